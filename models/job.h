@@ -1,0 +1,185 @@
+// The job as read from its file: plain values, lengths in mm and angles in radians whatever the
+// file's units, every item with its place in the file so that later stages can point at it.
+#pragma once
+
+#include <array>
+#include <map>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "geometry/marking.h"
+#include "geometry/vec.h"
+
+namespace holeward {
+
+/// A place in the job file, both counted from 1; line 0 means "not in the file".
+struct Location {
+  int line = 0;
+  int column = 0;
+};
+
+enum class Side { left, right };
+enum class PointUse { reference, test, drill };
+enum class SectionKind { box, round, channel, outline };
+enum class CentreShape { smooth, straight };
+enum class EndKind { open, closed };
+enum class FittingKind { eye, stud, bracket, plate, seam, hole };
+enum class InnerKind { bar, sleeve };
+enum class Method { tape, rule, square, protractor, middle, in_line, line };
+enum class EdgeReading { unstated, sharp, tangent };
+
+/// One section of a part. Box: width, height, corner. Round: diameter. Outline: outline, corners.
+struct StationRow {
+  Vec3 centre = Vec3::Zero();
+  double width = 0.0;
+  double height = 0.0;
+  double corner = 0.0;
+  double diameter = 0.0;
+  std::vector<Vec2> outline;    ///< (a, b) from the centre line, counter-clockwise as the reader leaves it
+  std::vector<double> corners;  ///< one a vertex
+  Location at;
+};
+
+/// What is fixed to a part, as the job gives it.
+struct FittingRow {
+  std::string name;
+  FittingKind kind = FittingKind::eye;
+  double station = 0.0;
+  std::optional<std::string> face;  ///< canonical face or line name ("underside" for "bottom" on a box)
+  double aside = 0.0;               ///< off the middle of the face (or line) by tape, positive girth
+  double diameter = 0.0;            ///< eye, stud, hole
+  double length = 0.0;              ///< eye: across, horizontal unless `axis`; stud: off the skin
+  std::optional<Vec3> axis;         ///< eye: direction, unit length
+  Vec2 size = Vec2::Zero();         ///< bracket, plate, seam: along the part, around it
+  std::optional<double> height;     ///< off the skin; left out, access beside it is unproven
+  Basis basis = Basis::measured;
+  std::optional<Side> only;
+  Location at;
+};
+
+/// An inner body, as the job gives it.
+struct InnerRow {
+  std::string name;
+  InnerKind kind = InnerKind::bar;
+  double diameter = 0.0;
+  double bore = 0.0;                ///< sleeve only
+  Vec3 offset = Vec3::Zero();       ///< from the part's centre line, vehicle axes
+  std::array<double, 2> reach{0.0, 0.0};
+  std::vector<Vec3> path;           ///< bent: places in vehicle axes; empty for a straight one
+  Basis basis = Basis::measured;
+  Location at;
+};
+
+/// A part, as the job gives it.
+struct PartRow {
+  std::string name;
+  SectionKind section = SectionKind::box;
+  bool shared = false;
+  double wall = 0.0;
+  std::array<EndKind, 2> ends{EndKind::open, EndKind::open};
+  std::string start;                ///< name of the end at the first station
+  std::string finish;
+  CentreShape between = CentreShape::smooth;
+  std::vector<StationRow> stations; ///< at least two, whatever form the file used
+  std::optional<Vec3> up;
+  std::optional<std::string> lies;  ///< "across" | "along" | "upright"
+  std::optional<std::string> open;  ///< channel: the open face
+  Basis basis = Basis::measured;
+  Basis wall_basis = Basis::measured;
+  std::vector<FittingRow> fittings;
+  std::vector<InnerRow> inner;
+  Location at;
+};
+
+struct NeighbourRow {
+  std::string name;
+  std::vector<Vec3> path;
+  double diameter = 0.0;
+  Basis basis = Basis::measured;
+  std::optional<Side> only;
+  Location at;
+};
+
+/// One measure of a rule of placement, as the job gives it.
+struct MeasureRow {
+  Method method = Method::tape;
+  double value = 0.0;               ///< mm; protractor: radians
+  std::vector<std::string> from;    ///< one datum; middle between two: two; middle of face: none
+  bool across_face = false;         ///< middle = "face"
+  double fraction = 0.5;            ///< middle: from the first datum
+  std::optional<std::string> toward;
+  std::string line;                 ///< line: the named line; in line: the datum is in `from`
+  EdgeReading edge = EdgeReading::unstated;
+  bool to_centre = false;           ///< hole: to = "centre"
+  Location at;
+};
+
+/// The way the tip travels.
+struct AxisRow {
+  enum class Kind { normal, direction, lean } kind = Kind::normal;
+  std::string direction;            ///< direction: the tip travels this way; lean: toward this way
+  double lean_rad = 0.0;            ///< lean: this far off the normal
+};
+
+struct StopRow {
+  enum class Kind { proposed, given, none } kind = Kind::proposed;
+  std::vector<double> depth;        ///< given: one, or one a stage
+};
+
+struct PointRow {
+  std::string name;
+  PointUse use = PointUse::reference;
+  std::string part;
+  std::optional<std::string> face;  ///< canonical name
+  std::array<MeasureRow, 2> rule;
+  std::vector<double> drill;        ///< stages: pilot first, final last
+  StopRow stop;
+  AxisRow axis;
+  std::string during = "nothing";   ///< access | drain | nothing
+  std::string after;                ///< plug | sealant | drain | "" (not stated)
+  std::optional<Side> only;
+  Location at;
+  Location rule_at;
+};
+
+/// Paper of a template: a named size, "A4 or Letter", or a roll of a width.
+struct Paper {
+  std::string name = "A4";
+  double roll_width = 0.0;          ///< > 0 for a roll
+};
+
+struct TemplateRow {
+  std::string name;
+  std::string part;
+  std::vector<std::string> points;  ///< empty: every point of the part
+  std::vector<std::string> align;
+  double backing = 0.0;
+  Paper paper;
+  Location at;
+};
+
+/// The whole job.
+struct Job {
+  std::string file;                 ///< the path as the user gave it, for messages
+  std::string text_hash;            ///< short hash of the file's bytes
+  std::string title;
+  bool inches = false;              ///< the file's lengths were inches
+  std::string set_number;
+  std::string set_revision;
+  Side described_side = Side::left;
+  std::vector<Side> sides{Side::left, Side::right};
+  std::string posture;
+  Limits limits;
+  Marking marking;
+  std::vector<std::string> zeroed_errors;  ///< names of marking errors the job sets to 0
+  TestTool test;
+  DrillTool drill;
+  std::vector<PartRow> parts;       ///< in the order of the file
+  std::vector<NeighbourRow> neighbours;
+  std::vector<PointRow> points;     ///< in the order of the file
+  std::vector<TemplateRow> templates;
+};
+
+}  // namespace holeward
