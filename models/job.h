@@ -37,7 +37,8 @@ struct StationRow {
   double height = 0.0;
   double corner = 0.0;
   double diameter = 0.0;
-  std::vector<Vec2> outline;    ///< (a, b) from the centre line, counter-clockwise as the reader leaves it
+  std::vector<Vec2>
+      outline;  ///< (a, b) from the centre line, counter-clockwise as the reader leaves it
   std::vector<double> corners;  ///< one a vertex
   Location at;
 };
@@ -47,13 +48,14 @@ struct FittingRow {
   std::string name;
   FittingKind kind = FittingKind::eye;
   double station = 0.0;
-  std::optional<std::string> face;  ///< canonical face or line name ("underside" for "bottom" on a box)
-  double aside = 0.0;               ///< off the middle of the face (or line) by tape, positive girth
-  double diameter = 0.0;            ///< eye, stud, hole
-  double length = 0.0;              ///< eye: across, horizontal unless `axis`; stud: off the skin
-  std::optional<Vec3> axis;         ///< eye: direction, unit length
-  Vec2 size = Vec2::Zero();         ///< bracket, plate, seam: along the part, around it
-  std::optional<double> height;     ///< off the skin; left out, access beside it is unproven
+  std::optional<std::string>
+      face;                  ///< canonical face or line name ("underside" for "bottom" on a box)
+  double aside = 0.0;        ///< off the middle of the face (or line) by tape, positive girth
+  double diameter = 0.0;     ///< eye, stud, hole
+  double length = 0.0;       ///< eye: across, horizontal unless `axis`; stud: off the skin
+  std::optional<Vec3> axis;  ///< eye: direction, unit length
+  Vec2 size = Vec2::Zero();  ///< bracket, plate, seam: along the part, around it
+  std::optional<double> height;  ///< off the skin; left out, access beside it is unproven
   Basis basis = Basis::measured;
   std::optional<Side> only;
   Location at;
@@ -64,10 +66,10 @@ struct InnerRow {
   std::string name;
   InnerKind kind = InnerKind::bar;
   double diameter = 0.0;
-  double bore = 0.0;                ///< sleeve only
-  Vec3 offset = Vec3::Zero();       ///< from the part's centre line, vehicle axes
+  double bore = 0.0;           ///< sleeve only
+  Vec3 offset = Vec3::Zero();  ///< from the part's centre line, vehicle axes
   std::array<double, 2> reach{0.0, 0.0};
-  std::vector<Vec3> path;           ///< bent: places in vehicle axes; empty for a straight one
+  std::vector<Vec3> path;  ///< bent: places in vehicle axes; empty for a straight one
   Basis basis = Basis::measured;
   Location at;
 };
@@ -79,10 +81,10 @@ struct PartRow {
   bool shared = false;
   double wall = 0.0;
   std::array<EndKind, 2> ends{EndKind::open, EndKind::open};
-  std::string start;                ///< name of the end at the first station
+  std::string start;  ///< name of the end at the first station
   std::string finish;
   CentreShape between = CentreShape::smooth;
-  std::vector<StationRow> stations; ///< at least two, whatever form the file used
+  std::vector<StationRow> stations;  ///< at least two, whatever form the file used
   std::optional<Vec3> up;
   std::optional<std::string> lies;  ///< "across" | "along" | "upright"
   std::optional<std::string> open;  ///< channel: the open face
@@ -105,27 +107,27 @@ struct NeighbourRow {
 /// One measure of a rule of placement, as the job gives it.
 struct MeasureRow {
   Method method = Method::tape;
-  double value = 0.0;               ///< mm; protractor: radians
-  std::vector<std::string> from;    ///< one datum; middle between two: two; middle of face: none
-  bool across_face = false;         ///< middle = "face"
-  double fraction = 0.5;            ///< middle: from the first datum
+  double value = 0.0;             ///< mm; protractor: radians
+  std::vector<std::string> from;  ///< one datum; middle between two: two; middle of face: none
+  bool across_face = false;       ///< middle = "face"
+  double fraction = 0.5;          ///< middle: from the first datum
   std::optional<std::string> toward;
-  std::string line;                 ///< line: the named line; in line: the datum is in `from`
+  std::string line;  ///< line: the named line; in line: the datum is in `from`
   EdgeReading edge = EdgeReading::unstated;
-  bool to_centre = false;           ///< hole: to = "centre"
+  bool to_centre = false;  ///< hole: to = "centre"
   Location at;
 };
 
 /// The way the tip travels.
 struct AxisRow {
   enum class Kind { normal, direction, lean } kind = Kind::normal;
-  std::string direction;            ///< direction: the tip travels this way; lean: toward this way
-  double lean_rad = 0.0;            ///< lean: this far off the normal
+  std::string direction;  ///< direction: the tip travels this way; lean: toward this way
+  double lean_rad = 0.0;  ///< lean: this far off the normal
 };
 
 struct StopRow {
   enum class Kind { proposed, given, none } kind = Kind::proposed;
-  std::vector<double> depth;        ///< given: one, or one a stage
+  std::vector<double> depth;  ///< given: one, or one a stage
 };
 
 struct PointRow {
@@ -134,11 +136,11 @@ struct PointRow {
   std::string part;
   std::optional<std::string> face;  ///< canonical name
   std::array<MeasureRow, 2> rule;
-  std::vector<double> drill;        ///< stages: pilot first, final last
+  std::vector<double> drill;  ///< stages: pilot first, final last
   StopRow stop;
   AxisRow axis;
-  std::string during = "nothing";   ///< access | drain | nothing
-  std::string after;                ///< plug | sealant | drain | "" (not stated)
+  std::string during = "nothing";  ///< access | drain | nothing
+  std::string after;               ///< plug | sealant | drain | "" (not stated)
   std::optional<Side> only;
   Location at;
   Location rule_at;
@@ -147,7 +149,7 @@ struct PointRow {
 /// Paper of a template: a named size, "A4 or Letter", or a roll of a width.
 struct Paper {
   std::string name = "A4";
-  double roll_width = 0.0;          ///< > 0 for a roll
+  double roll_width = 0.0;  ///< > 0 for a roll
 };
 
 struct TemplateRow {
@@ -162,10 +164,10 @@ struct TemplateRow {
 
 /// The whole job.
 struct Job {
-  std::string file;                 ///< the path as the user gave it, for messages
-  std::string text_hash;            ///< short hash of the file's bytes
+  std::string file;       ///< the path as the user gave it, for messages
+  std::string text_hash;  ///< short hash of the file's bytes
   std::string title;
-  bool inches = false;              ///< the file's lengths were inches
+  bool inches = false;  ///< the file's lengths were inches
   std::string set_number;
   std::string set_revision;
   Side described_side = Side::left;
@@ -176,9 +178,9 @@ struct Job {
   std::vector<std::string> zeroed_errors;  ///< names of marking errors the job sets to 0
   TestTool test;
   DrillTool drill;
-  std::vector<PartRow> parts;       ///< in the order of the file
+  std::vector<PartRow> parts;  ///< in the order of the file
   std::vector<NeighbourRow> neighbours;
-  std::vector<PointRow> points;     ///< in the order of the file
+  std::vector<PointRow> points;  ///< in the order of the file
   std::vector<TemplateRow> templates;
 };
 
