@@ -69,18 +69,31 @@ V2<S> Skin::OutlineT(const S& u, const S& v, int span, int piece) const {
   const int n = vertex_count();
   const int k = piece / 2;
   auto index = [&](int i) { return law_.closed ? (i + n) % n : i; };
-  auto edge = [&](int from, int to) {
+  auto edge = [&](int from, int to) -> V2<S> {
+    if (upright_edges_) {
+      const Vec2& d = fixed_edges_[static_cast<std::size_t>(from)];
+      return {S(d.x()), S(d.y())};
+    }
     const V2<S> d = VertexT(u, span, to) - VertexT(u, span, from);
     return (S(1.0) / Sqrt(Dot(d, d))) * d;
+  };
+  auto turn_at = [&](int at) -> S {
+    const V2<S> before = edge(index(at - 1), at);
+    const V2<S> after = edge(at, index(at + 1));
+    if (upright_edges_) {
+      return S(ValueOf(Cross(before, after)) < 0.0 ? -kPi / 2.0 : kPi / 2.0);
+    }
+    return Atan2(Cross(before, after), Dot(before, after));
   };
   auto set_back = [&](int at) -> S {
     if (!law_.closed && (at == 0 || at == n - 1)) {
       return S(0.0);
     }
-    const V2<S> before = edge(index(at - 1), at);
-    const V2<S> after = edge(at, index(at + 1));
-    const S turn = Atan2(Cross(before, after), Dot(before, after));
     const S r = corner_[static_cast<std::size_t>(at)].At(u, span);
+    if (upright_edges_) {
+      return r;
+    }
+    const S turn = turn_at(at);
     const S half_tan = Tan(S(0.5) * turn);
     return r * (ValueOf(turn) < 0.0 ? S(0.0) - half_tan : half_tan);
   };
@@ -94,8 +107,7 @@ V2<S> Skin::OutlineT(const S& u, const S& v, int span, int piece) const {
   }
   const int at = law_.closed ? k : k + 1;
   const V2<S> before = edge(index(at - 1), at);
-  const V2<S> after = edge(at, index(at + 1));
-  const S turn = Atan2(Cross(before, after), Dot(before, after));
+  const S turn = turn_at(at);
   const S sign(ValueOf(turn) < 0.0 ? -1.0 : 1.0);
   const S r = corner_[static_cast<std::size_t>(at)].At(u, span);
   const V2<S> inward{S(0.0) - sign * before.b, sign * before.a};
@@ -132,6 +144,29 @@ V3<S> Skin::PointT(const S& u, const S& v, int span, int piece) const {
 }
 
 // ---------------------------------------------------------------- making
+
+// A box's edges keep their direction along a and b at every station; the outline then needs no
+// roots and no angles, which halves the cost of a place.
+void Skin::FindUprightEdges() {
+  const std::size_t n = law_.vertices.front().size();
+  fixed_edges_.assign(n, Vec2::Zero());
+  upright_edges_ = true;
+  const std::size_t edges = law_.closed ? n : n - 1;
+  for (std::size_t k = 0; k < edges; ++k) {
+    fixed_edges_[k] = (law_.vertices.front()[(k + 1) % n] - law_.vertices.front()[k]).normalized();
+    for (const auto& outline : law_.vertices) {
+      const Vec2 d = (outline[(k + 1) % n] - outline[k]).normalized();
+      const bool along_axis = d.x() == 0.0 || d.y() == 0.0;
+      upright_edges_ = upright_edges_ && along_axis && d.dot(fixed_edges_[k]) > 0.5;
+    }
+  }
+  for (std::size_t k = 0; k < edges; ++k) {
+    const bool turns = law_.closed || k + 1 < edges;
+    if (turns && std::abs(fixed_edges_[k].dot(fixed_edges_[(k + 1) % n])) > 0.5) {
+      upright_edges_ = false;
+    }
+  }
+}
 
 // At a bend the section lies in the plane that halves it; stretched along the bend so that the
 // section square to either leg keeps its stated size.
@@ -213,6 +248,7 @@ Result<Skin> Skin::Make(SkinLaw law) {
       skin.prismatic_ = skin.prismatic_ && skin.vertex_a_.back().IsConstant() &&
                         skin.vertex_b_.back().IsConstant() && skin.corner_.back().IsConstant();
     }
+    skin.FindUprightEdges();
     const int corners = static_cast<int>(n);
     skin.piece_count_ = l.closed ? 2 * corners : 2 * (corners - 1) - 1;
   }

@@ -166,6 +166,7 @@ class Skin {
   V3<S> StraightPointT(const S& u, const S& v, int span, int piece) const;
 
   void BuildMitres();
+  void FindUprightEdges();
   [[nodiscard]] std::optional<Error> FirstFault() const;
   [[nodiscard]] double CentreSpeed(double u, int span) const;
   [[nodiscard]] double PieceLength(double u, int span, int piece) const;
@@ -175,6 +176,8 @@ class Skin {
   int piece_count_ = 0;
   bool straight_line_ = false;
   bool prismatic_ = false;
+  bool upright_edges_ = false;     // every edge runs along a or b at every station
+  std::vector<Vec2> fixed_edges_;  // then: direction of the edge that starts at each vertex
   std::vector<double> knots_;
   std::vector<double> stations_;  // centre-line length at the knots
   PiecewiseCubic centre_[3];
