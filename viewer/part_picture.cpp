@@ -259,6 +259,16 @@ cairo_status_t Append(void* closure, const unsigned char* data, unsigned int len
   return CAIRO_STATUS_SUCCESS;
 }
 
+// Cairo numbers its surfaces over the life of the process; a picture must not depend on that.
+std::string WithFixedIds(std::string svg) {
+  const std::string mark = "id=\"surface";
+  for (auto at = svg.find(mark); at != std::string::npos; at = svg.find(mark, at + 1)) {
+    const auto digits = at + mark.size();
+    svg.erase(digits, svg.find('"', digits) - digits);
+  }
+  return svg;
+}
+
 }  // namespace
 
 Result<std::string> DrawPicture(const Scene& scene, const std::vector<std::string>& parts,
@@ -299,7 +309,7 @@ Result<std::string> DrawPicture(const Scene& scene, const std::vector<std::strin
     return Fail(ErrorKind::computed,
                 std::string("the picture could not be drawn: ") + cairo_status_to_string(status));
   }
-  return bytes;
+  return svg ? WithFixedIds(std::move(bytes)) : bytes;
 }
 
 }  // namespace holeward
