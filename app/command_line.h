@@ -1,0 +1,56 @@
+// The command line: the words a person types, as a plain struct. The only place that parses them.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "app/exit_status.h"
+#include "models/job.h"
+
+namespace holeward {
+
+/// What the program can be told to do.
+enum class Command {
+  locate,         ///< place the points and print where they are
+  check,          ///< prove the clearance of every hole and the seat of every test point
+  make_template,  ///< `template`: the 1:1 templates
+  issue,          ///< the whole set
+  new_job,        ///< `new`: a commented starter job
+};
+
+/// The word of a command as it is typed.
+[[nodiscard]] const char* Word(Command command);
+
+/// One run of the program, as asked for.
+struct Options {
+  Command command = Command::locate;
+  std::string job;                  ///< path of the job file; empty for `new`
+  std::string kind;                 ///< `new` only: arm, tube or channel
+  bool json = false;                ///< print the result document on standard output
+  std::optional<std::string> to;    ///< folder to write to; `new`: the file
+  std::optional<Side> side;         ///< only this side
+  std::optional<std::string> part;  ///< only this part
+
+  /// The run looks at less than the whole job, so that its result is not complete.
+  [[nodiscard]] bool filtered() const { return side.has_value() || part.has_value(); }
+  /// Folder the run writes its files to: `to`, or one named for the job file ("van" for
+  /// "jobs/van.toml") in the current folder.
+  [[nodiscard]] std::string OutputFolder() const;
+};
+
+/// What parsing gave: options to run with, or a text to print and a status to leave with.
+struct ParsedCommandLine {
+  std::optional<Options> options;
+  ExitStatus status = ExitStatus::done;
+  std::string output;   ///< for standard output: help, version
+  std::string message;  ///< for standard error: what is wrong, in a sentence
+};
+
+/// Parses the arguments of main(). Never throws; anything wrong gives ExitStatus::wrong_job and a
+/// sentence that names the argument, what is allowed and the nearest known word.
+[[nodiscard]] ParsedCommandLine ParseCommandLine(int argc, const char* const* argv);
+
+/// The program's name and version, as `--version` prints it: "holeward 0.1.0".
+[[nodiscard]] std::string VersionText();
+
+}  // namespace holeward

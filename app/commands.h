@@ -1,0 +1,21 @@
+// One function a command. Each prints its result and gives the exit status of the run.
+#pragma once
+
+#include "app/command_line.h"
+#include "app/console.h"
+#include "app/exit_status.h"
+
+namespace holeward {
+
+/// Places the points of a job and prints where they are.
+[[nodiscard]] ExitStatus RunLocate(const Options& options, Console& console);
+/// Checks every hole and test point of a job and prints the verdicts.
+[[nodiscard]] ExitStatus RunCheck(const Options& options, Console& console);
+/// Writes the templates of a job.
+[[nodiscard]] ExitStatus RunTemplate(const Options& options, Console& console);
+/// Writes the whole set of a job.
+[[nodiscard]] ExitStatus RunIssue(const Options& options, Console& console);
+/// Prints a starter job, or writes it to a file that does not exist yet.
+[[nodiscard]] ExitStatus RunNew(const Options& options, Console& console);
+
+}  // namespace holeward

@@ -1,0 +1,111 @@
+#include "app/help.h"
+
+namespace holeward {
+namespace {
+
+constexpr const char* kStatuses = R"(
+Exit status:
+  0    done, and every verdict is clear (locate, new: done)
+  1    contact, or tight with nothing unproven
+  2    the command line or the job is wrong
+  3    something is unproven, nothing in contact
+  4    a file could not be read or written, or no result could be computed
+  130  interrupted
+)";
+
+constexpr const char* kCautions = R"(
+The vehicle maker's instructions, local codes and licensed practice decide whether a part may be
+drilled at all. Wear eye and breathing protection. Mind fuel, brake and electrical lines, stored
+energy in test tools, and fire.
+)";
+
+constexpr const char* kProgram = R"(usage: holeward COMMAND ...
+
+Places test and drill points on hollow suspension parts from offsets, proves that no drill reaches
+what lies behind, and makes 1:1 templates and sheets.
+
+Commands:
+  locate JOB    place every point and print where it is
+  check JOB     prove the clearance of every hole and the seat of every test point
+  template JOB  make the 1:1 templates (PDF and SVG)
+  issue JOB     make the whole set: templates, tables, check report
+  new KIND      print a commented starter job: arm, tube or channel
+
+Options:
+  --help        this text; after a command, that command's
+  --version     the program's version
+
+To start: holeward new arm --to arm.toml, edit it, then: holeward locate arm.toml
+)";
+
+constexpr const char* kJobOptions = R"(
+  --side left|right  only this side of the vehicle: the result is then not complete
+  --part NAME        only this part: the result is then not complete
+  --json             print one JSON document on standard output instead of tables
+  --help             this text
+)";
+
+constexpr const char* kLocate = R"(usage: holeward locate JOB [OPTIONS]
+
+Places every point of the job by its rule and prints where it is: position, normal, station,
+girth, readings, marking zone, conditioning, reading spread, and ties to its neighbours.
+
+Options:
+  --to DIR           also write points.csv to this folder)";
+
+constexpr const char* kCheck = R"(usage: holeward check JOB [OPTIONS]
+
+Checks every hole, stage and side over all errors of marking and drilling, and every test point
+for seat, edge distance, spacing and access. Prints the verdicts with the limits they rest on.
+What cannot be proven clear is not clear.
+
+Options:
+  --to DIR           also write holes.csv and the check report to this folder)";
+
+constexpr const char* kTemplate = R"(usage: holeward template JOB [OPTIONS]
+
+Makes the 1:1 templates of the job as PDF and SVG. The check is run too: every page says NOT
+RELEASED unless all is clear. Print at 100 % and measure the bars before using a sheet.
+
+Options:
+  --to DIR           folder to write to; left out, one named for the job in the current folder)";
+
+constexpr const char* kIssue = R"(usage: holeward issue JOB [OPTIONS]
+
+Makes the whole set in one go: templates, tables and check report. Every page says NOT RELEASED
+unless all is clear. Files appear whole or not at all.
+
+Options:
+  --to DIR           folder to write to; left out, one named for the job in the current folder)";
+
+constexpr const char* kNew = R"(usage: holeward new arm|tube|channel [OPTIONS]
+
+Prints a small, complete, commented job to edit: a box arm, a round tube with a bar inside, or an
+open channel.
+
+Options:
+  --to FILE          write it to this file instead (or into this folder); what exists is kept
+  --json             print one JSON document on standard output
+  --help             this text
+)";
+
+std::string JobHelp(const char* about) {
+  return std::string(about) + kJobOptions + kStatuses + kCautions;
+}
+
+}  // namespace
+
+std::string HelpText() { return std::string(kProgram) + kStatuses + kCautions; }
+
+std::string HelpText(Command command) {
+  switch (command) {
+    case Command::locate: return JobHelp(kLocate);
+    case Command::check: return JobHelp(kCheck);
+    case Command::make_template: return JobHelp(kTemplate);
+    case Command::issue: return JobHelp(kIssue);
+    case Command::new_job: return std::string(kNew) + kStatuses;
+  }
+  return HelpText();
+}
+
+}  // namespace holeward

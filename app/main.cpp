@@ -1,0 +1,63 @@
+#include <exception>
+#include <iostream>
+#include <new>
+
+#include "app/commands.h"
+#include "app/interrupt.h"
+
+namespace holeward {
+namespace {
+
+ExitStatus Run(const Options& options, Console& console) {
+  switch (options.command) {
+    case Command::locate: return RunLocate(options, console);
+    case Command::check: return RunCheck(options, console);
+    case Command::make_template: return RunTemplate(options, console);
+    case Command::issue: return RunIssue(options, console);
+    case Command::new_job: return RunNew(options, console);
+  }
+  return ExitStatus::failed;
+}
+
+/// The last net: what is thrown past every command is a bug, told as one and never a verdict.
+ExitStatus RunSafely(const Options& options, Console& console) {
+  try {
+    return Run(options, console);
+  } catch (const std::bad_alloc&) {
+    console.Message("out of memory");
+  } catch (const std::exception& error) {
+    console.Message(std::string("unexpected failure, please report it: ") + error.what());
+  } catch (...) {
+    console.Message("unexpected failure, please report it");
+  }
+  return ExitStatus::failed;
+}
+
+int Main(int argc, const char* const* argv) {
+  Console console(std::cout, std::cerr, StyleOfProcess());
+  const ParsedCommandLine parsed = ParseCommandLine(argc, argv);
+  ExitStatus status = parsed.status;
+  if (parsed.options) {
+    WatchForInterrupt();
+    status = RunSafely(*parsed.options, console);
+    if (Interrupted()) {
+      console.Message("interrupted");
+      status = ExitStatus::interrupted;
+    }
+  } else {
+    console.PrintRaw(parsed.output);
+    if (!parsed.message.empty()) {
+      std::cerr << parsed.message << '\n';
+    }
+  }
+  if (!console.Finish() && status != ExitStatus::interrupted) {
+    std::cerr << "holeward: the output could not be written whole\n";
+    status = ExitStatus::failed;
+  }
+  return Number(status);
+}
+
+}  // namespace
+}  // namespace holeward
+
+int main(int argc, char** argv) { return holeward::Main(argc, argv); }

@@ -1,0 +1,164 @@
+#include "app/command_line.h"
+
+#include <initializer_list>
+#include <string>
+#include <vector>
+
+#include <gtest/gtest.h>
+
+namespace holeward {
+namespace {
+
+ParsedCommandLine Parse(std::initializer_list<const char*> arguments) {
+  std::vector<const char*> argv = {"holeward"};
+  argv.insert(argv.end(), arguments);
+  return ParseCommandLine(static_cast<int>(argv.size()), argv.data());
+}
+
+/// The message of a command line that must be refused with exit status 2.
+std::string Refusal(std::initializer_list<const char*> arguments) {
+  const ParsedCommandLine parsed = Parse(arguments);
+  EXPECT_FALSE(parsed.options.has_value());
+  EXPECT_EQ(Number(parsed.status), 2);
+  EXPECT_EQ(parsed.output, "");
+  return parsed.message;
+}
+
+TEST(CommandLine, NothingAtAllIsRefused) {
+  EXPECT_EQ(Refusal({}),
+            "holeward: no command was given; the commands are locate, check, template, issue, "
+            "new\nSee: holeward --help");
+  EXPECT_NE(Refusal({"--jsn"}).find("'--jsn' is not an option of 'holeward'"), std::string::npos);
+}
+
+TEST(CommandLine, EmptyWordsAreRefused) {
+  Refusal({""});
+  Refusal({"locate", ""});
+  Refusal({"new", ""});
+  Refusal({"issue", "van.toml", "--to", ""});
+  Refusal({"issue", "van.toml", "--part="});
+}
+
+TEST(CommandLine, AUnknownCommandIsToldWithTheNearestOne) {
+  EXPECT_EQ(Refusal({"chek", "van.toml"}),
+            "holeward: 'chek' is not a command; the commands are locate, check, template, issue, "
+            "new; did you mean 'check'?\nSee: holeward --help");
+}
+
+TEST(CommandLine, AnUnknownOptionIsToldWithTheNearestOne) {
+  EXPECT_EQ(Refusal({"check", "van.toml", "--jsn"}),
+            "holeward: '--jsn' is not an option of 'check'; its options are --help, --json, "
+            "--part, --side, --to; did you mean '--json'?\nSee: holeward check --help");
+}
+
+TEST(CommandLine, ASecondJobIsRefused) {
+  EXPECT_EQ(Refusal({"locate", "a.toml", "b.toml"}),
+            "holeward: 'b.toml' was not expected here: one is given at a time\n"
+            "See: holeward locate --help");
+}
+
+TEST(CommandLine, AMissingJobIsRefused) {
+  for (const char* command : {"locate", "check", "template", "issue"}) {
+    EXPECT_NE(Refusal({command}).find("needs a job file"), std::string::npos) << command;
+  }
+}
+
+TEST(CommandLine, ASideIsLeftOrRight) {
+  EXPECT_EQ(Parse({"check", "van.toml", "--side", "left"}).options.value().side, Side::left);
+  EXPECT_EQ(Parse({"check", "van.toml", "--side=right"}).options.value().side, Side::right);
+  EXPECT_EQ(Refusal({"check", "van.toml", "--side", "lefft"}),
+            "holeward: --side: 'lefft' is not one of left, right; did you mean 'left'?\n"
+            "See: holeward check --help");
+  EXPECT_EQ(Refusal({"check", "van.toml", "--side"}),
+            "holeward: '--side' needs one value\nSee: holeward check --help");
+}
+
+TEST(CommandLine, EveryCommandIsParsedWithItsOptions) {
+  struct Case {
+    const char* word;
+    Command command;
+  };
+  for (const Case& c : {Case{"locate", Command::locate}, Case{"check", Command::check},
+                        Case{"template", Command::make_template}, Case{"issue", Command::issue}}) {
+    const auto parsed =
+        Parse({c.word, "jobs/van.toml", "--json", "--to", "out", "--part", "the arm"});
+    ASSERT_TRUE(parsed.options.has_value()) << c.word << ": " << parsed.message;
+    EXPECT_EQ(parsed.options->command, c.command);
+    EXPECT_STREQ(Word(c.command), c.word);
+    EXPECT_EQ(parsed.options->job, "jobs/van.toml");
+    EXPECT_TRUE(parsed.options->json);
+    EXPECT_EQ(parsed.options->to, "out");
+    EXPECT_EQ(parsed.options->part, "the arm");
+    EXPECT_FALSE(parsed.options->side.has_value());
+    EXPECT_TRUE(parsed.options->filtered());
+  }
+}
+
+TEST(CommandLine, OptionsMayStandBeforeTheJob) {
+  const auto parsed = Parse({"check", "--json", "van.toml"});
+  ASSERT_TRUE(parsed.options.has_value()) << parsed.message;
+  EXPECT_EQ(parsed.options->job, "van.toml");
+  EXPECT_FALSE(parsed.options->filtered());
+}
+
+TEST(CommandLine, AJobThatStartsWithADashIsReachable) {
+  const auto parsed = Parse({"check", "--", "-van.toml"});
+  ASSERT_TRUE(parsed.options.has_value()) << parsed.message;
+  EXPECT_EQ(parsed.options->job, "-van.toml");
+}
+
+TEST(CommandLine, NewTakesOneOfThreeKinds) {
+  for (const char* kind : {"arm", "tube", "channel"}) {
+    const auto parsed = Parse({"new", kind});
+    ASSERT_TRUE(parsed.options.has_value()) << parsed.message;
+    EXPECT_EQ(parsed.options->command, Command::new_job);
+    EXPECT_EQ(parsed.options->kind, kind);
+    EXPECT_FALSE(parsed.options->to.has_value());
+  }
+  EXPECT_NE(Refusal({"new", "axle"}).find("axle"), std::string::npos);
+  Refusal({"new"});
+}
+
+TEST(CommandLine, HelpOfEachCommandNamesItsOptionsAndGoesToStandardOutput) {
+  const auto program = Parse({"--help"});
+  EXPECT_EQ(Number(program.status), 0);
+  for (const char* word : {"locate", "check", "template", "issue", "new"}) {
+    EXPECT_NE(program.output.find(word), std::string::npos) << word;
+    const auto help = Parse({word, "--help"});
+    EXPECT_FALSE(help.options.has_value());
+    EXPECT_EQ(Number(help.status), 0);
+    EXPECT_NE(help.output.find("--to"), std::string::npos) << word;
+    EXPECT_NE(help.output.find("--json"), std::string::npos) << word;
+    EXPECT_NE(help.output.find("Exit status"), std::string::npos) << word;
+    EXPECT_EQ(help.message, "");
+  }
+}
+
+TEST(CommandLine, VersionIsOneLine) {
+  const auto parsed = Parse({"--version"});
+  EXPECT_EQ(Number(parsed.status), 0);
+  EXPECT_EQ(parsed.output, VersionText() + "\n");
+  EXPECT_EQ(VersionText().rfind("holeward ", 0), 0U);
+}
+
+TEST(CommandLine, TheOutputFolderIsNamedForTheJobUnlessGiven) {
+  EXPECT_EQ(Parse({"issue", "jobs/van.rear.toml"}).options.value().OutputFolder(), "van.rear");
+  EXPECT_EQ(Parse({"issue", "jobs/van"}).options.value().OutputFolder(), "van-set");
+  EXPECT_EQ(Parse({"issue", "van.toml", "--to", "x/y"}).options.value().OutputFolder(), "x/y");
+}
+
+TEST(ExitStatus, FollowsTheVerdictOverAll) {
+  EXPECT_EQ(Number(StatusOf(Verdict::clear)), 0);
+  EXPECT_EQ(Number(StatusOf(Verdict::tight)), 1);
+  EXPECT_EQ(Number(StatusOf(Verdict::contact)), 1);
+  EXPECT_EQ(Number(StatusOf(Verdict::unproven)), 3);
+}
+
+TEST(ExitStatus, FollowsTheKindOfFailure) {
+  EXPECT_EQ(Number(StatusOf(ErrorKind::job)), 2);
+  EXPECT_EQ(Number(StatusOf(ErrorKind::file)), 4);
+  EXPECT_EQ(Number(StatusOf(ErrorKind::computed)), 4);
+}
+
+}  // namespace
+}  // namespace holeward
