@@ -1,6 +1,8 @@
 #include "app/command_line.h"
 
 #include <initializer_list>
+#include <regex>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -131,6 +133,23 @@ TEST(CommandLine, HelpOfEachCommandNamesItsOptionsAndGoesToStandardOutput) {
     EXPECT_NE(help.output.find("--json"), std::string::npos) << word;
     EXPECT_NE(help.output.find("Exit status"), std::string::npos) << word;
     EXPECT_EQ(help.message, "");
+  }
+}
+
+/// Every "--word" of a text.
+std::set<std::string> OptionsNamedIn(const std::string& text) {
+  static const std::regex kOption("--[a-z]+");
+  return {std::sregex_token_iterator(text.begin(), text.end(), kOption),
+          std::sregex_token_iterator()};
+}
+
+TEST(CommandLine, HelpNamesTheOptionsThatAreParsedAndNoOthers) {
+  for (const char* word : {"locate", "check", "template", "issue", "new"}) {
+    // The refusal of an unknown option lists those that the parser knows.
+    std::set<std::string> parsed = OptionsNamedIn(Refusal({word, "x", "--qqqqqqqq"}));
+    parsed.erase("--qqqqqqqq");
+    EXPECT_GE(parsed.size(), 3U);
+    EXPECT_EQ(OptionsNamedIn(Parse({word, "--help"}).output), parsed) << word;
   }
 }
 
