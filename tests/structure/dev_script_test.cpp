@@ -10,16 +10,16 @@
 namespace holeward {
 namespace {
 
-struct Run {
+struct Spoken {
   int status = -1;
   std::string output;
 };
 
 /// Runs the script from another folder, both outputs together.
-Run Dev(const std::string& arguments) {
+Spoken Dev(const std::string& arguments) {
   const std::string command =
       "cd / && '" HOLEWARD_SOURCE_DIR "/dev' " + arguments + " 2>&1 </dev/null";
-  Run run;
+  Spoken run;
   FILE* pipe = popen(command.c_str(), "r");
   if (pipe == nullptr) {
     return run;
@@ -34,7 +34,7 @@ Run Dev(const std::string& arguments) {
 }
 
 TEST(DevScript, HelpListsEveryCommand) {
-  const Run run = Dev("help");
+  const Spoken run = Dev("help");
   EXPECT_EQ(run.status, 0);
   for (const char* command :
        {"build", "test", "demo", "sanitize", "format", "tidy", "bench", "help"}) {
@@ -45,7 +45,7 @@ TEST(DevScript, HelpListsEveryCommand) {
 TEST(DevScript, WithoutACommandItHelps) { EXPECT_EQ(Dev("").output, Dev("help").output); }
 
 TEST(DevScript, RefusesAnUnknownCommand) {
-  const Run run = Dev("biuld");
+  const Spoken run = Dev("biuld");
   EXPECT_EQ(run.status, 2);
   EXPECT_NE(run.output.find("dev: 'biuld' is not a command"), std::string::npos) << run.output;
 }
