@@ -175,7 +175,8 @@ std::optional<Vec3> DirectionOf(std::string_view word, Side described) {
 }
 
 const std::vector<std::string>& DirectionWords() {
-  static const std::vector<std::string> kWords{"up", "down", "front", "rear", "inboard", "outboard"};
+  static const std::vector<std::string> kWords{"up",   "down",    "front",
+                                               "rear", "inboard", "outboard"};
   return kWords;
 }
 

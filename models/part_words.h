@@ -20,7 +20,8 @@ enum class Lies { across, along, upright };
 /// How a part lies by the rule alone, and the words the job may choose from near a border.
 struct LiesRule {
   Lies by_chord = Lies::across;
-  std::vector<Lies> candidates;  ///< more than one within 10 degrees of a border: `lies` is required
+  std::vector<Lies>
+      candidates;  ///< more than one within 10 degrees of a border: `lies` is required
 };
 
 /// The rule: within 30 degrees of upright is upright, else |dy| >= |dx| across, else along.
@@ -60,7 +61,7 @@ struct PartWords {
   std::vector<std::string> faces;                ///< box, channel, outline; none for round
   std::vector<std::string> lines;                ///< round only
   std::vector<EdgeWord> edges;                   ///< of every face, in the order of `faces`
-  std::vector<std::size_t> flat_of_face;         ///< outline only: the flat (first vertex) of each face
+  std::vector<std::size_t> flat_of_face;  ///< outline only: the flat (first vertex) of each face
 
   /// Canonical form of a face or line name ("underside" for "bottom" on faces, "bottom" for
   /// "underside" on lines); nothing if this part does not offer it.

@@ -1,0 +1,133 @@
+#include "models/job_reader.h"
+
+#include <cerrno>
+#include <cstdio>
+#include <filesystem>
+#include <memory>
+
+#include <fmt/format.h>
+
+#include "models/job_reading.h"
+#include "models/text_hash.h"
+#include "models/utf8_check.h"
+
+namespace holeward {
+namespace {
+
+// A job of a thousand points is well below a megabyte.
+constexpr std::size_t kLargestFile = 16u * 1024u * 1024u;
+constexpr std::size_t kLongestTitle = 200;
+
+JobReading Unreadable(const std::string& file, std::string message) {
+  JobReading reading;
+  reading.job.file = file;
+  reading.unreadable = true;
+  reading.errors.push_back({{1, 1}, std::move(message)});
+  return reading;
+}
+
+JobReading Wrong(Job job, Location at, std::string message) {
+  JobReading reading;
+  reading.job = std::move(job);
+  reading.errors.push_back({at, std::move(message)});
+  return reading;
+}
+
+void ReadUnits(TableWalk& root, JobReadingState& state) {
+  const auto units = root.Choice("units", {"mm", "in"});
+  state.job.inches = units == "in";
+  state.context.unit_mm = state.job.inches ? 25.4 : 1.0;
+}
+
+void ReadVersion(TableWalk& root) {
+  const TomlNode* version = root.Find("holeward", Need::required);
+  root.CallMissing("holeward", "\"holeward = 1\", the version of the format,");
+  if (!version || (version->kind == TomlKind::whole && version->number == 1.0)) return;
+  root.Error(version->at, fmt::format("{} must be 1, the version of the format that this program "
+                                      "reads; found {}",
+                                      root.What("holeward"), Shown(*version)));
+}
+
+void ReadRoot(const TomlNode& tree, JobReadingState& state) {
+  TableWalk root(tree, "the job", state.context);
+  ReadVersion(root);
+  ReadUnits(root, state);
+  state.job.title = root.Text("title", kLongestTitle)
+                        .value_or(std::filesystem::path(state.job.file).stem().string());
+  for (const char* later : {"step", "decision"}) {
+    root.Later(later, fmt::format("[[{}]]", later));
+  }
+  root.Later("release", "[release]");
+  ReadSettings(root, state);
+  ReadParts(root, state);
+  ReadNeighbours(root, state);
+  ReadPoints(root, state);
+  ReadTemplates(root, state);
+  root.Finish();
+}
+
+struct CloseFile {
+  void operator()(std::FILE* file) const { std::fclose(file); }
+};
+
+// The whole file, at most one byte more than is allowed; nothing on a read error.
+std::optional<std::string> Bytes(std::FILE* file) {
+  std::string bytes;
+  char block[65536];
+  while (bytes.size() <= kLargestFile) {
+    const std::size_t got = std::fread(block, 1, sizeof block, file);
+    bytes.append(block, got);
+    if (got < sizeof block) break;
+  }
+  if (std::ferror(file) != 0) return std::nullopt;
+  return bytes;
+}
+
+}  // namespace
+
+std::string JobError::Text(std::string_view file) const {
+  return fmt::format("{}:{}:{}: {}", file, at.line, at.column, message);
+}
+
+JobReading ReadJobText(std::string_view text, const std::string& file) {
+  JobReadingState state;
+  state.job.file = file;
+  state.job.text_hash = ShortHash(text);
+  if (text.size() > kLargestFile) {
+    return Wrong(state.job, {1, 1}, "the file is larger than 16 MiB; a job is not");
+  }
+  if (text.find_first_not_of(" \t\r\n") == std::string_view::npos) {
+    return Wrong(state.job, {1, 1}, "the file is empty; a job begins with holeward = 1");
+  }
+  if (const auto bad = FirstNotUtf8(text)) {
+    return Wrong(state.job, *bad, "the file is not UTF-8 text from here on");
+  }
+  const auto parsed = ParseToml(text);
+  if (const auto* error = std::get_if<TomlSyntaxError>(&parsed)) {
+    return Wrong(state.job, error->at, "this is not TOML: " + error->message);
+  }
+  const TomlNode& tree = std::get<TomlNode>(parsed);
+  state.root = &tree;
+  ReadRoot(tree, state);
+  JobReading reading;
+  reading.errors = state.context.Sorted();
+  reading.job = std::move(state.job);
+  return reading;
+}
+
+JobReading ReadJobFile(const std::string& path) {
+  std::error_code code;
+  if (std::filesystem::is_directory(path, code)) {
+    return Unreadable(path, "the job file cannot be read: it is a folder");
+  }
+  const std::unique_ptr<std::FILE, CloseFile> file(std::fopen(path.c_str(), "rb"));
+  if (!file) {
+    const std::error_code why(errno, std::generic_category());
+    return Unreadable(path, fmt::format("the job file cannot be opened: {}", why.message()));
+  }
+  const auto bytes = Bytes(file.get());
+  if (!bytes) return Unreadable(path, "the job file cannot be read to its end");
+  return ReadJobText(*bytes, path);
+}
+
+}  // namespace holeward
