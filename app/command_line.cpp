@@ -27,6 +27,7 @@ std::string Suggestion(std::string_view found, const std::vector<std::string>& k
 
 std::vector<std::string> CommandWords() {
   std::vector<std::string> words;
+  words.reserve(kCommands.size());
   for (const Command command : kCommands) {
     words.emplace_back(Word(command));
   }

@@ -23,7 +23,7 @@ enum class ExitStatus : int {
 [[nodiscard]] constexpr ExitStatus StatusOf(Verdict overall) {
   switch (overall) {
     case Verdict::clear: return ExitStatus::done;
-    case Verdict::tight: return ExitStatus::not_clear;
+    case Verdict::tight:
     case Verdict::contact: return ExitStatus::not_clear;
     case Verdict::unproven: return ExitStatus::unproven;
   }

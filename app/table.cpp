@@ -75,11 +75,6 @@ std::string Padded(const std::string& text, int width, Align align) {
   return align == Align::right ? blanks + text : text + blanks;
 }
 
-void EndLine(std::string& out) {
-  out.erase(out.find_last_not_of(' ') + 1);
-  out += '\n';
-}
-
 }  // namespace
 
 int DisplayWidth(std::string_view utf8) {
@@ -154,43 +149,39 @@ std::vector<int> Table::Widths() const {
   return widths;
 }
 
+std::string Table::Line(const std::vector<Cell>& cells, const std::vector<int>& widths,
+                        bool colour) const {
+  std::string line;
+  for (std::size_t i = 0; i < columns_.size(); ++i) {
+    const Cell& cell = cells[i];
+    std::string padded = Padded(cell.text, widths[i], columns_[i].align);
+    if (colour && cell.is_verdict) {
+      padded.replace(padded.find(cell.text), cell.text.size(),
+                     Coloured(cell.verdict, cell.text, true));
+    }
+    line += i == 0 ? padded : std::string(kGap) + padded;
+  }
+  line.erase(line.find_last_not_of(' ') + 1);
+  return line + '\n';
+}
+
 std::string Table::Text(bool colour) const {
   const std::vector<int> widths = Widths();
-  std::string out;
-  std::string line;
-  const auto put = [&](std::size_t i, const std::string& text) {
-    line += (i == 0 ? "" : std::string(kGap)) + Padded(text, widths[i], columns_[i].align);
-  };
-  const auto end_line = [&] {
-    EndLine(line);
-    out += line;
-    line.clear();
-  };
+  std::vector<Cell> titles;
+  std::vector<Cell> units;
+  std::vector<Cell> rules;
   for (std::size_t i = 0; i < columns_.size(); ++i) {
-    put(i, columns_[i].title);
+    titles.emplace_back(columns_[i].title);
+    units.emplace_back(columns_[i].unit);
+    rules.emplace_back(std::string(static_cast<std::size_t>(widths[i]), '-'));
   }
-  end_line();
+  std::string out = Line(titles, widths, false);
   if (HasUnits()) {
-    for (std::size_t i = 0; i < columns_.size(); ++i) {
-      put(i, columns_[i].unit);
-    }
-    end_line();
+    out += Line(units, widths, false);
   }
-  for (std::size_t i = 0; i < columns_.size(); ++i) {
-    put(i, std::string(static_cast<std::size_t>(widths[i]), '-'));
-  }
-  end_line();
+  out += Line(rules, widths, false);
   for (const auto& row : rows_) {
-    for (std::size_t i = 0; i < columns_.size(); ++i) {
-      const Cell& cell = row[i];
-      const std::size_t start = line.size();
-      put(i, cell.text);
-      if (colour && cell.is_verdict) {
-        const std::size_t at = line.find(cell.text, start);
-        line.replace(at, cell.text.size(), Coloured(cell.verdict, cell.text, true));
-      }
-    }
-    end_line();
+    out += Line(row, widths, colour);
   }
   return out;
 }

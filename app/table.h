@@ -3,6 +3,7 @@
 
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "geometry/checked.h"
@@ -34,10 +35,12 @@ struct Cell {
   bool is_verdict = false;
   Verdict verdict = Verdict::unproven;
 
-  Cell(std::string words) : text(std::move(words)) {}  // NOLINT(google-explicit-constructor)
-  Cell(const char* words) : text(words) {}             // NOLINT(google-explicit-constructor)
-  Cell(Verdict v)
-      : text(Word(v)), is_verdict(true), verdict(v) {}  // NOLINT(google-explicit-constructor)
+  // A row is written as a list of texts and verdicts.
+  // NOLINTBEGIN(google-explicit-constructor)
+  Cell(std::string words) : text(std::move(words)) {}
+  Cell(const char* words) : text(words) {}
+  Cell(Verdict v) : text(Word(v)), is_verdict(true), verdict(v) {}
+  // NOLINTEND(google-explicit-constructor)
 };
 
 /// Rows under heads.
@@ -56,6 +59,8 @@ class Table {
  private:
   [[nodiscard]] std::vector<int> Widths() const;
   [[nodiscard]] bool HasUnits() const;
+  [[nodiscard]] std::string Line(const std::vector<Cell>& cells, const std::vector<int>& widths,
+                                 bool colour) const;
 
   std::vector<Column> columns_;
   std::vector<std::vector<Cell>> rows_;
