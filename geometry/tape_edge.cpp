@@ -1,0 +1,221 @@
+#include "geometry/tape_edge.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace holeward {
+namespace {
+
+constexpr double kBeyond = 1e-6;    // mm off the surface that count as leaving it
+constexpr double kTangent = 1e-10;  // sine of the angle to the edge, at its end of search
+constexpr int kSearch = 60;
+
+/// An edge of the surface: u = value (an end) or v = value (a lip).
+struct Edge {
+  bool end = true;
+  double value = 0.0;
+  [[nodiscard]] SkinPlace At(double w) const {
+    return end ? SkinPlace{value, w} : SkinPlace{w, value};
+  }
+  [[nodiscard]] double Along(const SkinPlace& p) const { return end ? p.v : p.u; }
+  [[nodiscard]] double Across(const SkinPlace& p) const { return end ? p.u : p.v; }
+};
+
+/// Where a path first crosses an edge outward and last comes back, by the edge's parameter.
+struct Excursion {
+  Edge edge;
+  double out = 0.0;
+  double back = 0.0;
+};
+
+bool Off(const Edge& edge, bool upper, const SkinPlace& p) {
+  return upper ? edge.Across(p) > edge.value : edge.Across(p) < edge.value;
+}
+
+std::optional<Excursion> FindExcursion(const Surface& surface, const std::vector<SkinPlace>& path) {
+  const auto& us = surface.u_breaks();
+  const auto& vs = surface.v_breaks();
+  std::optional<Excursion> found;
+  for (int side = 0; side < (surface.v_closed() ? 2 : 4); ++side) {
+    const bool upper = side % 2 == 1;
+    const auto& breaks = side < 2 ? us : vs;
+    const Edge edge{side < 2, upper ? breaks.back() : breaks.front()};
+    const double slack = 1e-9 * (breaks.back() - breaks.front());
+    std::optional<Excursion> here;
+    int leaves = 0;
+    for (std::size_t i = 0; i + 1 < path.size(); ++i) {
+      const bool a = Off(edge, upper, path[i]);
+      const bool b = Off(edge, upper, path[i + 1]);
+      if (a == b || std::abs(edge.Across(path[i]) - edge.Across(path[i + 1])) < slack) continue;
+      const double t =
+          (edge.value - edge.Across(path[i])) / (edge.Across(path[i + 1]) - edge.Across(path[i]));
+      const double w = (1 - t) * edge.Along(path[i]) + t * edge.Along(path[i + 1]);
+      if (b) {
+        ++leaves;
+        here = Excursion{edge, w, w};
+      } else {
+        if (!here) here = Excursion{edge, edge.Along(path.front()), w};
+        here->back = w;
+      }
+    }
+    if (here && Off(edge, upper, path.back())) here->back = edge.Along(path.back());
+    if (leaves > 1 || (here && found)) return std::nullopt;
+    if (here) found = here;
+  }
+  return found;
+}
+
+/// The path from a start to a place of the edge; a direct guess each time, warmed by the last.
+class EdgeReach {
+ public:
+  EdgeReach(const Surface& surface, const TapeStart& start, const Edge& edge, TapeGuess guess)
+      : surface_(surface), start_(start), edge_(edge), guess_(std::move(guess)) {}
+
+  /// How much the path to edge place w comes from outside: its component along the inward normal.
+  std::optional<double> Inward(double w) {
+    const SkinPlace p = edge_.At(w);
+    last_ = AimAt(surface_, start_, p, guess_);
+    if (!last_) return std::nullopt;
+    guess_ = {last_->path.foot, last_->path.leave, last_->path.length, false};
+    const SkinPoint x = PointIn(surface_, p, CellOf(surface_, p));
+    const Vec3 along = edge_.end ? x.dv : x.du;
+    Vec3 inward = x.normal.cross(along).normalized();
+    const auto& breaks = edge_.end ? surface_.u_breaks() : surface_.v_breaks();
+    const Vec3 in = edge_.value == breaks.front() ? (edge_.end ? x.du : x.dv)
+                                                  : Vec3(-(edge_.end ? x.du : x.dv));
+    if (inward.dot(in) < 0) inward = -inward;
+    return last_->path.arrive.dot(inward);
+  }
+  [[nodiscard]] const TapeAim& last() const { return *last_; }
+
+ private:
+  const Surface& surface_;
+  const TapeStart& start_;
+  Edge edge_;
+  TapeGuess guess_;
+  std::optional<TapeAim> last_;
+};
+
+/// The edge place between `from` (met from inside) and `to` (met from outside) that is met at a
+/// tangent: regula falsi, Illinois variant.
+std::optional<double> FindTangent(EdgeReach* reach, double from, double to) {
+  auto fa = reach->Inward(from);
+  auto fb = reach->Inward(to);
+  if (!fa || !fb) return std::nullopt;
+  if (std::abs(*fa) < kTangent) return reach->Inward(from) ? std::optional(from) : std::nullopt;
+  if (*fa > 0 || *fb < 0) return std::nullopt;
+  double a = from, b = to;
+  double va = *fa, vb = *fb;
+  int side = 0;
+  for (int n = 0; n < kSearch; ++n) {
+    const double w = (a * vb - b * va) / (vb - va);
+    const auto f = reach->Inward(w);
+    if (!f) return std::nullopt;
+    if (std::abs(*f) < kTangent || std::abs(b - a) < 1e-13 * (1 + std::abs(w))) return w;
+    if (*f < 0) {
+      a = w;
+      va = *f;
+      if (side == -1) vb *= 0.5;
+      side = -1;
+    } else {
+      b = w;
+      vb = *f;
+      if (side == 1) va *= 0.5;
+      side = 1;
+    }
+  }
+  return std::nullopt;
+}
+
+/// Length of the edge between two parameters, by Gauss's rule of five on each part of a cell.
+double EdgeLength(const Surface& surface, const Edge& edge, double from, double to) {
+  static constexpr double kX[5] = {-0.906179845938664, -0.538469310105683, 0.0, 0.538469310105683,
+                                   0.906179845938664};
+  static constexpr double kW[5] = {0.236926885056189, 0.478628670499366, 0.568888888888889,
+                                   0.478628670499366, 0.236926885056189};
+  const auto& breaks = edge.end ? surface.v_breaks() : surface.u_breaks();
+  const double lo = std::min(from, to);
+  const double hi = std::max(from, to);
+  std::vector<double> cuts = {lo};
+  for (int turn = -2; turn <= 2; ++turn) {
+    if (turn != 0 && !(edge.end && surface.v_closed())) continue;
+    for (double b : breaks) {
+      const double at = b + turn * surface.v_period();
+      if (at > lo && at < hi) cuts.push_back(at);
+    }
+  }
+  cuts.push_back(hi);
+  std::sort(cuts.begin(), cuts.end());
+  double sum = 0.0;
+  for (std::size_t i = 0; i + 1 < cuts.size(); ++i) {
+    for (int part = 0; part < 8; ++part) {
+      const double h = (cuts[i + 1] - cuts[i]) / 8;
+      const double middle = cuts[i] + (part + 0.5) * h;
+      for (int k = 0; k < 5; ++k) {
+        const SkinPlace p = edge.At(middle + 0.5 * h * kX[k]);
+        const SkinPoint x = PointIn(surface, p, CellOf(surface, p));
+        sum += 0.5 * h * kW[k] * (edge.end ? x.dv : x.du).norm();
+      }
+    }
+  }
+  return sum;
+}
+
+TapeGuess Straight(const Surface& surface, const TapeStart& start, const SkinPlace& foot,
+                   const SkinPlace& to) {
+  std::vector<SkinPlace> line;
+  for (int i = 0; i <= 12; ++i) {
+    const double t = i / 12.0;
+    line.push_back({foot.u + t * (to.u - foot.u), foot.v + t * (to.v - foot.v)});
+  }
+  const TapeSeed seed = PullStraight(surface, start, std::move(line), 12);
+  return {seed.places.front(), seed.leave, seed.length, false};
+}
+
+}  // namespace
+
+Result<TapePath> PathAlongEdge(const Surface& surface, const TapeStart& start, const SkinPlace& to,
+                               const TapeAim& beyond) {
+  const auto failed = [](const char* why) {
+    return Fail(ErrorKind::computed,
+                std::string("tape: the shortest path runs off an end of the part, and ") + why);
+  };
+  const std::vector<SkinPlace> places = PlacesAlong(beyond.knots);
+  const auto excursion = FindExcursion(surface, places);
+  if (!excursion) return failed("does so more than once");
+  const Edge& edge = excursion->edge;
+
+  EdgeReach first(surface, start, edge,
+                  Straight(surface, start, places.front(), edge.At(excursion->out)));
+  const auto meets = FindTangent(&first, excursion->out, excursion->back);
+  TapeStart other;
+  other.place = to;
+  EdgeReach second(surface, other, edge, Straight(surface, other, to, edge.At(excursion->back)));
+  const auto leaves = FindTangent(&second, excursion->back, excursion->out);
+  if (!meets || !leaves) return failed("no place was found where it meets the end at a tangent");
+  if ((*leaves - *meets) * (excursion->back - excursion->out) < 0) {
+    return failed("the two tangent places are crossed");
+  }
+  const TapeAim& a = first.last();
+  const TapeAim& b = second.last();
+  if (a.off_end > 10 * kBeyond || b.off_end > 10 * kBeyond) return failed("does so more than once");
+
+  TapePath path;
+  path.length = a.path.length + EdgeLength(surface, edge, *meets, *leaves) + b.path.length;
+  path.leave = a.path.leave;
+  path.arrive = -b.path.leave;
+  path.foot = a.path.foot;
+  path.end = to;
+  path.spread = beyond.path.spread;
+  path.error_bound = a.path.error_bound + b.path.error_bound + 1e-9;
+  path.touches_end = true;
+  path.places = PlacesAlong(a.knots);
+  for (int i = 1; i < 12; ++i) {
+    path.places.push_back(edge.At(*meets + (*leaves - *meets) * i / 12.0));
+  }
+  const std::vector<SkinPlace> rest = PlacesAlong(b.knots);
+  path.places.insert(path.places.end(), rest.rbegin(), rest.rend());
+  return path;
+}
+
+}  // namespace holeward

@@ -1,0 +1,16 @@
+// A path held by an end of the part: where the geodesic would leave the skin, the shortest path
+// runs along the edge instead.
+#pragma once
+
+#include "geometry/tape_aim.h"
+
+namespace holeward {
+
+/// The constrained path of a geodesic that runs beyond one end (or lip) for one stretch: a geodesic
+/// that meets the edge at a tangent, a stretch of the edge, and a geodesic that leaves it at a
+/// tangent (the condition of a shortest path round an obstacle, calculus of variations).
+/// Errors (computed): it leaves more than once, or no tangent was found.
+[[nodiscard]] Result<TapePath> PathAlongEdge(const Surface& surface, const TapeStart& start,
+                                             const SkinPlace& to, const TapeAim& beyond);
+
+}  // namespace holeward

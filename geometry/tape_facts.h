@@ -1,0 +1,45 @@
+// What is known of a surface as a whole: enough to say when a geodesic is the shortest path.
+#pragma once
+
+#include <vector>
+
+#include "geometry/surface.h"
+
+namespace holeward {
+
+/// Bounds on a surface's curvature and girth, from samples of every cell with a margin: the
+/// curvature grown by half, the total curvature by a fifth, the loop shrunk by a tenth. Not
+/// certified: a law that varies strongly between samples could escape them.
+///
+/// The argument that rests on them (PathIsUnique, OtherWayRoundIsLonger):
+/// two geodesics between the same ends, going the same way round, bound a disc. Its interior angles
+/// add up to the curvature it holds (Gauss-Bonnet), so on a surface that is nowhere positively
+/// curved there is none. Else, of the points of the disc that two shortest paths from its first
+/// corner reach, the nearest is either conjugate, which needs a length of pi / sqrt(Kmax) (Rauch),
+/// or closes a loop with one angle, which needs a total positive curvature of pi. Below both limits
+/// there is at most one geodesic each way round. From a line or outline the first corner becomes a
+/// stretch of it with two right angles: its own bending toward the target counts with the curvature
+/// of the surface, and the focal length takes the place of the conjugate one (FootIsUnique).
+/// A path the other way round closes, with the one found, a loop round the part, and no loop round
+/// the centre line is shorter than 2 pi r when the surface keeps a distance of r from that line
+/// (Osserman, linked curves).
+struct SurfaceFacts {
+  double curvature_max = 0.0;  ///< greatest Gaussian curvature, 1/mm²; 0 when none is positive
+  double total_positive_curvature = 0.0;  ///< integral of the positive Gaussian curvature
+  double least_loop = 0.0;    ///< no loop round the part is shorter, mm; 0 on an open surface
+  bool creased = false;       ///< some border is a crease: the argument does not hold
+  std::vector<double> girth;  ///< mean outline length up to each v break
+
+  [[nodiscard]] static SurfaceFacts Of(const Surface& surface);
+
+  /// True when at most one geodesic no longer than `length` joins two places each way round.
+  [[nodiscard]] bool PathIsUnique(double length) const;
+  /// True when at most one geodesic no longer than `length` leaves a curve square and reaches a
+  /// place each way round. `bend`: greatest geodesic curvature of the curve toward the target,
+  /// 1/mm, `total_bend`: its integral where positive.
+  [[nodiscard]] bool FootIsUnique(double length, double bend, double total_bend) const;
+  /// True when no path that goes `turns` more times round than one of `length` can be as short.
+  [[nodiscard]] bool OtherWayRoundIsLonger(double length, int turns) const;
+};
+
+}  // namespace holeward

@@ -1,0 +1,253 @@
+#include "geometry/tape_search.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "geometry/tape_edge.h"
+
+namespace holeward {
+namespace {
+
+constexpr int kSeedChords = 14;
+constexpr int kFineChords = 56;
+constexpr int kSeedRounds = 8;
+constexpr int kFineRounds = 40;
+// A chord path's length is this far off at most where it matters: beyond it a way is longer.
+constexpr double kSeedError = 0.15;
+constexpr double kShapeError = 0.03;  // the same between two shapes of one way
+
+}  // namespace
+
+bool FootInRange(const TapeStart& start, const SkinPlace& foot) {
+  if (start.kind == TapeStart::Kind::point || !start.limited) return true;
+  const double w = start.kind == TapeStart::Kind::line ? foot.u : foot.v;
+  const double slack = 1e-9 * (start.range.to - start.range.from);
+  return w >= start.range.from - slack && w <= start.range.to + slack;
+}
+
+double NearestInRange(const Surface& surface, double v, const TapeRange& range) {
+  const double middle = 0.5 * (range.from + range.to);
+  if (surface.v_closed()) {
+    v += surface.v_period() * std::round((middle - v) / surface.v_period());
+  }
+  return std::clamp(v, range.from, range.to);
+}
+
+double TapeSearch::Girth(double v) const {
+  const auto& vs = surface_.v_breaks();
+  const auto& g = facts_.girth;
+  double base = 0.0;
+  if (surface_.v_closed()) {
+    const double turn = std::floor((v - vs.front()) / surface_.v_period());
+    v -= turn * surface_.v_period();
+    base = turn * g.back();
+  }
+  const auto it = std::upper_bound(vs.begin() + 1, vs.end() - 1, v);
+  const std::size_t i = static_cast<std::size_t>(it - vs.begin()) - 1;
+  return base + g[i] + (g[i + 1] - g[i]) * (v - vs[i]) / (vs[i + 1] - vs[i]);
+}
+
+double TapeSearch::VOfGirth(double girth) const {
+  const auto& vs = surface_.v_breaks();
+  const auto& g = facts_.girth;
+  double base = 0.0;
+  if (surface_.v_closed()) {
+    const double turn = std::floor(girth / g.back());
+    girth -= turn * g.back();
+    base = turn * surface_.v_period();
+  }
+  const auto it = std::upper_bound(g.begin() + 1, g.end() - 1, girth);
+  const std::size_t i = static_cast<std::size_t>(it - g.begin()) - 1;
+  return base + vs[i] + (vs[i + 1] - vs[i]) * (girth - g[i]) / (g[i + 1] - g[i]);
+}
+
+std::vector<TapeSearch::Way> TapeSearch::Ways() const {
+  const double period = surface_.v_period();
+  std::vector<Way> ways;
+  if (start_.kind == TapeStart::Kind::section) {
+    if (!start_.limited) return {{{start_.place.u, to_.v}, to_, 0}};
+    const double foot = NearestInRange(surface_, to_.v, start_.range);
+    ways.push_back({{start_.place.u, foot}, to_, 0});
+  } else {
+    const double u = std::clamp(to_.u, start_.range.from, start_.range.to);
+    ways.push_back({start_.kind == TapeStart::Kind::point ? start_.place : start_.At(u), to_, 0});
+  }
+  if (!surface_.v_closed()) return ways;
+  const Way base = ways.front();
+  ways.clear();
+  const double around = facts_.girth.back();
+  for (int turn = -2; turn <= 2; ++turn) {
+    Way way = base;
+    way.to.v = to_.v + turn * period + period * std::round((base.foot.v - to_.v) / period);
+    if (start_.kind == TapeStart::Kind::section) {
+      way.foot.v = std::clamp(way.to.v, start_.range.from, start_.range.to);
+    }
+    ways.push_back(way);
+  }
+  std::sort(ways.begin(), ways.end(), [&](const Way& a, const Way& b) {
+    return std::abs(Girth(a.to.v) - Girth(a.foot.v)) < std::abs(Girth(b.to.v) - Girth(b.foot.v));
+  });
+  for (Way& way : ways) {
+    way.turns = static_cast<int>(std::lround(std::abs(way.to.v - ways.front().to.v) / period));
+  }
+  // Of two ways that wind on by two turns or more none is ever shortest while loops have length.
+  ways.resize(around > 0 ? 3 : 1);
+  return ways;
+}
+
+TapeSeed TapeSearch::SeedOf(const Way& way, double bulge) const {
+  std::vector<SkinPlace> places;
+  const double g0 = Girth(way.foot.v);
+  const double g1 = Girth(way.to.v);
+  const bool slides = start_.kind == TapeStart::Kind::section;
+  for (int i = 0; i <= kSeedChords; ++i) {
+    const double t = static_cast<double>(i) / kSeedChords;
+    const double shape = slides ? 1.0 - t : std::sin(kPi * t);
+    const double g = g0 + t * (g1 - g0) + bulge * facts_.girth.back() * shape;
+    double v = VOfGirth(g);
+    if (!surface_.v_closed()) {
+      v = std::clamp(v, surface_.v_breaks().front(), surface_.v_breaks().back());
+    }
+    places.push_back({way.foot.u + t * (way.to.u - way.foot.u), v});
+  }
+  if (bulge == 0.0 || !slides) places.front() = way.foot;
+  places.back() = way.to;
+  return PullStraight(surface_, start_, std::move(places), kSeedRounds);
+}
+
+void TapeSearch::Keep(TapePath path) {
+  if (!best_ || path.length < best_->length) best_ = std::move(path);
+}
+
+void TapeSearch::ShootFromRangeEnd(const SkinPlace& foot, const SkinPlace& to) {
+  const double w = start_.kind == TapeStart::Kind::line ? foot.u : foot.v;
+  TapeStart end;
+  end.place = start_.At(std::clamp(w, start_.range.from, start_.range.to));
+  SurfaceFacts facts = facts_;
+  TapeSearch search(surface_, facts, end, to);
+  auto path = search.Run();
+  if (path) {
+    path->proven_shortest = false;
+    Keep(std::move(*path));
+  } else {
+    last_error_ = path.error();
+    all_found_ = false;
+  }
+}
+
+void TapeSearch::Shoot(const TapeSeed& seed, const SkinPlace& to, bool again) {
+  auto aim = AimAt(surface_, start_, to, {seed.places.front(), seed.leave, seed.length, false});
+  if (aim && aim->path.length > 1.3 * seed.length) aim.reset();  // went astray
+  if (!aim && again) {
+    std::vector<SkinPlace> fine;
+    const int parts = kFineChords / kSeedChords;
+    for (std::size_t i = 0; i + 1 < seed.places.size(); ++i) {
+      const SkinPlace& a = seed.places[i];
+      const SkinPlace& b = seed.places[i + 1];
+      for (int n = 0; n < parts; ++n) {
+        const double t = static_cast<double>(n) / parts;
+        fine.push_back({a.u + t * (b.u - a.u), a.v + t * (b.v - a.v)});
+      }
+    }
+    fine.push_back(to);
+    Shoot(PullStraight(surface_, start_, std::move(fine), kFineRounds), to, false);
+    return;
+  }
+  if (!aim) {
+    all_found_ = false;
+    return;
+  }
+  if (!FootInRange(start_, aim->path.foot)) {
+    ShootFromRangeEnd(aim->path.foot, to);
+    return;
+  }
+  if (aim->off_end > kTapeOffEnd) {
+    auto held = PathAlongEdge(surface_, start_, to, *aim);
+    if (held) {
+      Keep(std::move(*held));
+    } else {
+      last_error_ = held.error();
+      all_found_ = false;
+    }
+    return;
+  }
+  if (aim->conjugate) all_found_ = false;
+  aim->path.places = PlacesAlong(aim->knots);
+  Keep(std::move(aim->path));
+}
+
+void TapeSearch::Try(const Way& way) {
+  const TapeSeed seed = SeedOf(way, 0.0);
+  const double limit = best_ ? best_->length : 1e300;
+  if (best_ && seed.length > (1.0 + kSeedError) * limit && Unique(seed.length)) return;
+  if (best_ && seed.length > (1.0 + 3 * kSeedError) * limit) {
+    all_found_ = false;
+    return;
+  }
+  const bool alone = Unique(seed.length);
+  Shoot(seed, way.to, true);
+  if (!alone) TryShapes(way);
+}
+
+void TapeSearch::TryShapes(const Way& way) {
+  for (double bulge : {-0.25, 0.25}) {
+    const TapeSeed seed = SeedOf(way, bulge);
+    if (best_ && seed.length > (1.0 + kShapeError) * best_->length) continue;
+    Shoot(seed, way.to, false);
+  }
+}
+
+/// Sum and greatest of how the start curve bends toward the target: its geodesic curvature.
+double TapeSearch::TotalFocus(double* greatest) const {
+  *greatest = 0.0;
+  if (start_.kind == TapeStart::Kind::point) return 0.0;
+  const bool section = start_.kind == TapeStart::Kind::section;
+  const auto& breaks = section ? surface_.v_breaks() : surface_.u_breaks();
+  double total = 0.0;
+  double unused = 0.0;
+  constexpr int kSamples = 4;
+  for (std::size_t i = 0; i + 1 < breaks.size(); ++i) {
+    for (int n = 0; n < kSamples; ++n) {
+      const double w = breaks[i] + (breaks[i + 1] - breaks[i]) * (n + 0.5) / kSamples;
+      const SkinPlace p = start_.At(w);
+      const SkinPoint x = PointIn(surface_, p, CellOf(surface_, p));
+      const Vec3 way =
+          section ? (start_.toward_less ? Vec3(-x.du) : x.du) : (to_.v < p.v ? Vec3(-x.dv) : x.dv);
+      const TapeLaunch launch = LaunchFrom(surface_, start_, w, way, &unused);
+      const double bend = -launch.jacobi_slope;
+      *greatest = std::max({*greatest, bend, section ? 0.0 : -bend});
+      total += std::max(section ? bend : std::abs(bend), 0.0) * (section ? x.dv : x.du).norm() *
+               (breaks[i + 1] - breaks[i]) / kSamples;
+    }
+  }
+  return total;
+}
+
+bool TapeSearch::Unique(double length) const {
+  if (!facts_.PathIsUnique(length)) return false;
+  if (start_.kind == TapeStart::Kind::point) return true;
+  double bend = 0.0;
+  const double total = TotalFocus(&bend);
+  return facts_.FootIsUnique(length, 1.5 * bend, 1.2 * total);
+}
+
+Result<TapePath> TapeSearch::Run() {
+  for (const Way& way : Ways()) {
+    if (best_ && way.turns > 0 && facts_.OtherWayRoundIsLonger(best_->length, way.turns)) {
+      continue;
+    }
+    Try(way);
+    if (start_.kind == TapeStart::Kind::section && !start_.limited) break;
+  }
+  if (!best_) {
+    if (last_error_) return tl::unexpected<Error>(*last_error_);
+    return Fail(ErrorKind::computed,
+                fmt::format("tape: no path settled to place u = {}, v = {}", to_.u, to_.v));
+  }
+  best_->proven_shortest = all_found_ && !best_->touches_end && Unique(best_->length);
+  return *best_;
+}
+
+}  // namespace holeward

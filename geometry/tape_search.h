@@ -1,0 +1,59 @@
+// The search over ways round and starting shapes for the shortest path.
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "geometry/tape.h"
+#include "geometry/tape_aim.h"
+#include "geometry/tape_facts.h"
+#include "geometry/tape_seed.h"
+
+namespace holeward {
+
+/// A path further beyond an end than this is held by the end, mm.
+inline constexpr double kTapeOffEnd = 1e-6;
+
+/// True unless the curve's range ends before the foot.
+[[nodiscard]] bool FootInRange(const TapeStart& start, const SkinPlace& foot);
+/// The v of a range (not wrapped) nearest to a place's v in any turn.
+[[nodiscard]] double NearestInRange(const Surface& surface, double v, const TapeRange& range);
+
+class TapeSearch {
+ public:
+  TapeSearch(const Surface& surface, const SurfaceFacts& facts, TapeStart start, SkinPlace to)
+      : surface_(surface), facts_(facts), start_(std::move(start)), to_(to) {}
+
+  /// The shortest path. Errors (computed): none settled.
+  [[nodiscard]] Result<TapePath> Run();
+
+ private:
+  /// A target on one of its turns, and the foot that the way there starts from.
+  struct Way {
+    SkinPlace foot;
+    SkinPlace to;
+    int turns = 0;  ///< turns apart from the shortest way by parameters
+  };
+
+  [[nodiscard]] std::vector<Way> Ways() const;
+  [[nodiscard]] TapeSeed SeedOf(const Way& way, double bulge) const;
+  void Try(const Way& way);
+  void TryShapes(const Way& way);
+  void Shoot(const TapeSeed& seed, const SkinPlace& to, bool again);
+  void ShootFromRangeEnd(const SkinPlace& foot, const SkinPlace& to);
+  void Keep(TapePath path);
+  [[nodiscard]] double Girth(double v) const;
+  [[nodiscard]] double VOfGirth(double girth) const;
+  [[nodiscard]] bool Unique(double length) const;
+  [[nodiscard]] double TotalFocus(double* greatest) const;
+
+  const Surface& surface_;
+  const SurfaceFacts& facts_;
+  TapeStart start_;
+  SkinPlace to_;
+  std::optional<TapePath> best_;
+  std::optional<Error> last_error_;
+  bool all_found_ = true;  ///< every way looked at gave a path or was shown to be longer
+};
+
+}  // namespace holeward
