@@ -1,0 +1,85 @@
+// Finds room for labels on a page: near what they name, clear of marks, lines and each other.
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "geometry/vec.h"
+
+namespace holeward {
+
+/// An upright rectangle, mm.
+struct Box {
+  Vec2 low = Vec2::Zero();
+  Vec2 high = Vec2::Zero();
+
+  [[nodiscard]] Vec2 Size() const { return high - low; }
+  [[nodiscard]] Vec2 Centre() const { return (low + high) / 2.0; }
+  [[nodiscard]] Box Grown(double by) const {
+    return {low - Vec2::Constant(by), high + Vec2::Constant(by)};
+  }
+  /// True if the boxes share more than a border.
+  [[nodiscard]] bool Overlaps(const Box& other) const;
+  /// True if `p` lies in the box or on its border.
+  [[nodiscard]] bool Contains(const Vec2& p) const;
+  [[nodiscard]] bool Contains(const Box& other) const;
+  /// The place of the box nearest to `p`.
+  [[nodiscard]] Vec2 Nearest(const Vec2& p) const;
+};
+
+/// True if any part of the straight line a–b lies in the box.
+[[nodiscard]] bool Crosses(const Box& box, const Vec2& a, const Vec2& b);
+
+/// True if `p` lies inside the polygon (even-odd rule).
+[[nodiscard]] bool Inside(const std::vector<Vec2>& polygon, const Vec2& p);
+
+/// Places labels one after another; each placed label is in the way of the later ones.
+class LabelPlacer {
+ public:
+  /// What one label asks for.
+  struct Request {
+    std::vector<Vec2> anchors;                  ///< places it may stand beside, the best first
+    Vec2 size = Vec2::Zero();                   ///< mm
+    double clear = 1.0;                         ///< least distance from the anchor to the label, mm
+    const std::vector<Vec2>* inside = nullptr;  ///< polygon it should rather lie in
+    bool only_inside = false;                   ///< …and nowhere else
+    bool over_lines = true;                     ///< may cover lines where nothing else is left
+    bool leader = true;  ///< a leader may tie it to its anchor from farther away
+  };
+  /// Where a label came to lie.
+  struct Placed {
+    Box box;
+    bool leader = false;              ///< a line from `leader_from` to `leader_to` is to be drawn
+    Vec2 leader_from = Vec2::Zero();  ///< on the label's border
+    Vec2 leader_to = Vec2::Zero();    ///< at the anchor
+    bool over_lines = false;  ///< no place clear of lines was left (never over marks or labels)
+  };
+
+  /// @param area where labels may lie, mm
+  explicit LabelPlacer(const Box& area) : area_(area) {}
+
+  /// Something no label may cover: a mark, a block of text.
+  void AvoidBox(const Box& box) { boxes_.push_back(box); }
+  /// A line no label should cover.
+  void AvoidLine(const Vec2& a, const Vec2& b) { lines_.push_back({a, b}); }
+  void AvoidPolyline(const std::vector<Vec2>& points, bool closed);
+
+  /// The best place for the label, which from then on is in the way of others; none if the page is
+  /// full. Labels never overlap boxes, labels or leaders; lines only where nothing else is left.
+  [[nodiscard]] std::optional<Placed> Place(const Request& request);
+
+ private:
+  struct Segment {
+    Vec2 a, b;
+  };
+  [[nodiscard]] std::optional<Placed> Search(const Request& request, bool over_lines) const;
+  [[nodiscard]] bool Free(const Box& box, bool over_lines) const;
+  [[nodiscard]] double LeaderCost(const Placed& placed, const Request& request) const;
+
+  Box area_;
+  std::vector<Box> boxes_;
+  std::vector<Segment> lines_;
+  std::vector<Segment> leaders_;
+};
+
+}  // namespace holeward

@@ -1,0 +1,49 @@
+// Measures and sets lettering (DejaVu Sans, through Pango), so that what is laid out is what is
+// drawn.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include <pango/pangocairo.h>
+
+namespace holeward {
+
+/// Height of a capital letter over the font's size, DejaVu Sans (1493 of 2048 units).
+inline constexpr double kCapHeight = 1493.0 / 2048.0;
+
+/// Distance between base lines, in letter heights (ISO 3098: at least 14/10; wider reads better).
+inline constexpr double kLineSpacing = 1.65;
+
+struct LayoutDeleter {
+  void operator()(PangoLayout* layout) const { g_object_unref(layout); }
+};
+using Layout = std::unique_ptr<PangoLayout, LayoutDeleter>;
+
+/// One line of text ready to be painted; one unit is one mm. Control characters become spaces and
+/// bytes that are not UTF-8 become the replacement character.
+/// @param height of a capital letter, mm, > 0
+[[nodiscard]] Layout MakeLayout(const std::string& words, double height, bool bold);
+
+/// Width of a line of text, mm.
+[[nodiscard]] double TextWidth(const std::string& words, double height, bool bold = false);
+
+/// A text that has been made to fit.
+struct FittedText {
+  std::string words;  ///< shortened with "…" if even the smallest height was too wide
+  double height = 0.0;
+};
+
+/// The text at the largest of the heights at which it is no wider than `width` mm; shortened with
+/// "…" at the last height if it does not fit at any.
+/// @param heights largest first, at least one, mm
+[[nodiscard]] FittedText FitText(const std::string& words, double width,
+                                 const std::vector<double>& heights, bool bold = false);
+
+/// The text broken into lines no wider than `width` mm, at spaces (inside a word too long for a
+/// line). At least one line.
+[[nodiscard]] std::vector<std::string> WrapText(const std::string& words, double width,
+                                                double height, bool bold = false);
+
+}  // namespace holeward

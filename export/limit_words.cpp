@@ -1,0 +1,72 @@
+#include "export/limit_words.h"
+
+#include <fmt/format.h>
+
+namespace holeward {
+namespace {
+
+/// As few decimals as say it, at least one.
+std::string Number(double value) {
+  std::string text = fmt::format("{:.3f}", value);
+  while (text.back() == '0' && text[text.size() - 2] != '.') text.pop_back();
+  return text;
+}
+
+std::string Half(const HalfWidth& half, const char* unit, double size = 1.0) {
+  if (half.minus == half.plus) return fmt::format("±{} {}", Number(half.plus / size), unit);
+  return fmt::format("-{} +{} {}", Number(half.minus / size), Number(half.plus / size), unit);
+}
+
+std::string Joined(const std::vector<ValueWords>& values) {
+  std::string text;
+  for (const ValueWords& value : values) {
+    text += fmt::format("{}{} {}", text.empty() ? "" : ", ", value.name, value.value);
+  }
+  return text;
+}
+
+}  // namespace
+
+std::vector<ValueWords> WordsOf(const Limits& limits) {
+  const auto mm = [](double value) { return fmt::format("{} mm", Number(value)); };
+  const auto diameters = [](double value) { return fmt::format("{} diameters", Number(value)); };
+  return {{"clearance", mm(limits.clearance),
+           "along the drill's travel, to anything behind the near wall"},
+          {"side", mm(limits.side), "passing beside an inner body closer than this meets it"},
+          {"edge_distance", diameters(limits.edge_distance), "hole centre to the nearest edge"},
+          {"spacing", diameters(limits.spacing), "centre to centre of two holes, of the larger"},
+          {"seat_gap", mm(limits.seat_gap), "rocking gap under a test tip's foot"},
+          {"through", mm(limits.through), "the full diameter must be this far past break-through"}};
+}
+
+std::vector<ValueWords> WordsOf(const Marking& marking) {
+  return {
+      {"tape", Half(marking.tape, "mm"), "reading a tape"},
+      {"rule", Half(marking.rule, "mm"), "reading a steel rule"},
+      {"square", Half(marking.square, "mm"), "reading off a square"},
+      {"protractor", Half(marking.protractor_rad, "°", kDegree), "reading a protractor"},
+      {"line", Half(marking.line, "mm"), "finding a line or a face's middle by eye"},
+      {"middle", Half(marking.middle, "mm"), "halving a distance"},
+      {"in_line", Half(marking.in_line, "mm"), "keeping in line with a datum"},
+      {"punch", Half(marking.punch, "mm"), "centre punch, any direction"},
+      {"template", Half(marking.sheet, "mm"), "placing a printed sheet"},
+      {"tilt", Half(marking.tilt_rad, "°", kDegree), "drill off its axis, a cone"},
+      {"depth", Half(marking.depth, "mm"), "setting of the depth stop"},
+      {"run_on", fmt::format("{} mm", Number(marking.run_on)),
+       "jump past break-through without a stop"},
+      {"wall", Half(marking.wall, "mm"), "every wall thickness"},
+      {"outline", Half(marking.outline, "mm"), "every outside size of a section"},
+      {"inner_body", Half(marking.inner_body, "mm"), "where an inner body lies, across its axis"}};
+}
+
+std::string LimitsLine(const Limits& limits, const Marking& marking,
+                       const std::vector<std::string>& zeroed) {
+  std::string line =
+      fmt::format("{}; marking: {}", Joined(WordsOf(limits)), Joined(WordsOf(marking)));
+  if (zeroed.empty()) return line;
+  line += "; set to 0 by the job:";
+  for (const std::string& name : zeroed) line += fmt::format(" {}", name);
+  return line;
+}
+
+}  // namespace holeward

@@ -1,0 +1,28 @@
+// Limits and marking errors in words, for sheets and reports: a verdict is never shown without
+// them.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "geometry/marking.h"
+
+namespace holeward {
+
+/// One value as it is printed.
+struct ValueWords {
+  std::string name;     ///< as in the job file
+  std::string value;    ///< with its unit
+  std::string meaning;  ///< what it is
+};
+
+[[nodiscard]] std::vector<ValueWords> WordsOf(const Limits& limits);
+
+/// Half-widths; a lopsided one gives both sides ("-0.8 +0.2 mm").
+[[nodiscard]] std::vector<ValueWords> WordsOf(const Marking& marking);
+
+/// Limits, marking errors and errors set to 0 in one line, for a title block.
+[[nodiscard]] std::string LimitsLine(const Limits& limits, const Marking& marking,
+                                     const std::vector<std::string>& zeroed);
+
+}  // namespace holeward

@@ -1,0 +1,330 @@
+#include "export/page_plan.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+namespace holeward {
+namespace {
+
+constexpr double kEdge = 2.0;         ///< white between a piece and the area's border, mm
+constexpr double kBetween = 16.0;     ///< between two pieces, so that labels find room, mm
+constexpr double kMatchClear = 12.0;  ///< a cut keeps this far from a mark if it can, mm
+constexpr double kRollStep = 5.0;
+
+/// The letter of a match mark: A, B, … without I and O, then AA, AB, …
+std::string Letter(int index) {
+  static const std::string kLetters = "ABCDEFGHJKLMNPQRSTUVWXYZ";
+  const int n = static_cast<int>(kLetters.size());
+  const std::string last(1, kLetters[static_cast<std::size_t>(index % n)]);
+  return index < n ? last : Letter(index / n - 1) + last;
+}
+
+struct Shelf {
+  double width = 0.0;
+  double height = 0.0;
+  std::vector<int> pieces;
+};
+struct ShelfPage {
+  double height = 0.0;
+  std::vector<Shelf> shelves;
+};
+
+bool Fits(const Vec2& size, const Vec2& room) {
+  return size.x() <= room.x() && size.y() <= room.y();
+}
+
+/// Shelf packing, tallest first.
+std::vector<ShelfPage> Pack(std::vector<int> order, const std::vector<Box>& extents,
+                            const Vec2& room) {
+  std::stable_sort(order.begin(), order.end(),
+                   [&](int a, int b) { return extents[a].Size().y() > extents[b].Size().y(); });
+  std::vector<ShelfPage> pages;
+  for (const int piece : order) {
+    const Vec2 size = extents[piece].Size();
+    const bool beside = !pages.empty() && !pages.back().shelves.empty() &&
+                        pages.back().shelves.back().width + kBetween + size.x() <= room.x();
+    if (beside) {
+      Shelf& shelf = pages.back().shelves.back();
+      shelf.width += kBetween + size.x();
+      shelf.pieces.push_back(piece);
+      continue;
+    }
+    const bool above = !pages.empty() && pages.back().height + kBetween + size.y() <= room.y();
+    if (!above) pages.emplace_back();
+    pages.back().height += (above ? kBetween : 0.0) + size.y();
+    pages.back().shelves.push_back({size.x(), size.y(), {piece}});
+  }
+  return pages;
+}
+
+/// Places packed pieces, what room is left spread evenly between them.
+PlannedPage Spread(const ShelfPage& packed, const std::vector<Box>& extents, const PageSize& size,
+                   const Box& area) {
+  PlannedPage page;
+  page.size = size;
+  // A roll's page is cut to length afterwards: its shelves stay together.
+  const double slack_y = size.roll ? 0.0
+                                   : (area.Size().y() - packed.height) /
+                                         (static_cast<double>(packed.shelves.size()) + 1.0);
+  double top = area.high.y() - slack_y;
+  for (const Shelf& shelf : packed.shelves) {
+    const double slack_x =
+        (area.Size().x() - shelf.width) / (static_cast<double>(shelf.pieces.size()) + 1.0);
+    double left = area.low.x() + slack_x;
+    for (const int piece : shelf.pieces) {
+      const Vec2 extent = extents[piece].Size();
+      const Vec2 low(left, top - (shelf.height + extent.y()) / 2.0);
+      page.places.push_back({piece, extents[piece], low - extents[piece].low, {}});
+      left += extent.x() + kBetween + slack_x;
+    }
+    top -= shelf.height + kBetween + slack_y;
+  }
+  return page;
+}
+
+/// Windows of the tiles along one axis: joins between them, the windows overlapping by
+/// kTileOverlap.
+struct Cuts {
+  std::vector<double> joins;
+  double low = 0.0;
+  double high = 0.0;
+
+  [[nodiscard]] double Low(int i) const {
+    return i == 0 ? low : joins[static_cast<std::size_t>(i - 1)] - kTileOverlap / 2.0;
+  }
+  [[nodiscard]] double High(int i) const {
+    return i == static_cast<int>(joins.size())
+               ? high
+               : joins[static_cast<std::size_t>(i)] + kTileOverlap / 2.0;
+  }
+};
+
+int TilesAlong(double length, double room) {
+  if (length <= room) return 1;
+  return static_cast<int>(std::ceil((length - kTileOverlap) / (room - kTileOverlap) - 1e-9));
+}
+
+double Clearance(double at, const std::vector<FlatMark>& marks, int axis) {
+  double clear = kMatchClear;
+  for (const FlatMark& mark : marks) clear = std::min(clear, std::abs(mark.at[axis] - at));
+  return clear;
+}
+
+Cuts CutAlong(const Box& extent, const std::vector<FlatMark>& marks, int axis, double room) {
+  Cuts cuts{{}, extent.low[axis], extent.high[axis]};
+  const double length = cuts.high - cuts.low;
+  const int n = TilesAlong(length, room);
+  const double window = (length + (n - 1) * kTileOverlap) / n;
+  const double slack = n > 1 ? (room - window) / 2.0 : 0.0;
+  for (int i = 1; i < n; ++i) {
+    const double nominal = cuts.low + i * (window - kTileOverlap) + kTileOverlap / 2.0;
+    double best = nominal;
+    for (double off = 0.5; off <= slack; off += 0.5) {
+      for (const double at : {nominal - off, nominal + off}) {
+        if (Clearance(at, marks, axis) > Clearance(best, marks, axis) + 1e-9) best = at;
+      }
+    }
+    cuts.joins.push_back(best);
+  }
+  return cuts;
+}
+
+/// Two crosses on the join within from…to, as far from marks as they come.
+std::vector<double> CrossesAlong(const Vec2& range, double at, int axis,
+                                 const std::vector<FlatMark>& marks) {
+  std::vector<double> along;
+  for (const double centre : {0.25, 0.75}) {
+    double best = 0.0;
+    double best_clear = -1.0;
+    for (const double aside : {0.0, -0.04, 0.04, -0.08, 0.08, -0.12, 0.12}) {
+      const double place = range[0] + (centre + aside) * (range[1] - range[0]);
+      double clear = 25.0;
+      for (const FlatMark& mark : marks) {
+        const Vec2 off(mark.at[axis] - at, mark.at[1 - axis] - place);
+        clear = std::min(clear, off.norm());
+      }
+      if (clear > best_clear + 1e-9) {
+        best = place;
+        best_clear = clear;
+      }
+    }
+    along.push_back(best);
+  }
+  return along;
+}
+
+struct Tiling {
+  Cuts x, y;
+  TilePlace grid;
+  std::vector<Join> joins;  ///< every join between two tiles, once
+};
+
+void AddJoins(bool upright, const DevelopedPiece& piece, Tiling* tiling, int* letters) {
+  const int axis = upright ? 0 : 1;
+  const Cuts& across = upright ? tiling->x : tiling->y;
+  const Cuts& along = upright ? tiling->y : tiling->x;
+  const int lines = upright ? tiling->grid.rows : tiling->grid.columns;
+  for (std::size_t i = 0; i < across.joins.size(); ++i) {
+    for (int k = 0; k < lines; ++k) {
+      Join join;
+      join.upright = upright;
+      join.at = across.joins[i];
+      const int lower = static_cast<int>(i);
+      join.lower_page = upright ? tiling->grid.PageOf(lower, k) : tiling->grid.PageOf(k, lower);
+      join.upper_page =
+          upright ? tiling->grid.PageOf(lower + 1, k) : tiling->grid.PageOf(k, lower + 1);
+      for (const double place :
+           CrossesAlong({along.Low(k), along.High(k)}, join.at, axis, piece.marks)) {
+        join.crosses.push_back({place, Letter((*letters)++)});
+      }
+      tiling->joins.push_back(join);
+    }
+  }
+}
+
+/// Tiles one piece over pages; numbers them from `first_page`.
+std::vector<PlannedPage> TilePiece(int index, const DevelopedPiece& piece, const PageSize& size,
+                                   const Box& area, int first_page) {
+  const Box extent = ExtentOf(piece);
+  const Vec2 room = area.Size();
+  Tiling tiling;
+  tiling.x = CutAlong(extent, piece.marks, 0, room.x());
+  tiling.y = CutAlong(extent, piece.marks, 1, room.y());
+  tiling.grid.columns = static_cast<int>(tiling.x.joins.size()) + 1;
+  tiling.grid.rows = static_cast<int>(tiling.y.joins.size()) + 1;
+  tiling.grid.first_page = first_page;
+  int letters = 0;
+  AddJoins(true, piece, &tiling, &letters);
+  AddJoins(false, piece, &tiling, &letters);
+
+  std::vector<PlannedPage> pages;
+  for (int row = tiling.grid.rows - 1; row >= 0; --row) {
+    for (int column = 0; column < tiling.grid.columns; ++column) {
+      PlannedPage page;
+      page.size = size;
+      page.tile = tiling.grid;
+      page.tile.column = column;
+      page.tile.row = row;
+      const Box window{{tiling.x.Low(column), tiling.y.Low(row)},
+                       {tiling.x.High(column), tiling.y.High(row)}};
+      PiecePlace place{index, window, area.Centre() - window.Centre(), {}};
+      const int number = tiling.grid.PageOf(column, row);
+      for (const Join& join : tiling.joins) {
+        if (join.lower_page == number || join.upper_page == number) place.joins.push_back(join);
+      }
+      page.places.push_back(std::move(place));
+      pages.push_back(std::move(page));
+    }
+  }
+  return pages;
+}
+
+Box AreaOf(const PageSize& size, const TemplateSheetInput& input) {
+  return DividePage(size.width, size.height, input).drawing.Grown(-kEdge);
+}
+
+/// Cuts a roll's page to the height its pieces need.
+void ShortenRoll(const TemplateSheetInput& input, PlannedPage* page) {
+  const Box area = AreaOf(page->size, input);
+  double needed = 0.0;
+  double low = area.high.y();
+  double high = area.low.y();
+  for (const PiecePlace& place : page->places) {
+    low = std::min(low, place.window.low.y() + place.shift.y());
+    high = std::max(high, place.window.high.y() + place.shift.y());
+  }
+  needed = high - low + 2.0 * kBetween;
+  const double around = page->size.height - area.Size().y();
+  const double least = kCheckBar + 45.0;
+  const double height = std::min(
+      page->size.height, std::ceil(std::max(needed + around, least) / kRollStep) * kRollStep);
+  page->size.height = height;
+  const double drop = AreaOf(page->size, input).Centre().y() - (low + high) / 2.0;
+  for (PiecePlace& place : page->places) place.shift.y() += drop;
+}
+
+/// Pages of all pieces with one orientation tried first.
+std::vector<PlannedPage> PlanIn(const PageSize& first, const TemplateSheetInput& input,
+                                const std::vector<DevelopedPiece>& pieces) {
+  std::vector<Box> extents;
+  for (const DevelopedPiece& piece : pieces) extents.push_back(ExtentOf(piece));
+  std::vector<PageSize> sizes = {first};
+  if (!first.roll) sizes.push_back(first.Turned());
+  std::vector<int> left(pieces.size());
+  std::iota(left.begin(), left.end(), 0);
+
+  std::vector<PlannedPage> pages;
+  for (const PageSize& size : sizes) {
+    const Box area = AreaOf(size, input);
+    const auto middle = std::stable_partition(left.begin(), left.end(), [&](int piece) {
+      return !Fits(extents[piece].Size(), area.Size());
+    });
+    const std::vector<int> fitting(middle, left.end());
+    left.erase(middle, left.end());
+    for (const ShelfPage& packed : Pack(fitting, extents, area.Size())) {
+      pages.push_back(Spread(packed, extents, size, area));
+      if (size.roll) ShortenRoll(input, &pages.back());
+    }
+  }
+  for (const int piece : left) {
+    std::vector<PlannedPage> best;
+    for (const PageSize& size : sizes) {
+      const int first_page = static_cast<int>(pages.size()) + 1;
+      std::vector<PlannedPage> tiles =
+          TilePiece(piece, pieces[piece], size, AreaOf(size, input), first_page);
+      if (best.empty() || tiles.size() < best.size()) best = std::move(tiles);
+    }
+    pages.insert(pages.end(), best.begin(), best.end());
+  }
+  return pages;
+}
+
+}  // namespace
+
+Box ExtentOf(const DevelopedPiece& piece) {
+  Box box{Vec2::Constant(1e30), Vec2::Constant(-1e30)};
+  const auto widen = [&](const Vec2& p) {
+    box.low = box.low.cwiseMin(p);
+    box.high = box.high.cwiseMax(p);
+  };
+  for (const FlatLine& line : piece.lines)
+    std::for_each(line.points.begin(), line.points.end(), widen);
+  for (const FlatMark& mark : piece.marks) {
+    widen(mark.at);
+    std::for_each(mark.outline.begin(), mark.outline.end(), widen);
+  }
+  return box;
+}
+
+DevelopedPiece Turned(const DevelopedPiece& piece) {
+  const auto turn = [](const Vec2& p) { return Vec2(-p.y(), p.x()); };
+  DevelopedPiece turned = piece;
+  for (FlatLine& line : turned.lines) {
+    for (Vec2& p : line.points) p = turn(p);
+  }
+  for (FlatMark& mark : turned.marks) {
+    mark.at = turn(mark.at);
+    for (Vec2& p : mark.outline) p = turn(p);
+  }
+  turned.front = turn(piece.front);
+  turned.up = turn(piece.up);
+  return turned;
+}
+
+std::vector<PlannedPage> PlanPages(const TemplateSheetInput& input, const PageSize& paper,
+                                   std::vector<DevelopedPiece>* pieces) {
+  if (paper.roll) {
+    const Vec2 room = AreaOf(paper, input).Size();
+    for (DevelopedPiece& piece : *pieces) {
+      const Vec2 size = ExtentOf(piece).Size();
+      if (!Fits(size, room) && Fits({size.y(), size.x()}, room)) piece = Turned(piece);
+    }
+    return PlanIn(paper, input, *pieces);
+  }
+  std::vector<PlannedPage> portrait = PlanIn(paper, input, *pieces);
+  std::vector<PlannedPage> landscape = PlanIn(paper.Turned(), input, *pieces);
+  return landscape.size() < portrait.size() ? landscape : portrait;
+}
+
+}  // namespace holeward

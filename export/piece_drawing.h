@@ -1,0 +1,22 @@
+// Draws the planned pieces of one page with their marks, and labels them.
+#pragma once
+
+#include <vector>
+
+#include "export/page_plan.h"
+
+namespace holeward {
+
+/// The parts of a polyline that lie in the box, in order.
+[[nodiscard]] std::vector<std::vector<Vec2>> Clipped(const std::vector<Vec2>& points, bool closed,
+                                                     const Box& box);
+
+/// Draws everything in the drawing area of a page and adds its labels, mark boxes and match marks
+/// to the page; its marks are appended to `marks`.
+/// Errors: no room for the label of a mark (names the point and what to do).
+[[nodiscard]] Result<void> DrawPieces(const PlannedPage& plan, const Box& area,
+                                      const TemplateSheetInput& input,
+                                      const std::vector<DevelopedPiece>& pieces, SheetPage* page,
+                                      std::vector<SheetMark>* marks);
+
+}  // namespace holeward

@@ -1,0 +1,369 @@
+#include "export/sheet_frame.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "export/lettering.h"
+#include "export/paper.h"
+#include "export/symbols.h"
+
+namespace holeward {
+namespace {
+
+constexpr double kHeaderHeight = 21.0;
+constexpr double kBarStrip = 13.0;
+constexpr double kGap = 2.0;
+constexpr double kTitleHeight = 33.0;
+constexpr double kRowHeight = 8.0;
+constexpr double kWideFrame = 250.0;  ///< from here on cautions and title block stand side by side
+constexpr double kMapWidth = 22.0;
+constexpr double kPad = 1.5;
+
+constexpr const char* kBarWords =
+    "Check bar 150 mm. Accept 149.5 to 150.5, else do not use this print.";
+constexpr const char* kBarHelp =
+    "Drawn as seen from outside: stick on with the printed face outward. "
+    "If a bar measures otherwise: set the print dialog to 100 % (actual size), turn scaling and "
+    "fit "
+    "to page off, choose this paper size, print again and measure both bars with a steel rule. If "
+    "it still misses, use another printer.";
+
+Text Words(std::string words, const Vec2& at, double height, bool bold = false,
+           AlignX align = AlignX::left) {
+  Text text;
+  text.words = std::move(words);
+  text.at = at;
+  text.height = height;
+  text.bold = bold;
+  text.align = align;
+  return text;
+}
+
+std::vector<Vec2> Corners(const Box& box) {
+  return {box.low, {box.high.x(), box.low.y()}, box.high, {box.low.x(), box.high.y()}};
+}
+
+void DrawBox(const Box& box, double width, Drawing* drawing) {
+  drawing->Add(Group::frame, Stroke{Corners(box), width, LineType::continuous, true});
+}
+
+std::string CautionText(const TemplateSheetInput& input) {
+  std::string text;
+  for (const std::string& caution : input.cautions.empty() ? StandardCautions() : input.cautions) {
+    if (!text.empty()) text += ' ';
+    text += caution;
+  }
+  return text;
+}
+
+struct CautionLines {
+  std::vector<std::string> cautions;
+  std::vector<std::string> bars;
+
+  [[nodiscard]] double Height() const {
+    return static_cast<double>(cautions.size() + bars.size() + 2) * kText25 * kLineSpacing + 1.0;
+  }
+};
+
+CautionLines BreakCautions(const TemplateSheetInput& input, double width) {
+  return {WrapText(CautionText(input), width, kText25), WrapText(kBarHelp, width, kText25)};
+}
+
+// ---- Header ----
+
+/// LEFT: white letters in a black field at the left; RIGHT: black letters in a double frame at the
+/// right. Word, place and look differ, so that one cannot pass for the other.
+Box DrawSide(const Box& header, Side side, Drawing* drawing) {
+  const std::string word = SideWord(side);
+  const double width = TextWidth(word, kText14, true) + 10.0;
+  Box box = header;
+  const bool left = side == Side::left;
+  if (left) {
+    box.high.x() = box.low.x() + width;
+    drawing->Add(Group::frame, Fill{Corners(box), Ink::black});
+  } else {
+    box.low.x() = box.high.x() - width;
+    DrawBox(box.Grown(-0.5), kHeavyWidth, drawing);
+    DrawBox(box.Grown(-1.9), kMiddleWidth, drawing);
+  }
+  Text text = Words(word, {box.Centre().x(), box.Centre().y() - kText14 / 2.0}, kText14, true,
+                    AlignX::centre);
+  text.ink = left ? Ink::white : Ink::black;
+  drawing->Add(Group::text, text);
+  return box;
+}
+
+/// The little map of the tiles: this page filled, each with its page number.
+void DrawMap(const Box& area, const TilePlace& tile, Drawing* drawing) {
+  const Vec2 size = area.Size();
+  const double cell = std::min({size.x() / tile.columns, size.y() / tile.rows, 9.0});
+  const Vec2 low = area.Centre() - Vec2(tile.columns, tile.rows) * cell / 2.0;
+  for (int row = 0; row < tile.rows; ++row) {
+    for (int column = 0; column < tile.columns; ++column) {
+      const Vec2 corner = low + Vec2(column, row) * cell;
+      const Box box{corner, corner + Vec2::Constant(cell)};
+      const bool here = row == tile.row && column == tile.column;
+      if (here) drawing->Add(Group::frame, Fill{Corners(box), Ink::black});
+      DrawBox(box, kNarrowWidth, drawing);
+      const double height = std::min(kText25, cell * 0.5);
+      if (height < 1.0) continue;
+      Text number =
+          Words(std::to_string(tile.PageOf(column, row)),
+                {box.Centre().x(), box.Centre().y() - height / 2.0}, height, here, AlignX::centre);
+      number.ink = here ? Ink::white : Ink::black;
+      drawing->Add(Group::text, number);
+    }
+  }
+}
+
+void DrawHeader(const Box& header, const TemplateSheetInput& input, const FrameWords& words,
+                Drawing* drawing) {
+  const Box side = DrawSide(header, input.side, drawing);
+  Box rest = header;
+  const bool left = input.side == Side::left;
+  (left ? rest.low : rest.high).x() = left ? side.high.x() + 4.0 : side.low.x() - 4.0;
+  if (words.tile.Tiled()) {
+    Box map = rest;
+    (left ? map.low : map.high).x() = left ? rest.high.x() - kMapWidth : rest.low.x() + kMapWidth;
+    (left ? rest.high : rest.low).x() += left ? -kMapWidth - 2.0 : kMapWidth + 2.0;
+    DrawMap(map, words.tile, drawing);
+  }
+  const double width = rest.Size().x();
+  const double x = left ? rest.low.x() : rest.high.x();
+  const AlignX align = left ? AlignX::left : AlignX::right;
+  double y = rest.high.y();
+  const auto line = [&](const FittedText& fit, bool bold) {
+    y -= fit.height;
+    drawing->Add(Group::text, Words(fit.words, {x, y}, fit.height, bold, align));
+    y -= fit.height * 0.65;
+  };
+  // A reason for not releasing needs two lines more.
+  line(FitText(input.template_name, width, {input.released ? kText7 : kText5, kText5, kText35},
+               true),
+       true);
+  line(FitText(fmt::format("{} · {}", input.part, words.pieces), width, {kText35, kText25}), false);
+  if (!input.released) {
+    const std::string reason = fmt::format("NOT RELEASED: {}", input.reason);
+    std::vector<std::string> lines = WrapText(reason, width, kText25, true);
+    if (lines.size() > 2) {
+      const std::size_t shown = lines[0].size() + 1;
+      lines = {
+          lines[0],
+          FitText(reason.substr(std::min(shown, reason.size())), width, {kText25}, true).words};
+    }
+    for (const std::string& text : lines) line({text, kText25}, true);
+  } else {
+    line(FitText("Seen from outside. Stick on with the printed face outward.", width,
+                 {kText25, kText18}),
+         false);
+  }
+}
+
+// ---- Check bars ----
+
+/// Draws a bar along `way`, its ticks and numbers toward `aside`, its words on the other side.
+CheckBar DrawBar(const Vec2& from, const Vec2& way, const Vec2& aside, Drawing* drawing) {
+  const CheckBar bar{from, from + kCheckBar * way};
+  const double turn = std::atan2(way.y(), way.x());
+  drawing->AddLine(Group::frame, bar.from, bar.to, kMiddleWidth);
+  for (int tick = 0; tick <= 15; ++tick) {
+    const Vec2 at = from + 10.0 * tick * way;
+    const bool end = tick == 0 || tick == 15;
+    const double length = end ? 3.0 : (tick % 5 == 0 ? 2.2 : 1.4);
+    drawing->AddLine(Group::frame, at - (end ? length : 0.0) * aside, at + length * aside,
+                     end ? kMiddleWidth : kNarrowWidth);
+    if (tick % 5 != 0) continue;
+    // The numbers read along the bar.
+    const bool below = way.x() * aside.y() - way.y() * aside.x() < 0.0;
+    Text number = Words(std::to_string(10 * tick), at + (below ? 3.6 + kText18 : 3.6) * aside,
+                        kText18, false, AlignX::centre);
+    number.turn_rad = turn;
+    drawing->Add(Group::text, number);
+  }
+  return bar;
+}
+
+void DrawBarWords(const CheckBar& bar, const Vec2& way, const Vec2& aside, Drawing* drawing) {
+  Text text =
+      Words(kBarWords, (bar.from + bar.to) / 2.0 - 1.6 * aside, kText25, true, AlignX::centre);
+  text.turn_rad = std::atan2(way.y(), way.x());
+  drawing->Add(Group::text, text);
+}
+
+void DrawBars(const PageParts& parts, SheetPage* page) {
+  const Vec2 across = Vec2::UnitX();
+  const Vec2 up = Vec2::UnitY();
+  // Level bar: words above, numbers below.
+  const Vec2 level(parts.bar_across.low.x() + 1.0, parts.bar_across.low.y() + 7.0);
+  page->bar_across = DrawBar(level, across, -up, &page->drawing);
+  DrawBarWords(page->bar_across, across, -up, &page->drawing);
+  // Upright bar: turned counter-clockwise, words to the left (above, as read), numbers to the
+  // right.
+  const Vec2 upright(parts.bar_up.low.x() + 6.0, parts.bar_up.low.y() + 1.0);
+  page->bar_up = DrawBar(upright, up, across, &page->drawing);
+  DrawBarWords(page->bar_up, up, across, &page->drawing);
+}
+
+// ---- Cautions, legend, title block ----
+
+void DrawCautions(const Box& box, const TemplateSheetInput& input, Drawing* drawing) {
+  const CautionLines lines = BreakCautions(input, box.Size().x());
+  double y = box.high.y() - kText25;
+  const auto line = [&](const std::string& words, bool bold) {
+    drawing->Add(Group::text, Words(words, {box.low.x(), y}, kText25, bold));
+    y -= kText25 * kLineSpacing;
+  };
+  line("CAUTION", true);
+  for (const std::string& words : lines.cautions) line(words, false);
+  y -= 1.0;
+  line("Print at 100 %, scaling off", true);
+  for (const std::string& words : lines.bars) line(words, false);
+}
+
+struct Cell {
+  const char* caption;
+  std::string words;
+  double share;  ///< of the row's width
+};
+
+void DrawRow(const Box& row, const std::vector<Cell>& cells, Drawing* drawing) {
+  // One height for the whole row: the largest at which every cell fits.
+  double height = kText35;
+  for (const Cell& cell : cells) {
+    const double width = row.Size().x() * cell.share - 2.0 * kPad;
+    height = std::min(height, FitText(cell.words, width, {kText35, kText25}, true).height);
+  }
+  double x = row.low.x();
+  for (const Cell& cell : cells) {
+    const double width = row.Size().x() * cell.share;
+    DrawBox({{x, row.low.y()}, {x + width, row.high.y()}}, kNarrowWidth, drawing);
+    drawing->Add(Group::text,
+                 Words(cell.caption, {x + kPad, row.high.y() - 0.9 - kText18}, kText18));
+    const FittedText fit = FitText(cell.words, width - 2.0 * kPad, {height, kText18}, true);
+    drawing->Add(Group::text, Words(fit.words, {x + kPad, row.low.y() + 1.2}, fit.height, true));
+    x += width;
+  }
+}
+
+void DrawTitle(const Box& box, const TemplateSheetInput& input, const FrameWords& words,
+               Drawing* drawing) {
+  const std::vector<std::vector<Cell>> rows = {
+      {{"Job", input.job_title, 0.56},
+       {"Set · revision", fmt::format("{} · {}", input.set_number, input.set_revision), 0.27},
+       {"Page", fmt::format("{} of {}", words.page, words.pages), 0.17}},
+      {{"Side", SideWord(input.side), 0.14},
+       {"Part", input.part, 0.22},
+       {"Template", input.template_name, 0.39},
+       {"Date", input.date, 0.25}},
+      {{"Posture of the vehicle", input.posture, 0.50},
+       {"Job and program hash", input.hash, 0.26},
+       {"Program", input.program, 0.24}}};
+  Box row{{box.low.x(), box.high.y() - kRowHeight}, box.high};
+  for (const std::vector<Cell>& cells : rows) {
+    DrawRow(row, cells, drawing);
+    row.low.y() -= kRowHeight;
+    row.high.y() -= kRowHeight;
+  }
+  Box last{box.low, {box.high.x(), row.high.y()}};
+  DrawBox(last, kNarrowWidth, drawing);
+  const double width = last.Size().x() - 2.0 * kPad;
+  std::vector<std::string> lines =
+      WrapText(fmt::format("Limits used: {}", input.limits), width, kText18);
+  if (lines.size() > 3) {
+    lines.resize(3);
+    lines[2] = FitText(lines[2] + " …", width, {kText18}).words;
+  }
+  double y = last.high.y() - 1.2 - kText18;
+  for (const std::string& text : lines) {
+    drawing->Add(Group::text, Words(text, {last.low.x() + kPad, y}, kText18));
+    y -= kText18 * 1.5;
+  }
+  DrawBox(box, kWideWidth, drawing);
+}
+
+}  // namespace
+
+const char* SideWord(Side side) { return side == Side::left ? "LEFT" : "RIGHT"; }
+
+std::vector<std::string> StandardCautions() {
+  return {"Wear eye and breathing protection.",
+          "Test tools hold stored energy: release it before you handle them.",
+          "Keep clear of fuel, brake and electrical lines; sparks and hot chips can start a fire.",
+          "A hole in a highly stressed arm is a matter of its strength.",
+          "The vehicle maker's instructions, local codes and licensed practice decide."};
+}
+
+PageParts DividePage(double width, double height, const TemplateSheetInput& input) {
+  PageParts parts;
+  parts.frame = Box{{0.0, 0.0}, {width, height}}.Grown(-kPaperMargin);
+  const Box& frame = parts.frame;
+  parts.header = {{frame.low.x(), frame.high.y() - kHeaderHeight}, frame.high};
+  const double top = parts.header.low.y() - kGap;
+  parts.bar_up = {frame.low, {frame.low.x() + kBarStrip, top}};
+  const double left = parts.bar_up.high.x() + kGap;
+  const bool wide = frame.Size().x() >= kWideFrame;
+  const double middle = wide ? (left + frame.high.x()) / 2.0 : left;
+
+  const double caution_width = wide ? middle - 4.0 - left : frame.high.x() - left;
+  const double caution_height = BreakCautions(input, caution_width).Height();
+  double y = frame.low.y();
+  if (wide) {
+    const double band = std::max(kTitleHeight, caution_height);
+    parts.title = {{middle, y}, {frame.high.x(), y + band}};
+    parts.cautions = {{left, y}, {middle - 4.0, y + band}};
+    y += band + kGap;
+    parts.bar_across = {{left, y}, {left + kCheckBar + 4.0, y + kBarStrip}};
+    parts.legend = {{left + kCheckBar + 8.0, y}, {frame.high.x(), y + kBarStrip}};
+    y += kBarStrip + kGap;
+  } else {
+    parts.title = {{left, y}, {frame.high.x(), y + kTitleHeight}};
+    y += kTitleHeight + kGap;
+    parts.cautions = {{left, y}, {frame.high.x(), y + caution_height}};
+    y += caution_height + kGap;
+    parts.legend = {{left, y}, {frame.high.x(), y + kLegendHeight}};
+    y += kLegendHeight + kGap;
+    parts.bar_across = {{left, y}, {frame.high.x(), y + kBarStrip}};
+    y += kBarStrip + kGap;
+  }
+  parts.drawing = {{left, y}, {frame.high.x(), top}};
+  return parts;
+}
+
+void DrawFrame(const PageParts& parts, const TemplateSheetInput& input, const FrameWords& words,
+               SheetPage* page) {
+  Drawing* drawing = &page->drawing;
+  DrawHeader(parts.header, input, words, drawing);
+  drawing->AddLine(Group::frame, {parts.frame.low.x(), parts.header.low.y() - kGap / 2.0},
+                   {parts.frame.high.x(), parts.header.low.y() - kGap / 2.0}, kMiddleWidth);
+  DrawBars(parts, page);
+  DrawLegend(parts.legend, drawing);
+  DrawCautions(parts.cautions, input, drawing);
+  DrawTitle(parts.title, input, words, drawing);
+}
+
+void DrawBanner(const Box& area, Drawing* drawing) {
+  const Vec2 size = area.Size();
+  // A long roll carries the words again and again, so that no piece cut from it lacks them.
+  const int across = std::max(1, static_cast<int>(std::round(size.x() / 420.0)));
+  const int up = std::max(1, static_cast<int>(std::round(size.y() / (1.3 * size.x() / across))));
+  const Vec2 cell(size.x() / across, size.y() / up);
+  const double turn = std::clamp(std::atan2(cell.y(), cell.x()), 0.2, 0.9);
+  const double unit = TextWidth("NOT RELEASED", 1.0, true);
+  const double height = 0.92 * std::min(cell.x() / (unit * std::cos(turn) + std::sin(turn)),
+                                        cell.y() / (unit * std::sin(turn) + std::cos(turn)));
+  for (int row = 0; row < up; ++row) {
+    for (int column = 0; column < across; ++column) {
+      const Vec2 centre = area.low + cell.cwiseProduct(Vec2(column + 0.5, row + 0.5));
+      Text text =
+          Words("NOT RELEASED", centre + height / 2.0 * Vec2(std::sin(turn), -std::cos(turn)),
+                height, true, AlignX::centre);
+      text.turn_rad = turn;
+      text.outline = kNarrowWidth;
+      drawing->Add(Group::banner, text);
+    }
+  }
+}
+
+}  // namespace holeward

@@ -1,0 +1,59 @@
+// What surrounds the pieces on a template page: side, title block, check bars, cautions, legend.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "export/template_sheet.h"
+
+namespace holeward {
+
+/// A page among tiles: which of them it is, for the little map.
+struct TilePlace {
+  int columns = 1;
+  int rows = 1;
+  int column = 0;      ///< from the left
+  int row = 0;         ///< from the bottom
+  int first_page = 1;  ///< page number of the tile at the upper left; numbered row by row downwards
+
+  [[nodiscard]] bool Tiled() const { return columns * rows > 1; }
+  /// The page number of a tile.
+  [[nodiscard]] int PageOf(int of_column, int of_row) const {
+    return first_page + (rows - 1 - of_row) * columns + of_column;
+  }
+};
+
+/// The parts of a page, mm. Nothing lies within kPaperMargin of an edge.
+struct PageParts {
+  Box frame;
+  Box header;
+  Box bar_up;      ///< strip of the upright check bar
+  Box drawing;     ///< for the pieces
+  Box bar_across;  ///< strip of the level check bar
+  Box legend;
+  Box cautions;
+  Box title;
+};
+
+/// Divides a page. The height of the lower part does not depend on the page's height.
+[[nodiscard]] PageParts DividePage(double width, double height, const TemplateSheetInput& input);
+
+/// What a page's frame says besides the input.
+struct FrameWords {
+  int page = 1;
+  int pages = 1;
+  std::string pieces;  ///< names of the pieces on it
+  TilePlace tile;
+};
+
+/// Draws header, bars, cautions, legend and title block; sets the page's check bars.
+void DrawFrame(const PageParts& parts, const TemplateSheetInput& input, const FrameWords& words,
+               SheetPage* page);
+
+/// NOT RELEASED in large outline letters over the area of the pieces; drawn before them.
+void DrawBanner(const Box& area, Drawing* drawing);
+
+/// "LEFT" or "RIGHT".
+[[nodiscard]] const char* SideWord(Side side);
+
+}  // namespace holeward

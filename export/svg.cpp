@@ -1,0 +1,158 @@
+#include "export/svg.h"
+
+#include <cmath>
+#include <iterator>
+#include <memory>
+#include <optional>
+
+#include <fmt/format.h>
+
+#include "export/paint.h"
+
+namespace holeward {
+namespace {
+
+struct ContextDeleter {
+  void operator()(cairo_t* context) const { cairo_destroy(context); }
+};
+struct SurfaceDeleter {
+  void operator()(cairo_surface_t* surface) const { cairo_surface_destroy(surface); }
+};
+struct PathDeleter {
+  void operator()(cairo_path_t* path) const { cairo_path_destroy(path); }
+};
+
+/// A number with at most four decimals and no trailing zeros.
+std::string Number(double value) {
+  std::string text = fmt::format("{:.4f}", value);
+  text.erase(text.find_last_not_of('0') + 1);
+  if (text.back() == '.') text.pop_back();
+  return text == "-0" ? "0" : text;
+}
+
+std::string Escaped(const std::string& text) {
+  std::string escaped;
+  for (const char c : text) {
+    switch (c) {
+      case '&': escaped += "&amp;"; break;
+      case '<': escaped += "&lt;"; break;
+      case '>': escaped += "&gt;"; break;
+      case '"': escaped += "&quot;"; break;
+      default: escaped += static_cast<unsigned char>(c) < 0x20 ? ' ' : c;
+    }
+  }
+  return escaped;
+}
+
+std::string PathData(const cairo_path_t& path) {
+  std::string data;
+  for (int i = 0; i < path.num_data; i += path.data[i].header.length) {
+    const cairo_path_data_t* piece = &path.data[i];
+    const auto at = [&](int k) {
+      return fmt::format("{} {}", Number(piece[k].point.x), Number(piece[k].point.y));
+    };
+    switch (piece->header.type) {
+      case CAIRO_PATH_MOVE_TO: data += fmt::format("M{}", at(1)); break;
+      case CAIRO_PATH_LINE_TO: data += fmt::format("L{}", at(1)); break;
+      case CAIRO_PATH_CURVE_TO: data += fmt::format("C{} {} {}", at(1), at(2), at(3)); break;
+      case CAIRO_PATH_CLOSE_PATH: data += "Z"; break;
+    }
+  }
+  return data;
+}
+
+class SvgWriter {
+ public:
+  SvgWriter(const Drawing& page, cairo_t* context) : page_(page), context_(context) {}
+
+  std::string Items() {
+    std::optional<Group> open;
+    for (const Item& item : page_.items) {
+      if (open != item.group) {
+        if (open) out_ += "</g>\n";
+        out_ += fmt::format("<g class=\"{}\">\n", Word(item.group));
+        open = item.group;
+      }
+      std::visit(*this, item.what);
+    }
+    if (open) out_ += "</g>\n";
+    return std::move(out_);
+  }
+
+  void operator()(const Stroke& stroke) {
+    out_ += fmt::format("<path d=\"{}{}\" {}/>\n", Points(stroke.points), stroke.closed ? "Z" : "",
+                        Pen(stroke.width, stroke.type));
+  }
+  void operator()(const Circle& circle) {
+    out_ += fmt::format("<circle cx=\"{}\" cy=\"{}\" r=\"{}\" {}/>\n", Number(circle.centre.x()),
+                        Number(page_.height - circle.centre.y()), Number(circle.radius),
+                        Pen(circle.width, circle.type));
+  }
+  void operator()(const Fill& fill) {
+    out_ += fmt::format("<path d=\"{}Z\" fill=\"{}\"/>\n", Points(fill.points), Colour(fill.ink));
+  }
+  void operator()(const Text& text) {
+    cairo_new_path(context_);
+    AddTextPath(context_, text, page_.height);
+    const std::unique_ptr<cairo_path_t, PathDeleter> path(cairo_copy_path(context_));
+    const std::string look = text.outline > 0.0 ? Pen(text.outline, LineType::continuous)
+                                                : fmt::format("fill=\"{}\"", Colour(text.ink));
+    out_ += fmt::format("<path aria-label=\"{}\" d=\"{}\" {}/>\n", Escaped(text.words),
+                        PathData(*path), look);
+  }
+
+ private:
+  static const char* Colour(Ink ink) { return ink == Ink::white ? "#fff" : "#000"; }
+
+  std::string Points(const std::vector<Vec2>& points) const {
+    std::string data;
+    for (const Vec2& p : points) {
+      data += fmt::format("{}{} {}", data.empty() ? 'M' : 'L', Number(p.x()),
+                          Number(page_.height - p.y()));
+    }
+    return data;
+  }
+
+  static std::string Pen(double width, LineType type) {
+    std::string pen =
+        fmt::format("fill=\"none\" stroke=\"#000\" stroke-width=\"{}\"", Number(width));
+    const std::vector<double> dashes = DashesOf(type, width);
+    if (dashes.empty()) return pen;
+    std::string list;
+    for (const double dash : dashes)
+      list += fmt::format("{}{}", list.empty() ? "" : " ", Number(dash));
+    return pen + fmt::format(" stroke-dasharray=\"{}\"", list);
+  }
+
+  const Drawing& page_;
+  cairo_t* context_;
+  std::string out_;
+};
+
+}  // namespace
+
+Result<std::string> ToSvg(const Drawing& page, const std::string& title) {
+  if (!IsFinite(page)) {
+    return Fail(ErrorKind::computed, "a page drawing holds a number that is not finite");
+  }
+  // Nothing is shown on it: it only turns letters into outlines.
+  const std::unique_ptr<cairo_surface_t, SurfaceDeleter> surface(
+      cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, nullptr));
+  const std::unique_ptr<cairo_t, ContextDeleter> context(cairo_create(surface.get()));
+  const std::string items = SvgWriter(page, context.get()).Items();
+  const cairo_status_t status = cairo_status(context.get());
+  if (status != CAIRO_STATUS_SUCCESS) {
+    return Fail(ErrorKind::computed,
+                fmt::format("the SVG could not be made: {}", cairo_status_to_string(status)));
+  }
+  const std::string width = Number(page.width);
+  const std::string height = Number(page.height);
+  return fmt::format(
+      "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
+      "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}mm\" height=\"{1}mm\" "
+      "viewBox=\"0 0 {0} {1}\">\n<title>{2}</title>\n"
+      "<rect width=\"{0}\" height=\"{1}\" fill=\"#fff\"/>\n{3}</svg>\n",
+      width, height, Escaped(title), items);
+}
+
+}  // namespace holeward

@@ -1,0 +1,187 @@
+#include "export/symbols.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "export/lettering.h"
+
+namespace holeward {
+namespace {
+
+Text Label(std::string words, const Vec2& at, double height, bool bold, AlignX align) {
+  Text text;
+  text.words = std::move(words);
+  text.at = at;
+  text.height = height;
+  text.bold = bold;
+  text.align = align;
+  return text;
+}
+
+Vec2 Across(const Vec2& way) { return {-way.y(), way.x()}; }
+
+/// Where the word at an arrow's head lies, its foot at the origin.
+Box WordBox(const Vec2& way, double arrow, const std::string& word) {
+  const Vec2 half(TextWidth(word, kText25, true) / 2.0, kText25 / 2.0);
+  const Vec2 push(std::clamp(way.x() * 1.5, -1.0, 1.0), std::clamp(way.y() * 1.5, -1.0, 1.0));
+  const Vec2 centre = way * (arrow + 1.2) + half.cwiseProduct(push);
+  return {centre - half, centre + half};
+}
+
+void Widen(Box* box, const Box& by) {
+  box->low = box->low.cwiseMin(by.low);
+  box->high = box->high.cwiseMax(by.high);
+}
+
+void DrawArrow(const Vec2& foot, const Vec2& arrow, const std::string& word, Drawing* drawing) {
+  const Vec2 way = arrow.normalized();
+  const Vec2 tip = foot + arrow;
+  drawing->AddLine(Group::mark, foot, tip - 3.0 * way, kMiddleWidth);
+  DrawPointer(tip, way, drawing);
+  const Box box = WordBox(way, arrow.norm(), word);
+  drawing->Add(Group::text, Label(word, foot + Vec2(box.Centre().x(), box.low.y()), kText25, true,
+                                  AlignX::centre));
+}
+
+}  // namespace
+
+LineLook LookOf(FlatLineKind kind) {
+  switch (kind) {
+    case FlatLineKind::cut: return {Group::cut, kWideWidth, LineType::continuous};
+    case FlatLineKind::fold: return {Group::fold, kMiddleWidth, LineType::dash_dot};
+    case FlatLineKind::tangent: return {Group::fold, kNarrowWidth, LineType::dashed};
+    case FlatLineKind::align: return {Group::align, kExtraWidth, LineType::dash_double_dot};
+    case FlatLineKind::fitting: return {Group::fitting, kNarrowWidth, LineType::continuous};
+    case FlatLineKind::butt: return {Group::cut, kWideWidth, LineType::dashed};
+  }
+  return {};
+}
+
+double ReachOf(const FlatMark& mark) {
+  double radius = 0.0;
+  for (const double diameter : mark.diameters) radius = std::max(radius, diameter / 2.0);
+  for (const Vec2& p : mark.outline) radius = std::max(radius, (p - mark.at).norm());
+  return std::max(5.0, radius + 3.0);
+}
+
+void DrawMark(const FlatMark& mark, const Vec2& at, const std::vector<Vec2>& outline,
+              Drawing* drawing) {
+  const double reach = ReachOf(mark);
+  drawing->AddLine(Group::mark, at - reach * Vec2::UnitX(), at + reach * Vec2::UnitX());
+  drawing->AddLine(Group::mark, at - reach * Vec2::UnitY(), at + reach * Vec2::UnitY());
+  const double largest = mark.diameters.empty()
+                             ? 0.0
+                             : *std::max_element(mark.diameters.begin(), mark.diameters.end());
+  for (const double diameter : mark.diameters) {
+    if (diameter == largest && !outline.empty()) {
+      drawing->Add(Group::mark, Stroke{outline, kMiddleWidth, LineType::continuous, true});
+    } else {
+      drawing->Add(Group::mark, Circle{at, diameter / 2.0, kMiddleWidth, LineType::continuous});
+    }
+  }
+  if (mark.test) {
+    const double h = std::max(largest / 2.0 + 1.5, 3.0);
+    drawing->Add(Group::mark,
+                 Stroke{{at + Vec2(-h, -h), at + Vec2(h, -h), at + Vec2(h, h), at + Vec2(-h, h)},
+                        kMiddleWidth,
+                        LineType::continuous,
+                        true});
+  } else if (mark.diameters.empty()) {
+    const double h = 2.0;
+    drawing->Add(Group::mark,
+                 Stroke{{at + Vec2(-h, 0), at + Vec2(0, -h), at + Vec2(h, 0), at + Vec2(0, h)},
+                        kMiddleWidth,
+                        LineType::continuous,
+                        true});
+  }
+}
+
+Box Compass::Extent() const {
+  Box box{Vec2::Constant(-1.0), Vec2::Constant(1.0)};
+  for (const bool is_front : {true, false}) {
+    const Vec2& way = is_front ? front : up;
+    if (way.isZero()) continue;
+    Widen(&box, WordBox(way, arrow, is_front ? front_word : up_word));
+    Widen(&box,
+          {(arrow * way).cwiseMin(0.0) - Vec2::Ones(), (arrow * way).cwiseMax(0.0) + Vec2::Ones()});
+  }
+  return box;
+}
+
+void Compass::Draw(const Vec2& foot, Drawing* drawing) const {
+  if (!front.isZero()) DrawArrow(foot, arrow * front, front_word, drawing);
+  if (!up.isZero()) DrawArrow(foot, arrow * up, up_word, drawing);
+  drawing->Add(Group::mark, Circle{foot, 0.9, kMiddleWidth, LineType::continuous});
+}
+
+void DrawPointer(const Vec2& tip, const Vec2& way, Drawing* drawing) {
+  const Vec2 back = tip - 3.2 * way;
+  drawing->Add(Group::mark,
+               Fill{{tip, back + 1.1 * Across(way), back - 1.1 * Across(way)}, Ink::black});
+}
+
+void DrawMatchMark(const Vec2& at, Drawing* drawing) {
+  drawing->AddLine(Group::mark, at - kMatchReach * Vec2::UnitX(), at + kMatchReach * Vec2::UnitX());
+  drawing->AddLine(Group::mark, at - kMatchReach * Vec2::UnitY(), at + kMatchReach * Vec2::UnitY());
+  drawing->Add(Group::mark, Circle{at, 2.0, kMiddleWidth, LineType::continuous});
+}
+
+void DrawLegend(const Box& box, Drawing* drawing) {
+  struct Entry {
+    const char* words;
+    int symbol;  ///< 0…5 a line kind, then drill, test, reference, pointer, match mark
+  };
+  static constexpr std::array<Entry, 11> kEntries = {{{"cut", 0},
+                                                      {"fold", 1},
+                                                      {"tangent", 2},
+                                                      {"align", 3},
+                                                      {"fitting", 4},
+                                                      {"butt", 5},
+                                                      {"drill", 6},
+                                                      {"test", 7},
+                                                      {"reference", 8},
+                                                      {"line up here", 9},
+                                                      {"match", 10}}};
+  constexpr double kSample = 13.0;
+  constexpr double kLongSample = 20.0;  // long enough to show the dots of the align line
+  double x = box.low.x();
+  double y = box.high.y() - 2.2;
+  for (const Entry& entry : kEntries) {
+    const bool line = entry.symbol <= 5;
+    const double sample = entry.symbol == 3 ? kLongSample : (line ? kSample : 5.0);
+    const double width = sample + 1.5 + TextWidth(entry.words, kText18) + 4.0;
+    if (x + width - 4.0 > box.high.x()) {
+      x = box.low.x();
+      y -= 4.6;
+    }
+    const Vec2 centre(x + sample / 2.0, y);
+    const double r = 2.0;
+    if (line) {
+      const LineLook look = LookOf(static_cast<FlatLineKind>(entry.symbol));
+      drawing->Add(Group::frame, Stroke{{{x, y}, {x + sample, y}}, look.width, look.type, false});
+    } else if (entry.symbol == 9) {
+      DrawPointer(centre + Vec2(0.0, 1.6), Vec2::UnitY(), drawing);
+    } else {
+      drawing->AddLine(Group::frame, centre - r * Vec2::UnitX(), centre + r * Vec2::UnitX(),
+                       kHairWidth);
+      drawing->AddLine(Group::frame, centre - r * Vec2::UnitY(), centre + r * Vec2::UnitY(),
+                       kHairWidth);
+      const double h = 1.3;
+      const std::vector<Vec2> square = {centre + Vec2(-h, -h), centre + Vec2(h, -h),
+                                        centre + Vec2(h, h), centre + Vec2(-h, h)};
+      const std::vector<Vec2> diamond = {centre + Vec2(-h, 0), centre + Vec2(0, -h),
+                                         centre + Vec2(h, 0), centre + Vec2(0, h)};
+      if (entry.symbol == 7) drawing->Add(Group::frame, Stroke{square, kNarrowWidth, {}, true});
+      if (entry.symbol == 8) drawing->Add(Group::frame, Stroke{diamond, kNarrowWidth, {}, true});
+      if (entry.symbol != 8) {
+        drawing->Add(Group::frame, Circle{centre, entry.symbol == 6 ? 1.4 : 0.8, kNarrowWidth, {}});
+      }
+    }
+    drawing->Add(Group::text, Label(entry.words, {x + sample + 1.5, y - kText18 / 2.0}, kText18,
+                                    false, AlignX::left));
+    x += width;
+  }
+}
+
+}  // namespace holeward

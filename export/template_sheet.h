@@ -1,0 +1,119 @@
+// The 1:1 template of one part for one side, laid out on pages. It is drawn as seen from outside,
+// printed face outward; black ink alone says everything.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "export/drawing.h"
+#include "export/label_placer.h"
+#include "geometry/checked.h"
+#include "geometry/development.h"
+#include "geometry/result.h"
+#include "models/job.h"
+
+namespace holeward {
+
+/// One drill size at a mark.
+struct StageNote {
+  double diameter = 0.0;       ///< mm
+  std::optional<double> stop;  ///< stop setting, mm; none: drilled without a depth stop
+  StopFrom stop_from = StopFrom::none;
+};
+
+/// What is printed at a mark besides its name.
+struct MarkNote {
+  std::string point;
+  PointUse use = PointUse::drill;
+  std::vector<StageNote> stages;   ///< pilot first; empty unless drilled
+  std::optional<Verdict> verdict;  ///< worst of its stages and of the point itself
+  std::optional<double>
+      probe_depth;  ///< certified free depth, mm: the check before the final drill
+};
+
+/// Everything one template sheet is made from.
+struct TemplateSheetInput {
+  std::string job_title;
+  std::string set_number;
+  std::string set_revision;
+  std::string date;     ///< YYYY-MM-DD
+  std::string hash;     ///< short hash of job and program
+  std::string program;  ///< "Holeward 0.1.0"
+  std::string part;
+  std::string template_name;
+  Side side = Side::left;
+  std::string posture;
+  std::string limits;  ///< the limits used, in one line
+  Paper paper;
+  std::vector<DevelopedPiece> pieces;  ///< of this side (already mirrored)
+  std::vector<MarkNote> notes;         ///< by point name; a mark without one gets its name alone
+  bool released = false;
+  std::string reason;                 ///< why not released, in a sentence
+  std::vector<std::string> cautions;  ///< empty: StandardCautions()
+};
+
+/// Where a mark came to lie. A mark in an overlap of two pages lies on both.
+struct SheetMark {
+  std::string name;
+  int page = 1;
+  double x = 0.0;           ///< mm to the right of the page's lower left
+  double y = 0.0;           ///< mm up from it
+  double wrap_error = 0.0;  ///< mm, worst length error of its piece
+};
+
+/// A label as it was placed.
+struct SheetLabel {
+  std::string words;
+  Box box;
+  bool over_lines = false;  ///< the page was so full that it had to cross a line
+};
+
+/// The two ends of a check bar, mm on the page; 150 mm apart.
+struct CheckBar {
+  Vec2 from = Vec2::Zero();
+  Vec2 to = Vec2::Zero();
+};
+
+/// Where two tiles are joined: the same cross lies on both pages.
+struct MatchMark {
+  std::string letter;
+  Vec2 at = Vec2::Zero();  ///< mm on the page
+  int other_page = 0;
+};
+
+struct SheetPage {
+  int number = 1;
+  Drawing drawing;
+  CheckBar bar_across;  ///< along x
+  CheckBar bar_up;      ///< along y
+  std::vector<SheetLabel> labels;
+  std::vector<Box> mark_boxes;  ///< what the marks cover, no label may
+  std::vector<MatchMark> match_marks;
+};
+
+struct TemplateSheet {
+  std::vector<SheetPage> pages;
+  std::vector<SheetMark> marks;
+  double stretch_max = 0.0;  ///< worst over the pieces
+  double stretch_rms = 0.0;
+
+  /// The pages' drawings, for ToPdf and ToSvg.
+  [[nodiscard]] std::vector<Drawing> Drawings() const;
+};
+
+/// Overlap of neighbouring tiles, mm.
+inline constexpr double kTileOverlap = 10.0;
+/// Length of the check bars, mm.
+inline constexpr double kCheckBar = 150.0;
+
+/// Lays the pieces out and draws every page. Pieces that fit a page, upright or on its side, share
+/// pages; a larger one is tiled with kTileOverlap, join lines and match marks.
+/// Errors: unusable paper; no piece, or one without a line; lengths that are not finite; a page too
+/// crowded for the labels of its marks (names the point).
+[[nodiscard]] Result<TemplateSheet> MakeTemplateSheet(const TemplateSheetInput& input);
+
+/// The cautions every sheet carries, one sentence each.
+[[nodiscard]] std::vector<std::string> StandardCautions();
+
+}  // namespace holeward
