@@ -1,0 +1,140 @@
+// Every face of a solid as Bezier patches.
+#include <cmath>
+
+#include <BRepMesh_IncrementalMesh.hxx>
+#include <BRepTools.hxx>
+#include <BRep_Tool.hxx>
+#include <Geom2d_Curve.hxx>
+#include <GeomConvert.hxx>
+#include <GeomConvert_BSplineSurfaceToBezierSurface.hxx>
+#include <Geom_BSplineSurface.hxx>
+#include <Geom_BezierSurface.hxx>
+#include <Geom_RectangularTrimmedSurface.hxx>
+#include <Poly_Triangulation.hxx>
+#include <TopExp_Explorer.hxx>
+#include <TopLoc_Location.hxx>
+#include <TopoDS.hxx>
+#include <fmt/format.h>
+
+#include "geometry/solid_kernel.h"
+
+namespace holeward {
+namespace {
+
+struct Bounds2 {
+  double u1 = 0.0, u2 = 0.0, v1 = 0.0, v2 = 0.0;
+};
+
+// True when the face is all of its surface between the bounds: every edge runs along one of them.
+bool IsWhole(const TopoDS_Face& face, const Bounds2& b) {
+  int wires = 0;
+  for (TopExp_Explorer e(face, TopAbs_WIRE); e.More(); e.Next()) ++wires;
+  if (wires != 1) return false;
+  const double du = 1e-6 * (b.u2 - b.u1);
+  const double dv = 1e-6 * (b.v2 - b.v1);
+  for (TopExp_Explorer e(face, TopAbs_EDGE); e.More(); e.Next()) {
+    double first = 0.0;
+    double last = 0.0;
+    const auto curve = BRep_Tool::CurveOnSurface(TopoDS::Edge(e.Current()), face, first, last);
+    if (curve.IsNull()) return false;
+    for (const double t : {0.1, 0.5, 0.9}) {
+      const gp_Pnt2d p = curve->Value(first + t * (last - first));
+      const bool on_u = std::abs(p.X() - b.u1) < du || std::abs(p.X() - b.u2) < du;
+      const bool on_v = std::abs(p.Y() - b.v1) < dv || std::abs(p.Y() - b.v2) < dv;
+      if (!on_u && !on_v) return false;
+    }
+  }
+  return true;
+}
+
+BezierPatch Patch(const Handle(Geom_BezierSurface) & surface) {
+  BezierPatch patch;
+  patch.degree_u = surface->UDegree();
+  patch.degree_v = surface->VDegree();
+  for (int i = 1; i <= surface->NbUPoles(); ++i) {
+    for (int j = 1; j <= surface->NbVPoles(); ++j) {
+      const double w = surface->Weight(i, j);
+      Eigen::Vector4d pole;
+      pole << w * ToVec3(surface->Pole(i, j)), w;
+      patch.poles.push_back(pole);
+    }
+  }
+  return patch;
+}
+
+std::vector<BezierPatch> WholePatches(const TopoDS_Face& face, const Bounds2& b) {
+  const Handle(Geom_Surface) raw = BRep_Tool::Surface(face);
+  Handle(Geom_BSplineSurface) spline = Handle(Geom_BSplineSurface)::DownCast(raw);
+  if (spline.IsNull()) {
+    spline = GeomConvert::SurfaceToBSplineSurface(
+        new Geom_RectangularTrimmedSurface(raw, b.u1, b.u2, b.v1, b.v2));
+  }
+  GeomConvert_BSplineSurfaceToBezierSurface convert(spline);
+  std::vector<BezierPatch> patches;
+  for (int i = 1; i <= convert.NbUPatches(); ++i) {
+    for (int j = 1; j <= convert.NbVPatches(); ++j) {
+      patches.push_back(Patch(convert.Patch(i, j)));
+    }
+  }
+  return patches;
+}
+
+// A triangle is a patch of degree 1 by 1 with one side shrunk to a place.
+BezierPatch Triangle(const Vec3& a, const Vec3& b, const Vec3& c, double grown) {
+  BezierPatch patch;
+  for (const Vec3& p : {a, b, c, c}) {
+    Eigen::Vector4d pole;
+    pole << p, 1.0;
+    patch.poles.push_back(pole);
+  }
+  patch.grown = grown;
+  return patch;
+}
+
+std::vector<BezierPatch> TrianglePatches(const TopoDS_Face& face, double deflection) {
+  // The angle limit is left wide: the deflection alone decides.
+  BRepMesh_IncrementalMesh mesh(face, deflection, false, 0.5);
+  TopLoc_Location location;
+  const auto triangles = BRep_Tool::Triangulation(face, location);
+  std::vector<BezierPatch> patches;
+  if (triangles.IsNull()) return patches;
+  auto node = [&](int i) {
+    return ToVec3(triangles->Node(i).Transformed(location.Transformation()));
+  };
+  for (int i = 1; i <= triangles->NbTriangles(); ++i) {
+    int a = 0;
+    int b = 0;
+    int c = 0;
+    triangles->Triangle(i).Get(a, b, c);
+    patches.push_back(Triangle(node(a), node(b), node(c), deflection));
+  }
+  return patches;
+}
+
+}  // namespace
+
+Result<std::vector<FacePatches>> NamedSolid::Patches(double deflection) const {
+  return Guarded(what_, "splitting its faces", [&]() -> Result<std::vector<FacePatches>> {
+    std::vector<FacePatches> all;
+    for (const NamedFace& face : faces_) {
+      Bounds2 b;
+      BRepTools::UVBounds(face.face, b.u1, b.u2, b.v1, b.v2);
+      Bounds2 natural;
+      BRep_Tool::Surface(face.face)->Bounds(natural.u1, natural.u2, natural.v1, natural.v2);
+      const bool spline =
+          !Handle(Geom_BSplineSurface)::DownCast(BRep_Tool::Surface(face.face)).IsNull();
+      const bool whole = IsWhole(face.face, spline ? natural : b);
+      FacePatches patches{
+          face.name, face.role,
+          whole ? WholePatches(face.face, b) : TrianglePatches(face.face, deflection)};
+      if (patches.patches.empty()) {
+        return Fail(ErrorKind::computed,
+                    fmt::format("{}: face \"{}\" could not be divided", what_, face.name));
+      }
+      all.push_back(std::move(patches));
+    }
+    return all;
+  });
+}
+
+}  // namespace holeward

@@ -1,0 +1,374 @@
+// The strips of a hollow part: rows of poles by Hermite interpolation along it, and their measure.
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <utility>
+
+#include "geometry/solid_law.h"
+
+namespace holeward {
+namespace {
+
+using Row = std::vector<Eigen::Vector4d>;
+using RowAt = std::function<Row(double u, int span)>;
+
+// Step of the central difference along the part, mm: third derivatives of a skin are below 1e-4
+// per mm², so it errs by less than 1e-10, and rounding by as little.
+constexpr double kStep = 1e-3;
+
+Eigen::Vector4d Weighted(const Vec3& p, double w) {
+  Eigen::Vector4d h;
+  h << w * p, w;
+  return h;
+}
+
+// Poles of the rational quadratic through three places at 0, 1/2 and 1.
+Row ArcRow(const Vec3& p0, const Vec3& middle, const Vec3& p2, double w) {
+  Eigen::Vector4d pole;
+  pole << middle * (1.0 + w) - 0.5 * (p0 + p2), w;
+  return {Weighted(p0, 1.0), pole, Weighted(p2, 1.0)};
+}
+
+// Poles of the cubic through four places at 0, 1/3, 2/3 and 1.
+Row CubicRow(const std::array<Vec3, 4>& q) {
+  const Vec3 b = (-5.0 * q[0] + 18.0 * q[1] - 9.0 * q[2] + 2.0 * q[3]) / 6.0;
+  const Vec3 c = (2.0 * q[0] - 9.0 * q[1] + 18.0 * q[2] - 5.0 * q[3]) / 6.0;
+  return {Weighted(q[0], 1.0), Weighted(b, 1.0), Weighted(c, 1.0), Weighted(q[3], 1.0)};
+}
+
+Row Slope(const RowAt& row_at, double u, int span) {
+  Row before = row_at(u - kStep, span);
+  const Row after = row_at(u + kStep, span);
+  for (std::size_t i = 0; i < before.size(); ++i) {
+    before[i] = (after[i] - before[i]) / (2.0 * kStep);
+  }
+  return before;
+}
+
+// The rows of a strip; `spans` gives the spans before and after a node.
+void FillRows(Strip& strip, const RowAt& row_at,
+              const std::function<std::pair<int, int>(double)>& spans) {
+  const auto& nodes = strip.nodes;
+  for (std::size_t j = 0; j < nodes.size(); ++j) {
+    auto [before, after] = spans(nodes[j]);
+    const bool first = j == 0;
+    const bool last = j + 1 == nodes.size();
+    const Row at = row_at(nodes[j], first ? after : before);
+    if (strip.degree_along == 1) {
+      strip.rows.push_back(at);
+      continue;
+    }
+    Row slope = Slope(row_at, nodes[j], first ? after : before);
+    if (!first && !last && before != after) {
+      // Both sides agree but for the offset's speed along itself; their mean keeps one tangent.
+      const Row other = Slope(row_at, nodes[j], after);
+      for (std::size_t i = 0; i < slope.size(); ++i) slope[i] = 0.5 * (slope[i] + other[i]);
+    }
+    auto moved = [&](double by) {
+      Row r = at;
+      for (std::size_t i = 0; i < r.size(); ++i) r[i] += by * slope[i];
+      return r;
+    };
+    strip.rows.push_back(first ? at : moved((nodes[j - 1] - nodes[j]) / 3.0));
+    strip.rows.push_back(last ? at : moved((nodes[j + 1] - nodes[j]) / 3.0));
+  }
+}
+
+Eigen::Vector4d DeCasteljau(std::vector<Eigen::Vector4d> poles, double t) {
+  for (std::size_t n = poles.size(); n > 1; --n) {
+    for (std::size_t i = 0; i + 1 < n; ++i) {
+      poles[i] = (1.0 - t) * poles[i] + t * poles[i + 1];
+    }
+  }
+  return poles.front();
+}
+
+// Where the places at 1/3 and 2/3 lie on the chord, one straight span says the same.
+bool RowsStraight(const Strip& strip) {
+  return std::all_of(strip.rows.begin(), strip.rows.end(), [](const Row& r) {
+    return (r[1] - (2.0 * r[0] + r[3]) / 3.0).norm() < 1e-8 &&
+           (r[2] - (r[0] + 2.0 * r[3]) / 3.0).norm() < 1e-8;
+  });
+}
+
+}  // namespace
+
+Vec3 Strip::At(int interval, double along, double around) const {
+  const auto i = static_cast<std::size_t>(interval);
+  std::vector<Eigen::Vector4d> across;
+  for (std::size_t k = 0; k < rows.front().size(); ++k) {
+    if (degree_along == 1) {
+      across.push_back((1.0 - along) * rows[i][k] + along * rows[i + 1][k]);
+      continue;
+    }
+    auto node = [&](std::size_t j) -> Eigen::Vector4d {
+      if (j == 0) return rows.front()[k];
+      if (j + 1 == nodes.size()) return rows.back()[k];
+      const double x = (nodes[j] - nodes[j - 1]) / (nodes[j + 1] - nodes[j - 1]);
+      return (1.0 - x) * rows[2 * j][k] + x * rows[2 * j + 1][k];
+    };
+    across.push_back(
+        DeCasteljau({node(i), rows[2 * i + 1][k], rows[2 * i + 2][k], node(i + 1)}, along));
+  }
+  const Eigen::Vector4d h = DeCasteljau(across, around);
+  return h.head<3>() / h[3];
+}
+
+std::vector<double> HollowLaw::Nodes(int segment, int intervals, const Range* range) const {
+  const Segment& s = segments_[static_cast<std::size_t>(segment)];
+  const double from = range ? range->from : skin_->span_start(s.first_span);
+  const double to = range ? range->to : skin_->span_start(s.last_span + 1);
+  if (range ? s.inner_linear : s.outer_linear) {
+    return {from, to};
+  }
+  std::vector<double> nodes{from};
+  double step = 0.0;
+  for (int span = s.first_span; span <= s.last_span; ++span) {
+    const double start = skin_->span_start(span);
+    const double length = skin_->span_start(span + 1) - start;
+    const int n = std::max(2, static_cast<int>(std::lround(intervals * length / skin_->u_end())));
+    step = length / n;
+    for (int i = span == s.first_span ? 1 : 0; i < n; ++i) {
+      const double u = start + step * i;
+      if (u > from + 0.3 * step && u < to - 0.3 * step) nodes.push_back(u);
+    }
+  }
+  nodes.push_back(to);
+  return nodes;
+}
+
+Strip HollowLaw::OuterStrip(int segment, int piece, int intervals) const {
+  const Segment& s = segments_[static_cast<std::size_t>(segment)];
+  Strip strip;
+  strip.piece = piece;
+  strip.segment = segment;
+  strip.degree_along = s.outer_linear ? 1 : 3;
+  strip.nodes = Nodes(segment, intervals, nullptr);
+  const bool flat = skin_->KindOf(piece) == PieceKind::flat;
+  const RowAt row_at = [&](double u, int span) -> Row {
+    auto at = [&](double t) { return skin_->At(u, piece + t, span, piece).position; };
+    if (flat) return {Weighted(at(0.0), 1.0), Weighted(at(1.0), 1.0)};
+    return ArcRow(at(0.0), at(0.5), at(1.0), Weight(piece, u));
+  };
+  FillRows(strip, row_at, [&](double u) {
+    return std::pair{SpanIn(s, u - 1e-7), SpanIn(s, u + 1e-7)};
+  });
+  return strip;
+}
+
+Strip HollowLaw::InnerStrip(int segment, int piece, int intervals) const {
+  const Segment& s = segments_[static_cast<std::size_t>(segment)];
+  const Range range = InnerRange(segment);
+  Strip strip;
+  strip.piece = piece;
+  strip.inner = true;
+  strip.segment = segment;
+  strip.degree_along = s.inner_linear ? 1 : 3;
+  strip.nodes = Nodes(segment, intervals, &range);
+  const bool flat = skin_->KindOf(piece) == PieceKind::flat;
+  std::vector<Column> columns;
+  const int last = flat ? 3 : 2;
+  for (int i = 0; i <= last; ++i) {
+    columns.push_back(MakeColumn(segment, range, piece, static_cast<double>(i) / last));
+  }
+  const RowAt row_at = [&](double u, int span) -> Row {
+    auto at = [&](std::size_t i) { return InnerAt(columns[i], range, u, span); };
+    if (flat) return CubicRow({at(0), at(1), at(2), at(3)});
+    return ArcRow(at(0), at(1), at(2), Weight(piece, u));
+  };
+  FillRows(strip, row_at, [&](double u) {
+    return std::pair{SpanIn(s, u - 1e-7), SpanIn(s, u + 1e-7)};
+  });
+  if (flat && RowsStraight(strip)) {
+    for (Row& row : strip.rows) row = {row.front(), row.back()};
+  }
+  return strip;
+}
+
+// At a mitre the inner skins of both legs end in its plane; where sizes change there they miss each
+// other by a little, and meet half way.
+void HollowLaw::JoinMitres(std::vector<Strip>& inner) const {
+  for (Strip& a : inner) {
+    for (Strip& b : inner) {
+      if (b.piece != a.piece || b.segment != a.segment + 1) continue;
+      if (a.rows.back().size() != b.rows.front().size()) continue;
+      for (std::size_t i = 0; i < a.rows.back().size(); ++i) {
+        const Eigen::Vector4d mean = 0.5 * (a.rows.back()[i] + b.rows.front()[i]);
+        a.rows.back()[i] = mean;
+        b.rows.front()[i] = mean;
+      }
+    }
+  }
+}
+
+Result<HollowStrips> HollowLaw::Strips(int intervals) const {
+  HollowStrips strips;
+  strips.segments = static_cast<int>(segments_.size());
+  for (int segment = 0; segment < strips.segments; ++segment) {
+    for (int piece = 0; piece < skin_->piece_count(); ++piece) {
+      if (Present(piece, false)) strips.outer.push_back(OuterStrip(segment, piece, intervals));
+      if (Present(piece, true)) strips.inner.push_back(InnerStrip(segment, piece, intervals));
+    }
+  }
+  JoinMitres(strips.inner);
+  for (const auto* side : {&strips.outer, &strips.inner}) {
+    for (const Strip& strip : *side) {
+      for (const Row& row : strip.rows) {
+        if (!std::all_of(row.begin(), row.end(), [](const auto& p) { return p.allFinite(); })) {
+          return Fail(ErrorKind::computed, "the inner skin cannot be found at these sizes");
+        }
+      }
+    }
+  }
+  Measure(strips);
+  return strips;
+}
+
+// Distance of a place inside the skin from it, by Gauss-Newton from a near guess.
+double HollowLaw::SignedDistance(const Vec3& p_world, FlatPlace guess, int span, int piece) const {
+  double distance = 0.0;
+  for (int step = 0; step < 4; ++step) {
+    const SkinPoint s = skin_->At(guess.u, guess.v, span, piece);
+    const Vec3 r = p_world - s.position;
+    distance = -r.dot(s.normal);
+    Eigen::Matrix2d metric;
+    metric << s.du.dot(s.du), s.du.dot(s.dv), s.du.dot(s.dv), s.dv.dot(s.dv);
+    const Vec2 move = metric.inverse() * Vec2(r.dot(s.du), r.dot(s.dv));
+    if (std::abs(move.x()) + std::abs(move.y()) * s.dv.norm() < 1e-4) break;
+    guess.u += move.x();
+    guess.v += move.y();
+  }
+  return distance;
+}
+
+void HollowLaw::Measure(HollowStrips& strips) const {
+  strips.wall_least = 1e300;
+  strips.wall_greatest = -1e300;
+  auto sample = [&](const Strip& strip) {
+    const Segment& segment = segments_[static_cast<std::size_t>(strip.segment)];
+    for (int i = 0; i + 1 < static_cast<int>(strip.nodes.size()); ++i) {
+      for (const double along : {0.08, 0.3, 0.5, 0.7, 0.92}) {
+        for (const double around : {0.0, 0.2, 0.5, 0.8}) {
+          const double u = (1.0 - along) * strip.nodes[static_cast<std::size_t>(i)] +
+                           along * strip.nodes[static_cast<std::size_t>(i) + 1];
+          const double d = SignedDistance(strip.At(i, along, around), {u, strip.piece + around},
+                                          SpanIn(segment, u), strip.piece);
+          if (strip.inner) {
+            strips.wall_least = std::min(strips.wall_least, d);
+            strips.wall_greatest = std::max(strips.wall_greatest, d);
+          } else {
+            strips.outer_deviation = std::max(strips.outer_deviation, std::abs(d));
+          }
+        }
+      }
+    }
+  };
+  for (const Strip& strip : strips.outer) sample(strip);
+  for (const Strip& strip : strips.inner) sample(strip);
+}
+
+// ---------------------------------------------------------------- volume by the law
+
+namespace {
+
+constexpr std::array<double, 2> kAlong{0.211324865405187, 0.788675134594813};
+constexpr std::array<double, 4> kAround{0.0694318442029737, 0.330009478207572, 0.669990521792428,
+                                        0.930568155797026};
+constexpr std::array<double, 4> kAroundWeight{0.173927422568727, 0.326072577431273,
+                                              0.326072577431273, 0.173927422568727};
+
+}  // namespace
+
+// Panels of the quadrature along a segment: the law is smooth only inside a span.
+std::vector<double> HollowLaw::Panels(const Segment& segment, const Range& range,
+                                      int intervals) const {
+  std::vector<double> panels{range.from};
+  for (int span = segment.first_span; span <= segment.last_span; ++span) {
+    const double from = std::max(range.from, skin_->span_start(span));
+    const double to = std::min(range.to, skin_->span_start(span + 1));
+    const int n = std::max(2, intervals / skin_->span_count());
+    for (int i = 1; i <= n && to > from; ++i) {
+      panels.push_back(from + (to - from) * i / n);
+    }
+  }
+  return panels;
+}
+
+double HollowLaw::Flux(int segment, int piece, bool inner, int intervals) const {
+  const Segment& seg = segments_[static_cast<std::size_t>(segment)];
+  const Range range =
+      inner ? InnerRange(segment)
+            : Range{skin_->span_start(seg.first_span), skin_->span_start(seg.last_span + 1), 0.0};
+  const Vec3 reference = skin_->law().centres.front();
+  const SkinPoint p = skin_->At(0.5 * skin_->u_end(), piece + 0.5);
+  const double sign = p.du.cross(p.dv).dot(p.normal) < 0.0 ? -1.0 : 1.0;
+  const std::vector<double> panels = Panels(seg, range, intervals);
+  constexpr double kT = 1e-4;
+  double flux = 0.0;
+  for (std::size_t g = 0; g < kAround.size(); ++g) {
+    std::array<Column, 3> c;
+    for (int i = 0; inner && i < 3; ++i) {
+      c[static_cast<std::size_t>(i)] = MakeColumn(segment, range, piece, kAround[g] + kT * (i - 1));
+    }
+    for (std::size_t i = 0; i < 2 * (panels.size() - 1); ++i) {
+      const double h = panels[i / 2 + 1] - panels[i / 2];
+      const double s = panels[i / 2] + h * kAlong[i % 2];
+      const int span = SpanIn(seg, s);
+      Vec3 at, ds, dt;
+      if (inner) {
+        at = InnerAt(c[1], range, s, span);
+        ds = (InnerAt(c[1], range, s + kStep, span) - InnerAt(c[1], range, s - kStep, span)) /
+             (2.0 * kStep);
+        dt = (InnerAt(c[2], range, s, span) - InnerAt(c[0], range, s, span)) / (2.0 * kT);
+      } else {
+        const SkinPoint q = skin_->At(s, piece + kAround[g], span, piece);
+        at = q.position;
+        ds = q.du;
+        dt = q.dv;
+      }
+      flux += kAroundWeight[g] * 0.5 * h * sign * (at - reference).dot(ds.cross(dt));
+    }
+  }
+  return flux;
+}
+
+// Flux through the flat cap at an end: its area, taken round its edge, times its plane's offset.
+double HollowLaw::CapFlux(int end, bool inner) const {
+  const int segment = end == 0 ? 0 : static_cast<int>(segments_.size()) - 1;
+  const Segment& seg = segments_[static_cast<std::size_t>(segment)];
+  const Plane plane = EndPlane(end, inner);
+  const Range range = inner ? InnerRange(segment) : Range{0.0, skin_->u_end(), 0.0};
+  const double s = end == 0 ? range.from : range.to;
+  const int span = SpanIn(seg, s);
+  double area = 0.0;
+  for (int piece = 0; piece < skin_->piece_count(); ++piece) {
+    if (!Present(piece, inner)) continue;
+    constexpr double kT = 1e-4;
+    auto at = [&](double t) {
+      if (!inner) return skin_->At(s, piece + t, span, piece).position;
+      return InnerAt(MakeColumn(segment, range, piece, t), range, s, span);
+    };
+    for (std::size_t g = 0; g < kAround.size(); ++g) {
+      const Vec3 dt = (at(kAround[g] + kT) - at(kAround[g] - kT)) / (2.0 * kT);
+      area += 0.5 * kAroundWeight[g] * (at(kAround[g]) - plane.origin).cross(dt).dot(plane.normal);
+    }
+  }
+  const double offset = (plane.origin - skin_->law().centres.front()).dot(plane.normal);
+  return (end == 0 ? -1.0 : 1.0) * std::abs(area) * offset;
+}
+
+double HollowLaw::VolumeByLaw(int intervals) const {
+  double volume = 0.0;
+  for (const bool inner : {false, true}) {
+    double flux = CapFlux(0, inner) + CapFlux(1, inner);
+    for (int segment = 0; segment < static_cast<int>(segments_.size()); ++segment) {
+      for (int piece = 0; piece < skin_->piece_count(); ++piece) {
+        if (Present(piece, inner)) flux += Flux(segment, piece, inner, intervals);
+      }
+    }
+    volume += (inner ? -1.0 : 1.0) * flux / 3.0;
+  }
+  return volume;
+}
+
+}  // namespace holeward
