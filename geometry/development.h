@@ -33,7 +33,9 @@ struct FlatMark {
   std::vector<double> diameters;  ///< drill stages, or the test tip; empty for a reference point
   bool test = false;
   /// The hole's outline as it develops (a hole through a curved skin is not a circle when flat).
-  std::vector<Vec2> outline;
+  std::vector<Vec2> outline;  ///< of the last stage; of the foot at a test point
+  double foot = 0.0;          ///< test: diameter that must sit flat
+  double length_error = 0.0;  ///< mm, worst marked length from this mark, sheet against skin
 };
 
 /// One piece of a template.

@@ -1,0 +1,271 @@
+#include "geometry/develop_piece.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "geometry/develop_lines.h"
+
+namespace holeward {
+namespace {
+
+// Flaps and joined pieces may stretch this much; paper creases beyond.
+constexpr double kMostStretch = 0.01;
+// Lengths in the flaps count this little against those of the face.
+constexpr double kFlapWeight = 1e-3;
+// A vehicle direction lies in the sheet when its share in the surface is at least this.
+constexpr double kLiesIn = 0.5;
+constexpr int kOutlinePlaces = 72;
+
+DevelopedPatch PatchOf(const PieceRequest& r, const PieceLayout& layout) {
+  SkinPatchOptions options;
+  options.offset = 0.5 * r.backing;
+  options.flap_weight = kFlapWeight;
+  options.core_from = layout.core_from;
+  options.core_to = layout.core_to;
+  return Develop(r.part->skin, layout.range, options);
+}
+
+// A mark's place on the turn of v that the piece is on.
+SkinPlace OnPiece(const PieceRequest& r, const PieceLayout& layout, SkinPlace p) {
+  const Skin& skin = *r.part->skin;
+  while (skin.closed() && p.v < layout.range.v_from) p.v += skin.piece_count();
+  while (skin.closed() && p.v > layout.range.v_to) p.v -= skin.piece_count();
+  return p;
+}
+
+// ---- Which way the sheet lies
+
+struct Compass {
+  Vec2 front = Vec2::Zero();
+  Vec2 up = Vec2::Zero();
+  std::string front_word = "FRONT";
+  std::string up_word = "UP";
+};
+
+// Front and up where they lie in the surface at `middle`; outboard in place of what does not.
+Compass CompassAt(const DevelopedPatch& patch, const SkinPlace& middle, double outboard_y) {
+  Compass out;
+  const Vec2 front = patch.DirectionAt(middle, Vec3::UnitX());
+  const Vec2 up = patch.DirectionAt(middle, Vec3::UnitZ());
+  const Vec2 outboard = patch.DirectionAt(middle, outboard_y * Vec3::UnitY());
+  const bool has_front = front.norm() > kLiesIn, has_up = up.norm() > kLiesIn;
+  if (has_front) out.front = front.normalized();
+  if (has_up) out.up = up.normalized();
+  if (outboard.norm() <= kLiesIn || (has_front && has_up)) return out;
+  if (!has_front) {
+    out.front = outboard.normalized();
+    out.front_word = "OUTBOARD";
+  } else {
+    out.up = outboard.normalized();
+    out.up_word = "OUTBOARD";
+  }
+  return out;
+}
+
+struct Box {
+  Vec2 lo = Vec2::Zero();
+  Vec2 hi = Vec2::Zero();
+};
+Box BoundsOf(const std::vector<Vec2>& points) {
+  Box b{points.front(), points.front()};
+  for (const Vec2& p : points) {
+    b.lo = b.lo.cwiseMin(p);
+    b.hi = b.hi.cwiseMax(p);
+  }
+  return b;
+}
+
+// Turned so that the part runs along x or y, with up (else front, else outboard) upward and, after
+// that, the long way along x; shifted to begin at (0, 0).
+DevelopedPatch Laid(const PieceRequest& r, const PieceLayout& layout, const DevelopedPatch& patch) {
+  const SkinRange& range = layout.range;
+  const SkinPlace middle{0.5 * (range.u_from + range.u_to), 0.5 * (range.v_from + range.v_to)};
+  const Vec2 chord = patch.At(range.u_to, middle.v).at - patch.At(range.u_from, middle.v).at;
+  const double level = -std::atan2(chord.y(), chord.x());
+  double best_score = -1e9, best_angle = level;
+  for (int quarter = 0; quarter < 4; ++quarter) {
+    const double angle = level + quarter * kPi / 2.0;
+    const DevelopedPatch turned = patch.Moved(angle, Vec2::Zero());
+    const Compass compass = CompassAt(turned, middle, r.outboard_y);
+    const bool up = compass.up.norm() > 0.0 && compass.up_word == "UP";
+    const Vec2 main = up ? compass.up : compass.front;
+    const Box box = BoundsOf(CutLine(turned).points);
+    const Vec2 size = box.hi - box.lo;
+    const double score = main.y() + (size.x() >= size.y() ? 0.6 : 0.0) + 0.1 * main.x();
+    if (score > best_score + 1e-9) {
+      best_score = score;
+      best_angle = angle;
+    }
+  }
+  const DevelopedPatch turned = patch.Moved(best_angle, Vec2::Zero());
+  const Box box = BoundsOf(CutLine(turned).points);
+  return turned.Moved(0.0, -box.lo);
+}
+
+// ---- Marks and their lengths
+
+std::vector<FlatMark> MarksOf(const PieceRequest& r, const PieceLayout& layout,
+                              const DevelopedPatch& patch) {
+  std::vector<FlatMark> out;
+  for (const PieceMark& m : r.marks) {
+    const SkinPlace place = OnPiece(r, layout, m.place);
+    FlatMark mark;
+    mark.name = m.name;
+    mark.at = patch.At(place).at;
+    mark.diameters = m.diameters;
+    mark.test = m.test;
+    mark.foot = m.foot;
+    double widest = m.foot;
+    for (const double d : m.diameters) widest = std::max(widest, d);
+    if (widest > 0.0) {
+      for (const SkinPlace& p : HoleOutline(*r.part->skin, place, widest, m.axis)) {
+        mark.outline.push_back(patch.At(p).at);
+      }
+    }
+    out.push_back(std::move(mark));
+  }
+  return out;
+}
+
+// The place of an alignment line that is nearest to a mark on the sheet, by golden section.
+SkinPlace FootOn(const AlignLine& a, const DevelopedPatch& patch, const Vec2& mark) {
+  auto place = [&](double t) { return a.along ? SkinPlace{t, a.at} : SkinPlace{a.at, t}; };
+  auto off = [&](double t) { return (patch.At(place(t)).at - mark).squaredNorm(); };
+  double lo = a.from, hi = a.to;
+  const double golden = 0.3819660112501051;
+  for (int step = 0; step < 40; ++step) {
+    const double left = lo + golden * (hi - lo), right = hi - golden * (hi - lo);
+    (off(left) < off(right) ? hi : lo) = off(left) < off(right) ? right : left;
+  }
+  return place(0.5 * (lo + hi));
+}
+
+struct WorstLength {
+  double error = 0.0;
+  std::string what = "no length";
+};
+
+// Every marked length on the sheet against the skin: mark to mark, mark to alignment line.
+WorstLength CheckLengths(const PieceRequest& r, const PieceLayout& layout,
+                         const DevelopedPatch& patch, std::vector<FlatMark>& marks) {
+  WorstLength worst;
+  auto note = [&](FlatMark& mark, const LengthPair& pair, const std::string& to) {
+    const double error = std::abs(pair.flat - pair.surface);
+    mark.length_error = std::max(mark.length_error, error);
+    if (error >= worst.error) worst = {error, fmt::format("{} to {}", mark.name, to)};
+  };
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    const SkinPlace from = OnPiece(r, layout, r.marks[i].place);
+    for (std::size_t j = 0; j < i; ++j) {
+      const LengthPair pair = patch.LengthsBetween(from, OnPiece(r, layout, r.marks[j].place));
+      note(marks[i], pair, marks[j].name);
+      note(marks[j], pair, marks[i].name);
+    }
+    for (const AlignLine& a : layout.align) {
+      note(marks[i], patch.LengthsBetween(from, FootOn(a, patch, marks[i].at)), a.name);
+    }
+  }
+  return worst;
+}
+
+struct Attempt {
+  PieceResult result;
+  WorstLength worst;
+  bool sound = true;  ///< nowhere folded over
+};
+
+Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout) {
+  const DevelopedPatch patch = Laid(r, layout, PatchOf(r, layout));
+  DevelopedPiece piece;
+  piece.name = layout.name;
+  piece.lines = PieceLines(*r.part, layout, patch);
+  piece.marks = MarksOf(r, layout, patch);
+  const SkinPlace middle{0.5 * (layout.range.u_from + layout.range.u_to),
+                         0.5 * (layout.range.v_from + layout.range.v_to)};
+  const Compass compass = CompassAt(patch, middle, r.outboard_y);
+  piece.front = compass.front;
+  piece.up = compass.up;
+  piece.front_word = compass.front_word;
+  piece.up_word = compass.up_word;
+  const Stretch stretch = patch.Measured();
+  piece.stretch_max = stretch.max;
+  piece.stretch_rms = stretch.rms;
+  const WorstLength worst = CheckLengths(r, layout, patch, piece.marks);
+  piece.worst_length_error = worst.error;
+  const bool sound = stretch.least_area > 0.0 && !CrossesItself(piece.lines.front().points);
+  return {{std::move(piece), patch, layout}, worst, sound};
+}
+
+bool Holds(const PieceRequest& r, const Attempt& a) {
+  return a.sound && a.worst.error <= r.tolerance;
+}
+
+tl::unexpected<Error> Refuse(const PieceRequest& r, const Attempt& a) {
+  const DevelopedPiece& piece = a.result.piece;
+  if (!a.sound) {
+    return Fail(ErrorKind::job, fmt::format("{}, {}: the skin cannot be laid flat here, the sheet "
+                                            "would overlap itself (stretch {:.2f} %)",
+                                            r.part->name, piece.name, 100.0 * piece.stretch_max));
+  }
+  return Fail(
+      ErrorKind::job,
+      fmt::format("{}, {}: the skin cannot be laid flat within {:.1f} mm; it stretches by up "
+                  "to {:.2f} % and the length {} would be off by {:.2f} mm; put fewer points "
+                  "on one template",
+                  r.part->name, piece.name, r.tolerance, 100.0 * piece.stretch_max, a.worst.what,
+                  a.worst.error));
+}
+
+}  // namespace
+
+std::vector<SkinPlace> HoleOutline(const Skin& skin, const SkinPlace& centre, double diameter,
+                                   const std::optional<Vec3>& axis) {
+  const SkinPoint at = skin.At(centre);
+  const Vec3 along = axis ? *axis : at.normal;
+  const Vec3 e1 = at.du.normalized();
+  const Vec3 e2 = at.normal.cross(e1);
+  Eigen::Matrix2d frame;
+  frame << at.du.norm(), e1.dot(at.dv), 0.0, e2.dot(at.dv);
+  const Eigen::Matrix2d to_parameters = frame.inverse();
+  std::vector<SkinPlace> out;
+  for (int k = 0; k < kOutlinePlaces; ++k) {
+    const double angle = 2.0 * kPi * k / kOutlinePlaces;
+    const Vec2 rate = to_parameters * Vec2(std::cos(angle), std::sin(angle));
+    auto radius = [&](double s) {
+      const Vec3 r =
+          skin.At(centre.u + s * rate.x(), centre.v + s * rate.y()).position - at.position;
+      return (r - along * along.dot(r)).norm() - 0.5 * diameter;
+    };
+    // Secant from the flat answer; the distance from the axis grows steadily near the hole.
+    double s0 = 0.45 * diameter, s1 = 0.5 * diameter, r0 = radius(s0), r1 = radius(s1);
+    for (int step = 0; step < 30 && std::abs(r1) > 1e-11 && r1 != r0; ++step) {
+      const double s2 = std::clamp(s1 - r1 * (s1 - s0) / (r1 - r0), 0.1 * diameter, 2.0 * diameter);
+      s0 = std::exchange(s1, s2);
+      r0 = std::exchange(r1, radius(s1));
+    }
+    out.push_back({centre.u + s1 * rate.x(), centre.v + s1 * rate.y()});
+  }
+  return out;
+}
+
+Result<PieceResult> DevelopFacePiece(const PieceRequest& request, const Face& face) {
+  const Attempt with_flaps = TryPiece(request, LayoutOnFace(request, face, true));
+  if (Holds(request, with_flaps) && with_flaps.result.piece.stretch_max <= kMostStretch) {
+    return with_flaps.result;
+  }
+  const Attempt bare = TryPiece(request, LayoutOnFace(request, face, false));
+  if (Holds(request, bare)) return bare.result;
+  return Refuse(request, bare);
+}
+
+Result<PieceResult> DevelopJoinedPiece(const PieceRequest& request) {
+  const Attempt joined = TryPiece(request, LayoutJoined(request));
+  if (!Holds(request, joined)) return Refuse(request, joined);
+  return joined.result;
+}
+
+}  // namespace holeward
