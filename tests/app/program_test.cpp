@@ -1,0 +1,73 @@
+// The program as its caller sees it: exit statuses and which stream says what.
+#include <array>
+#include <cstdio>
+#include <string>
+
+#include <sys/wait.h>
+
+#include <gtest/gtest.h>
+
+namespace holeward {
+namespace {
+
+struct Spoken {
+  int status = -1;
+  std::string text;
+};
+
+/// Runs the program through the shell; `redirections` chooses what is caught.
+Spoken RunProgram(const std::string& arguments, const std::string& redirections) {
+  const std::string command = "'" HOLEWARD_PROGRAM "' " + arguments + " " + redirections;
+  Spoken spoken;
+  FILE* pipe = popen(command.c_str(), "r");
+  if (pipe == nullptr) {
+    return spoken;
+  }
+  std::array<char, 4096> chunk{};
+  while (std::fgets(chunk.data(), static_cast<int>(chunk.size()), pipe) != nullptr) {
+    spoken.text += chunk.data();
+  }
+  const int status = pclose(pipe);
+  spoken.status = WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+  return spoken;
+}
+
+constexpr const char* kOnlyOutput = "2>/dev/null";
+constexpr const char* kOnlyErrors = "2>&1 >/dev/null";
+
+TEST(Program, AWrongCommandLineLeavesStandardOutputEmpty) {
+  for (const char* arguments : {"", "chek x.toml", "check", "new", "new axle", "locate a b"}) {
+    const Spoken output = RunProgram(arguments, kOnlyOutput);
+    EXPECT_EQ(output.status, 2) << arguments;
+    EXPECT_EQ(output.text, "") << arguments;
+    EXPECT_EQ(RunProgram(arguments, kOnlyErrors).text.rfind("holeward: ", 0), 0U) << arguments;
+  }
+}
+
+TEST(Program, HelpAndVersionAreResults) {
+  for (const char* arguments : {"--help", "--version", "issue --help", "new tube"}) {
+    EXPECT_EQ(RunProgram(arguments, kOnlyOutput).status, 0) << arguments;
+    EXPECT_NE(RunProgram(arguments, kOnlyOutput).text, "") << arguments;
+    EXPECT_EQ(RunProgram(arguments, kOnlyErrors).text, "") << arguments;
+  }
+}
+
+TEST(Program, OutputThatIsLostIsAFailure) {
+  const Spoken spoken = RunProgram("new arm", "2>&1 >/dev/full");
+  EXPECT_EQ(spoken.status, 4);
+  EXPECT_NE(spoken.text.find("could not be written"), std::string::npos) << spoken.text;
+}
+
+TEST(Program, AJobThatIsNotThereCannotBeRead) {
+  for (const char* command : {"locate", "check", "template", "issue"}) {
+    EXPECT_EQ(RunProgram(std::string(command) + " /nonexistent/van.toml", "2>&1").status, 4)
+        << command;
+  }
+}
+
+TEST(Program, IsNotColouredInAPipe) {
+  EXPECT_EQ(RunProgram("--help", kOnlyOutput).text.find('\x1b'), std::string::npos);
+}
+
+}  // namespace
+}  // namespace holeward
