@@ -28,7 +28,12 @@ std::vector<std::string> Offered(const MeasureScope& scope) {
     if (point.part == part.name) names.push_back(point.name);
   }
   std::erase(names, std::string());
-  return names;
+  // A name given twice is told where it is given.
+  std::vector<std::string> once;
+  for (const auto& name : names) {
+    if (std::find(once.begin(), once.end(), name) == once.end()) once.push_back(name);
+  }
+  return once;
 }
 
 // What is wrong with a name that is a point, but not an earlier one of this part.
@@ -54,6 +59,17 @@ std::string WhyNotThatPoint(const std::string& name, const std::string& what,
         what, Quoted(name), node->at.line);
   }
   return {};
+}
+
+// A point whose part is missing or wrong may well be the one meant; its own error is told.
+bool PartOfPointUnknown(const std::string& name, const MeasureScope& scope) {
+  return std::any_of(scope.state->point_nodes.begin(), scope.state->point_nodes.end(),
+                     [&](const TomlNode* node) {
+                       const TomlNode* its_name = node->Find("name");
+                       const TomlNode* part = node->Find("part");
+                       return its_name && its_name->text == name && name != scope.point &&
+                              !(part && scope.state->Part(part->text));
+                     });
 }
 
 std::string WhyNoDatum(const std::string& name, const std::string& what,
@@ -121,10 +137,12 @@ FoundDatum FindDatum(const std::string& name, Location at, const std::string& wh
     CheckOnly(point->only, name, at, what, scope, context);
     return {DatumKind::point, name, nullptr};
   }
+  if (PartOfPointUnknown(name, scope)) return {};
   const PartSource& source = scope.state->sources[*scope.part];
   const bool round = source.words.section == SectionKind::round;
   // What an unsound part or a wrong face would offer is not known; the cause is told already.
-  const bool sure = source.shape_known && (round || scope.face || !IsEdgeName(name));
+  const bool sure =
+      source.shape_known && source.names_known && (round || scope.face || !IsEdgeName(name));
   if (sure || !WhyNotThatPoint(name, what, scope).empty()) {
     context.Add(at, WhyNoDatum(name, what, scope));
   }

@@ -51,9 +51,9 @@ void ReadVersion(TableWalk& root) {
 void ReadRoot(const TomlNode& tree, JobReadingState& state) {
   TableWalk root(tree, "the job", state.context);
   ReadVersion(root);
-  ReadUnits(root, state);
   state.job.title = root.Text("title", kLongestTitle)
                         .value_or(std::filesystem::path(state.job.file).stem().string());
+  ReadUnits(root, state);
   for (const char* later : {"step", "decision"}) {
     root.Later(later, fmt::format("[[{}]]", later));
   }

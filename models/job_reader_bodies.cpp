@@ -114,7 +114,7 @@ void ReadInnerBodies(TableWalk& walk, PartRow& part, const PartSource& source) {
     InnerRow inner;
     inner.at = tables[i]->at;
     inner.name = own.Name("name").value_or("");
-    names.Claim(inner.name, "inner body", own.PlaceOf("name"), walk.context());
+    names.Claim(inner.name, "an inner body", own.PlaceOf("name"), walk.context());
     ReadThickness(own, inner);
     if (own.Has("path")) {
       for (const char* key : {"offset", "reach"}) {
@@ -145,7 +145,7 @@ void ReadNeighbours(TableWalk& root, JobReadingState& state) {
     NeighbourRow neighbour;
     neighbour.at = tables[i]->at;
     neighbour.name = walk.Name("name").value_or("");
-    names.Claim(neighbour.name, "neighbour", walk.PlaceOf("name"), state.context);
+    names.Claim(neighbour.name, "a neighbour", walk.PlaceOf("name"), state.context);
     neighbour.path = walk.Places("path", 2, Need::required);
     for (std::size_t j = 1; j < neighbour.path.size(); ++j) {
       if ((neighbour.path[j] - neighbour.path[j - 1]).norm() >= 0.1) continue;

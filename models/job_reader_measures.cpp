@@ -14,8 +14,14 @@ const std::vector<std::string>& MethodWords() {
   return kWords;
 }
 
+// Whether the part is sure to be round, or sure to have flats.
 bool Round(const MeasureScope& scope) {
-  return scope.part && scope.state->job.parts[*scope.part].section == SectionKind::round;
+  return scope.part && scope.state->sources[*scope.part].section_known &&
+         scope.state->job.parts[*scope.part].section == SectionKind::round;
+}
+bool Flat(const MeasureScope& scope) {
+  return scope.part && scope.state->sources[*scope.part].section_known &&
+         scope.state->job.parts[*scope.part].section != SectionKind::round;
 }
 
 // Whether what the part offers is known for sure.
@@ -90,7 +96,7 @@ void ReadProtractor(TableWalk& walk, MeasureRow& measure, const MeasureScope& sc
                      true,
                      180.0,
                      true};
-  if (scope.part && !Round(scope)) {
+  if (Flat(scope)) {
     walk.Error(walk.PlaceOf("protractor"),
                fmt::format("{} is for round parts; part {} has flats", walk.What("protractor"),
                            Quoted(PartOf(scope).name)));
@@ -186,8 +192,8 @@ void ReadLine(TableWalk& walk, MeasureRow& measure, const MeasureScope& scope) {
   const auto name = walk.Text("line", 60);
   if (!name) return;
   measure.line = *name;
-  if (!scope.part || (Round(scope) && !Known(scope))) return;
-  if (!Round(scope)) {
+  if (!Flat(scope) && !Known(scope)) return;
+  if (Flat(scope)) {
     if (*name == "middle") return;
     walk.Error(walk.PlaceOf("line"),
                fmt::format("{} must be \"middle\", the middle of the face by "

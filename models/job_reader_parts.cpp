@@ -16,14 +16,14 @@ const std::vector<std::string>& SectionWords() {
 
 std::optional<SectionKind> ReadSection(TableWalk& walk) {
   const TomlNode* value = walk.Find("section", Need::required);
-  if (!value) return std::nullopt;
-  if (value->kind == TomlKind::text && value->text == "solid") {
+  if (value && value->kind == TomlKind::text && value->text == "solid") {
     walk.Error(value->at, fmt::format("section = \"solid\" in {} is not available yet in this "
                                       "version. Allowed: {}",
                                       walk.where(), Listed(SectionWords())));
     return std::nullopt;
   }
-  const auto word = ReadChoice(*value, walk.What("section"), SectionWords(), walk.context());
+  std::optional<std::string> word;
+  if (value) word = ReadChoice(*value, walk.What("section"), SectionWords(), walk.context());
   if (word == "box") return SectionKind::box;
   if (word == "round") return SectionKind::round;
   if (word == "channel") return SectionKind::channel;
@@ -68,6 +68,8 @@ void ReadPart(TableWalk walk, PartRow& part, PartSource& source, JobReadingState
   walk.Later("weld", fmt::format("\"weld\" in {}", walk.where()));
   walk.Later("coating", fmt::format("\"coating\" in {}", walk.where()));
   if (walk.Has("bench")) walk.IgnoreRest();
+  walk.Accept({"section", "shared", "wall", "wall_basis", "basis", "ends", "start", "finish",
+               "stations", "from", "to"});
   const auto section = ReadSection(walk);
   const TomlNode* word = walk.Find("section");
   if (word && word->kind == TomlKind::text && word->text == "solid") return;
@@ -77,8 +79,9 @@ void ReadPart(TableWalk walk, PartRow& part, PartSource& source, JobReadingState
   part.wall_basis = ReadBasis(walk, "wall_basis", part.basis);
   ReadEnds(walk, part);
   ReadEndNames(walk, part);
+  source.section_known = section.has_value();
+  part.section = section.value_or(SectionKind::box);
   if (section && !walk.Has("bench")) {
-    part.section = *section;
     source.shape_known = ReadShape(walk, part);
     if (source.shape_known) CheckShape(walk, part, source, state.job.described_side);
   }

@@ -156,8 +156,8 @@ void ReadAxis(TableWalk& walk, AxisRow& axis) {
   }
   std::vector<std::string> words{"normal"};
   words.insert(words.end(), DirectionWords().begin(), DirectionWords().end());
-  words.emplace_back("{ toward, lean }");
-  const auto word = ReadChoice(*value, walk.What("axis"), words, walk.context());
+  const auto word =
+      ReadChoice(*value, walk.What("axis"), words, walk.context(), "{ toward, lean }");
   if (!word || word == "normal") return;
   axis.kind = AxisRow::Kind::direction;
   axis.direction = *word;
@@ -216,10 +216,8 @@ void ReadRule(TableWalk& walk, PointRow& point, const MeasureScope& scope) {
   if (!rule) return;
   point.rule_at = rule->at;
   if (rule->kind != TomlKind::list || rule->items.size() != 2) {
-    const auto found =
-        rule->kind == TomlKind::list ? fmt::format("{}", rule->items.size()) : Shown(*rule);
     walk.Error(rule->at, fmt::format("{} must be a list of exactly two measures; found {}",
-                                     walk.What("rule"), found));
+                                     walk.What("rule"), Shown(*rule)));
     return;
   }
   TableWalk probe(walk.node(), walk.where(), walk.context());
@@ -246,6 +244,7 @@ std::vector<NameBook> DatumNames(JobReadingState& state) {
     const TomlNode* node = parts ? parts->Find(part.name) : nullptr;
     if (!node) continue;
     const auto of = fmt::format(" of part {}", Quoted(part.name));
+    state.sources[i].names_known = !part.start.empty() && !part.finish.empty();
     books[i].Claim(part.start, "an end" + of, node->PlaceOf("start"), state.context);
     if (part.finish != part.start) {
       books[i].Claim(part.finish, "an end" + of, node->PlaceOf("finish"), state.context);
@@ -255,6 +254,7 @@ std::vector<NameBook> DatumNames(JobReadingState& state) {
     for (const auto& fitting : part.fittings) {
       while (fittings && fittings->items[next].kind != TomlKind::table) ++next;
       const Location at = fittings->items[next++].PlaceOf("name");
+      if (fitting.name.empty()) state.sources[i].names_known = false;
       if (fitting.name.empty()) continue;
       books[i].Claim(fitting.name, "a fitting" + of, at, state.context);
       CheckReserved(fitting.name, at, state.context);

@@ -1,6 +1,7 @@
 // Reads the sections and the centre line of a part. A size stands with its station, or once with
 // the part for every station that does not give its own.
 #include <algorithm>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -16,8 +17,7 @@ struct Sizes {
   std::optional<double> width, height, corner, diameter;
   std::vector<Vec2> outline;
   std::vector<double> corners;
-  bool outline_given = false;
-  bool corners_given = false;
+  std::set<std::string> given;  // keys that are there, even if their values are wrong
 };
 
 std::vector<Vec2> ReadOutline(TableWalk& walk, Need need) {
@@ -28,7 +28,7 @@ std::vector<Vec2> ReadOutline(TableWalk& walk, Need need) {
     const auto found =
         list->kind == TomlKind::list ? fmt::format("{} of them", list->items.size()) : Shown(*list);
     walk.Error(list->at, fmt::format("{} must be a list of 3 to 500 corner points [a, b]; found {}",
-                                     walk.What("outline"), found));
+                                     walk.What("outline"), Shown(*list)));
     return outline;
   }
   for (std::size_t i = 0; i < list->items.size(); ++i) {
@@ -45,56 +45,52 @@ std::vector<Vec2> ReadOutline(TableWalk& walk, Need need) {
   return outline;
 }
 
-// A size is needed here unless the part has given it for all its stations.
-Need Unless(bool given, Need need) { return given ? Need::optional : need; }
-
+// Sizes of a station, or of the part for all of them; a size is needed here unless `common` has it.
 Sizes ReadSizes(TableWalk& walk, SectionKind section, Need need, const Sizes& common) {
   Sizes sizes = common;
-  if (section == SectionKind::round) {
-    const auto own =
-        walk.Number("diameter", SizeBounds(), Unless(common.diameter.has_value(), need));
-    if (own) sizes.diameter = own;
-    return sizes;
-  }
-  if (section == SectionKind::outline) {
-    if (walk.Has("outline")) sizes.outline_given = true;
-    const auto outline = ReadOutline(walk, Unless(common.outline_given, need));
-    if (!outline.empty()) sizes.outline = outline;
-    if (walk.Has("corner")) sizes.corners_given = true;
-    const auto corners =
-        walk.Numbers("corner", LengthBounds(), true, Unless(common.corners_given, need));
-    if (!corners.empty()) sizes.corners = corners;
-    return sizes;
-  }
+  const auto unless_given = [&](const char* key) {
+    if (walk.Has(key)) sizes.given.insert(key);
+    return common.given.contains(key) ? Need::optional : need;
+  };
   const auto read = [&](const char* key, const Bounds& bounds, std::optional<double>& size) {
-    const auto own = walk.Number(key, bounds, Unless(size.has_value(), need));
+    const auto own = walk.Number(key, bounds, unless_given(key));
     if (own) size = own;
   };
-  read("width", SizeBounds(), sizes.width);
-  read("height", SizeBounds(), sizes.height);
-  read("corner", LengthBounds(), sizes.corner);
+  if (section == SectionKind::round) {
+    read("diameter", SizeBounds(), sizes.diameter);
+  } else if (section == SectionKind::outline) {
+    const auto outline = ReadOutline(walk, unless_given("outline"));
+    if (!outline.empty()) sizes.outline = outline;
+    const auto corners = walk.Numbers("corner", LengthBounds(), true, unless_given("corner"));
+    if (!corners.empty()) sizes.corners = corners;
+  } else {
+    read("width", SizeBounds(), sizes.width);
+    read("height", SizeBounds(), sizes.height);
+    read("corner", LengthBounds(), sizes.corner);
+  }
   return sizes;
 }
 
 // Returns false if the outline and its corner radii do not belong together.
-bool SetOutline(StationRow& station, const Sizes& sizes, const std::string& where,
-                WalkContext& context) {
+bool SetOutline(StationRow& station, const Sizes& sizes, const TableWalk& owner) {
   station.outline = sizes.outline;
   station.corners = sizes.corners;
   if (sizes.outline.size() < 3 || sizes.corners.empty()) return false;
   if (sizes.corners.size() == 1)
     station.corners.assign(sizes.outline.size(), sizes.corners.front());
   if (station.corners.size() == station.outline.size()) return true;
-  context.Add(station.at,
-              fmt::format("\"corner\" in {} must be one radius or one for each of the {} "
-                          "corner points; found {}",
-                          where, station.outline.size(), station.corners.size()));
+  owner.context().Add(
+      owner.PlaceOf("corner"),
+      fmt::format("{} must be one radius or one for each of the {} corner points; "
+                  "found {}",
+                  owner.What("corner"), station.outline.size(), station.corners.size()));
   return false;
 }
 
+// `owner` is the table that has the corner radii, for the message.
 bool SetSizes(StationRow& station, const Sizes& sizes, SectionKind section,
-              const std::string& where, WalkContext& context) {
-  if (section == SectionKind::outline) return SetOutline(station, sizes, where, context);
+              const TableWalk& owner) {
+  if (section == SectionKind::outline) return SetOutline(station, sizes, owner);
   station.width = sizes.width.value_or(0.0);
   station.height = sizes.height.value_or(0.0);
   station.corner = sizes.corner.value_or(0.0);
@@ -114,7 +110,7 @@ std::optional<StationRow> ReadStation(const TomlNode& node, std::size_t index, T
     own.Finish();
     if (!centre || !own.Sound()) return std::nullopt;
     station.centre = *centre;
-    if (!SetSizes(station, sizes, section, where, walk.context())) return std::nullopt;
+    if (!SetSizes(station, sizes, section, own.Has("corner") ? own : walk)) return std::nullopt;
     return station;
   }
   if (node.kind != TomlKind::list) {
@@ -126,7 +122,7 @@ std::optional<StationRow> ReadStation(const TomlNode& node, std::size_t index, T
   const auto centre = ReadPlace(node, where, walk.context());
   if (!centre) return std::nullopt;
   station.centre = *centre;
-  if (!SetSizes(station, common, section, walk.where(), walk.context())) return std::nullopt;
+  if (!SetSizes(station, common, section, walk)) return std::nullopt;
   return station;
 }
 
@@ -138,7 +134,7 @@ void ReadFromTo(TableWalk& walk, PartRow& part, const Sizes& common) {
     StationRow station;
     station.centre = key == std::string("from") ? *from : *to;
     station.at = walk.PlaceOf(key);
-    if (SetSizes(station, common, part.section, walk.where(), walk.context())) {
+    if (SetSizes(station, common, part.section, walk)) {
       part.stations.push_back(station);
     }
   }
@@ -146,10 +142,8 @@ void ReadFromTo(TableWalk& walk, PartRow& part, const Sizes& common) {
 
 void ReadStations(TableWalk& walk, PartRow& part, const TomlNode& list, const Sizes& common) {
   if (list.kind != TomlKind::list || list.items.size() < 2 || list.items.size() > kMostRows) {
-    const auto found =
-        list.kind == TomlKind::list ? fmt::format("{}", list.items.size()) : Shown(list);
     walk.Error(list.at, fmt::format("{} must be a list of 2 to 500 stations; found {}",
-                                    walk.What("stations"), found));
+                                    walk.What("stations"), Shown(list)));
     return;
   }
   for (std::size_t i = 0; i < list.items.size(); ++i) {

@@ -9,7 +9,7 @@ namespace holeward {
 namespace {
 
 const std::vector<std::string>& PaperWords() {
-  static const std::vector<std::string> kWords{"A4", "A3", "Letter", "Tabloid", "A4 or Letter"};
+  static const std::vector<std::string> kWords{"A4 or Letter", "A4", "A3", "Letter", "Tabloid"};
   return kWords;
 }
 
@@ -26,9 +26,8 @@ void ReadPaper(TableWalk& walk, Paper& paper) {
     roll.Finish();
     return;
   }
-  auto words = PaperWords();
-  words.emplace_back("{ roll = width }");
-  const auto name = ReadChoice(*value, walk.What("paper"), words, walk.context());
+  const auto name =
+      ReadChoice(*value, walk.What("paper"), PaperWords(), walk.context(), "{ roll = width }");
   if (name) paper.name = *name;
 }
 
@@ -108,7 +107,7 @@ std::vector<std::string> AlignWords(const JobReadingState& state, const Template
 
 void CheckAlign(TableWalk& walk, const JobReadingState& state, TemplateRow& row,
                 std::size_t index) {
-  if (!state.sources[index].shape_known) return;
+  if (!state.sources[index].shape_known || !state.sources[index].names_known) return;
   const auto offered = AlignWords(state, row, index);
   for (std::size_t i = 0; i < row.align.size(); ++i) {
     auto& name = row.align[i];

@@ -14,7 +14,9 @@ namespace holeward {
 
 /// A part while the job is read: what later tables need to know of it.
 struct PartSource {
-  bool shape_known = false;  ///< section and stations are sound: words and length hold
+  bool section_known = false;  ///< the section is one of those known
+  bool names_known = false;    ///< its ends and fittings all have names
+  bool shape_known = false;    ///< section and stations are sound: words and length hold
   PartWords words;
   double length = 0.0;  ///< greatest length its centre line can have, mm
   double girth = 0.0;   ///< greatest way round a section, upper bound, mm

@@ -41,8 +41,9 @@ std::optional<std::string> NearestWord(std::string_view word,
   std::optional<std::string> best;
   int least = std::max(1, static_cast<int>(word.size()) / 3) + 1;
   for (const auto& candidate : known) {
+    // Any two words of two letters are near each other (cm, mm).
+    if (candidate.size() <= 2 && word.size() <= 2) continue;
     if (candidate.empty() || candidate.size() > kLongestWord) continue;
-    // A change of every letter of a short word is another word, not a slip.
     const int distance = EditDistance(word, candidate);
     if (distance < least && distance < static_cast<int>(candidate.size())) {
       least = distance;

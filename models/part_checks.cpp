@@ -27,9 +27,11 @@ Location PlaceOfSize(const TableWalk& walk, std::size_t i, const char* key) {
   return walk.PlaceOf(key);
 }
 
-std::string StationName(const TableWalk& walk, std::size_t i) {
-  if (!walk.node().Find("stations")) return walk.where();
-  return fmt::format("station {} of {}", i + 1, walk.where());
+// Who has the size `key` of station i: the station, or the part for all of them.
+std::string OwnerOfSize(const TableWalk& walk, std::size_t i, const char* key) {
+  const TomlNode* list = walk.node().Find("stations");
+  const bool own = list && i < list->items.size() && list->items[i].Find(key);
+  return own ? fmt::format("station {} of {}", i + 1, walk.where()) : walk.where();
 }
 
 std::string InUnit(const TableWalk& walk, double mm) {
@@ -41,26 +43,11 @@ void CheckBox(TableWalk& walk, const PartRow& part, std::size_t i) {
   const double least = std::min(s.width, s.height);
   const char* name = s.width <= s.height ? "width" : "height";
   if (2.0 * s.corner >= least) {
-    walk.Error(
-        PlaceOfSize(walk, i, "corner"),
-        fmt::format("\"corner\" in {} must be less than half the {} ({}); found {}",
-                    StationName(walk, i), name, InUnit(walk, least / 2.0), InUnit(walk, s.corner)));
+    walk.Error(PlaceOfSize(walk, i, "corner"),
+               fmt::format("\"corner\" in {} must be less than half the {} ({}); found {}",
+                           OwnerOfSize(walk, i, "corner"), name, InUnit(walk, least / 2.0),
+                           InUnit(walk, s.corner)));
   }
-  if (2.0 * part.wall >= least) {
-    walk.Error(
-        walk.PlaceOf("wall"),
-        fmt::format("\"wall\" in {} must be less than half the {} of station {} ({}); found {}",
-                    walk.where(), name, i + 1, InUnit(walk, least / 2.0), InUnit(walk, part.wall)));
-  }
-}
-
-void CheckRound(TableWalk& walk, const PartRow& part, std::size_t i) {
-  const double radius = part.stations[i].diameter / 2.0;
-  if (part.wall < radius) return;
-  walk.Error(walk.PlaceOf("wall"),
-             fmt::format("\"wall\" in {} must be less than half the diameter of station {} ({}); "
-                         "found {}",
-                         walk.where(), i + 1, InUnit(walk, radius), InUnit(walk, part.wall)));
 }
 
 Vec2 Extent(const std::vector<Vec2>& outline) {
@@ -75,21 +62,43 @@ Vec2 Extent(const std::vector<Vec2>& outline) {
 
 void CheckOutlineStation(TableWalk& walk, PartRow& part, std::size_t i) {
   StationRow& s = part.stations[i];
-  if (!CheckOutline(s, PlaceOfSize(walk, i, "outline"), StationName(walk, i), walk.context()))
+  if (!CheckOutline(s, PlaceOfSize(walk, i, "outline"), OwnerOfSize(walk, i, "outline"),
+                    walk.context()))
     return;
   if (s.outline.size() != part.stations.front().outline.size()) {
-    walk.Error(
-        PlaceOfSize(walk, i, "outline"),
-        fmt::format("\"outline\" in {} must have as many corner points as station 1 ({}); "
-                    "found {}",
-                    StationName(walk, i), part.stations.front().outline.size(), s.outline.size()));
+    walk.Error(PlaceOfSize(walk, i, "outline"),
+               fmt::format("\"outline\" in {} must have as many corner points as station 1 ({}); "
+                           "found {}",
+                           OwnerOfSize(walk, i, "outline"), part.stations.front().outline.size(),
+                           s.outline.size()));
   }
-  const double least = Extent(s.outline).minCoeff();
-  if (2.0 * part.wall < least) return;
-  walk.Error(walk.PlaceOf("wall"),
-             fmt::format("\"wall\" in {} must be less than half the outline of station {} ({}); "
-                         "found {}",
-                         walk.where(), i + 1, InUnit(walk, least / 2.0), InUnit(walk, part.wall)));
+}
+
+// The smallest size of a section and what it is called.
+struct Smallest {
+  double size;
+  const char* name;
+};
+
+Smallest SmallestOf(const PartRow& part, const StationRow& s) {
+  if (part.section == SectionKind::round) return {s.diameter, "diameter"};
+  if (part.section == SectionKind::outline) return {Extent(s.outline).minCoeff(), "outline"};
+  return s.width <= s.height ? Smallest{s.width, "width"} : Smallest{s.height, "height"};
+}
+
+void CheckWall(TableWalk& walk, const PartRow& part) {
+  if (!(part.wall > 0.0)) return;  // told already
+  const auto tightest = std::min_element(
+      part.stations.begin(), part.stations.end(), [&](const StationRow& a, const StationRow& b) {
+        return SmallestOf(part, a).size < SmallestOf(part, b).size;
+      });
+  const auto [size, name] = SmallestOf(part, *tightest);
+  if (2.0 * part.wall < size) return;
+  walk.Error(
+      walk.PlaceOf("wall"),
+      fmt::format("\"wall\" in {} must be less than half the {} of station {} ({}); found {}",
+                  walk.where(), name, tightest - part.stations.begin() + 1,
+                  InUnit(walk, size / 2.0), InUnit(walk, part.wall)));
 }
 
 void CheckSizes(TableWalk& walk, PartRow& part) {
@@ -97,15 +106,14 @@ void CheckSizes(TableWalk& walk, PartRow& part) {
   const std::size_t before = walk.context().errors.size();
   for (std::size_t i = 0; i < part.stations.size(); ++i) {
     const bool told = walk.context().errors.size() > before && !walk.node().Find("stations");
-    if (told) return;
-    if (part.section == SectionKind::round) {
-      CheckRound(walk, part, i);
-    } else if (part.section == SectionKind::outline) {
+    if (told) break;
+    if (part.section == SectionKind::outline) {
       CheckOutlineStation(walk, part, i);
-    } else {
+    } else if (part.section != SectionKind::round) {
       CheckBox(walk, part, i);
     }
   }
+  CheckWall(walk, part);
 }
 
 void CheckPlaces(TableWalk& walk, const PartRow& part) {
@@ -137,7 +145,7 @@ bool CheckLies(TableWalk& walk, const PartRow& part, const Vec3& chord) {
   if (!part.lies && rule.candidates.size() > 1) {
     walk.Error(part.at, fmt::format("{} lies within 10 degrees of a border between {}; say which "
                                     "with lies = \"...\"",
-                                    walk.where(), OneOf(words)));
+                                    walk.where(), fmt::join(words, " and ")));
     return false;
   }
   if (part.lies && std::find(words.begin(), words.end(), *part.lies) == words.end()) {

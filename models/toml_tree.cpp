@@ -71,7 +71,12 @@ std::variant<TomlNode, TomlSyntaxError> ParseToml(std::string_view text) {
     Location at = PlaceOfSource(error.source());
     at.line = std::max(at.line, 1);
     at.column = std::max(at.column, 1);
-    return TomlSyntaxError{at, std::string(error.description())};
+    std::string message(error.description());
+    if (message.find("inline table") != std::string::npos &&
+        message.find("\\n") != std::string::npos) {
+      message += "; a table in { } must stay on one line";
+    }
+    return TomlSyntaxError{at, message};
   } catch (const std::exception& error) {
     return TomlSyntaxError{{1, 1}, error.what()};
   }

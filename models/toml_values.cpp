@@ -111,7 +111,8 @@ std::string Shown(const TomlNode& node) {
     case TomlKind::number: return fmt::format("{}", node.number);
     case TomlKind::flag: return node.flag ? "true" : "false";
     case TomlKind::date: return "a date or time";
-    case TomlKind::list: return node.items.empty() ? "an empty list" : "a list";
+    case TomlKind::list:
+      return node.items.empty() ? "an empty list" : fmt::format("a list of {}", node.items.size());
     case TomlKind::table: return "a table";
   }
   return "something else";
@@ -159,13 +160,16 @@ std::optional<std::string> ReadText(const TomlNode& node, const std::string& wha
 }
 
 std::optional<std::string> ReadChoice(const TomlNode& node, const std::string& what,
-                                      const std::vector<std::string>& words, WalkContext& context) {
+                                      const std::vector<std::string>& words, WalkContext& context,
+                                      const std::string& also) {
   const bool known = node.kind == TomlKind::text &&
                      std::find(words.begin(), words.end(), node.text) != words.end();
   if (known) return node.text;
+  std::vector<std::string> shown = words;
+  if (!also.empty()) shown.push_back(also);
   const auto meant = node.kind == TomlKind::text ? Meant(node.text, words) : std::string();
   context.Add(node.at,
-              fmt::format("{} must be {}; found {}{}", what, OneOf(words), Shown(node), meant));
+              fmt::format("{} must be {}; found {}{}", what, OneOf(shown), Shown(node), meant));
   return std::nullopt;
 }
 
@@ -173,7 +177,7 @@ std::optional<Vec3> ReadPlace(const TomlNode& node, const std::string& what, Wal
   if (node.kind != TomlKind::list || node.items.size() != 3) {
     const auto found =
         node.kind == TomlKind::list ? fmt::format("a list of {}", node.items.size()) : Shown(node);
-    context.Add(node.at, fmt::format("{} must be a place [x, y, z]; found {}", what, found));
+    context.Add(node.at, fmt::format("{} must be a place [x, y, z]; found {}", what, Shown(node)));
     return std::nullopt;
   }
   static constexpr char kAxis[] = {'x', 'y', 'z'};

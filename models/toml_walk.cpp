@@ -100,11 +100,8 @@ std::vector<Vec3> TableWalk::Places(const std::string& key, std::size_t least, N
   const TomlNode* value = Find(key, need);
   if (!value) return places;
   if (value->kind != TomlKind::list || value->items.size() < least) {
-    const std::string found = value->kind == TomlKind::list
-                                  ? fmt::format("{} of them", value->items.size())
-                                  : Shown(*value);
     Error(value->at, fmt::format("{} must be a list of at least {} places [x, y, z]; found {}",
-                                 What(key), least, found));
+                                 What(key), least, Shown(*value)));
     return places;
   }
   for (std::size_t i = 0; i < value->items.size(); ++i) {

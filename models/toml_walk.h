@@ -56,15 +56,17 @@ struct Bounds {
 /// A value as it stands in the file, short, for messages.
 [[nodiscard]] std::string Shown(const TomlNode& node);
 
-/// Number, text, word and place values outside a table ("item 2 of ..."). All return nothing after
-/// adding an error that begins with `what`. Lengths come back in mm, angles in radians.
+/// Number, text, word and place values (`also`: a form beside the words, shown but read elsewhere)
+/// outside a table ("item 2 of ..."). All return nothing after adding an error that begins with
+/// `what`. Lengths come back in mm, angles in radians.
 [[nodiscard]] std::optional<double> ReadNumber(const TomlNode& node, const std::string& what,
                                                const Bounds& bounds, WalkContext& context);
 [[nodiscard]] std::optional<std::string> ReadText(const TomlNode& node, const std::string& what,
                                                   std::size_t longest, WalkContext& context);
 [[nodiscard]] std::optional<std::string> ReadChoice(const TomlNode& node, const std::string& what,
                                                     const std::vector<std::string>& words,
-                                                    WalkContext& context);
+                                                    WalkContext& context,
+                                                    const std::string& also = "");
 [[nodiscard]] std::optional<Vec3> ReadPlace(const TomlNode& node, const std::string& what,
                                             WalkContext& context);
 
