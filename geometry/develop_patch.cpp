@@ -141,7 +141,8 @@ Stretch DevelopedPatch::Measured() const {
       out.least_area = std::min(out.least_area, here.area);
       const double d_area = s.du.cross(s.dv).norm() *
                             (surface_.u_breaks[cu + 1] - surface_.u_breaks[cu]) *
-                            (surface_.v_breaks[cv + 1] - surface_.v_breaks[cv]);
+                            (surface_.v_breaks[cv + 1] - surface_.v_breaks[cv]) *
+                            (std::abs(xi) == 1.0 ? 0.5 : 1.0) * (std::abs(eta) == 1.0 ? 0.5 : 1.0);
       area += d_area;
       square += 0.5 * d_area * (low * low + high * high);
     }

@@ -206,18 +206,14 @@ bool Holds(const PieceRequest& r, const Attempt& a) {
 
 tl::unexpected<Error> Refuse(const PieceRequest& r, const Attempt& a) {
   const DevelopedPiece& piece = a.result.piece;
-  if (!a.sound) {
-    return Fail(ErrorKind::job, fmt::format("{}, {}: the skin cannot be laid flat here, the sheet "
-                                            "would overlap itself (stretch {:.2f} %)",
-                                            r.part->name, piece.name, 100.0 * piece.stretch_max));
-  }
   return Fail(
       ErrorKind::job,
-      fmt::format("{}, {}: the skin cannot be laid flat within {:.1f} mm; it stretches by up "
-                  "to {:.2f} % and the length {} would be off by {:.2f} mm; put fewer points "
-                  "on one template",
-                  r.part->name, piece.name, r.tolerance, 100.0 * piece.stretch_max, a.worst.what,
-                  a.worst.error));
+      fmt::format("{}, {}: the skin cannot be laid flat within {:.1f} mm{}; it stretches by "
+                  "up to {:.2f} % and the length {} would be off by {:.2f} mm; put fewer "
+                  "points on one template",
+                  r.part->name, piece.name, r.tolerance,
+                  a.sound ? "" : ", the sheet would overlap itself", 100.0 * piece.stretch_max,
+                  a.worst.what, a.worst.error));
 }
 
 }  // namespace

@@ -16,8 +16,8 @@
 namespace holeward {
 namespace {
 
-constexpr int kMostSteps = 25;
-constexpr double kSettled = 1e-10;  // mm, greatest move of a node
+constexpr int kMostSteps = 12;
+constexpr double kSettled = 1e-6;  // mm, greatest move of a node; the next would be its square
 // Keeps the normal matrix regular against rigid motion; relative to its mean diagonal.
 constexpr double kRegular = 1e-9;
 
@@ -25,8 +25,8 @@ constexpr double kRegular = 1e-9;
 
 class PatchRelaxer {
  public:
-  explicit PatchRelaxer(DevelopedPatch& patch)
-      : patch_(patch), basis_(*patch.basis_), rule_(GaussLegendre(basis_.order() + 2)) {
+  PatchRelaxer(DevelopedPatch& patch, int extra_places)
+      : patch_(patch), basis_(*patch.basis_), rule_(GaussLegendre(basis_.order() + extra_places)) {
     const int n = basis_.order() + 1, q = static_cast<int>(rule_.at.size());
     values_.resize(n, q);
     slopes_.resize(n, q);
@@ -216,7 +216,8 @@ class PatchRelaxer {
 
 DevelopedPatch DevelopedPatch::Relaxed(int minimax_rounds) const {
   DevelopedPatch out = *this;
-  PatchRelaxer(out).Run(minimax_rounds);
+  // The worst place is found among the quadrature places: more of them when it matters.
+  PatchRelaxer(out, minimax_rounds > 0 ? 3 : 1).Run(minimax_rounds);
   return out;
 }
 

@@ -15,10 +15,15 @@ constexpr double kLeastBend = 1e-7;
 constexpr double kExact = 1e-8;
 constexpr int kExactOrder = 8;
 constexpr int kRelaxOrder = 6;
-// Cells are made smaller until the lengths between the places of Probes() move by less than this,
-// mm: a hundredth of what a marked length may be off.
+constexpr int kCoarseOrder = 4;
+// Cells are made smaller until the lengths between the places of Probes() differ by less than this
+// between the two orders, mm: a hundredth of what a marked length may be off.
 constexpr double kSettled = 2e-3;
 constexpr int kMostCells = 4;
+// A patch stretched this much over its area is refused anyway: it is not worth finer cells.
+constexpr double kHopeless = 0.02;
+// Unrolled worse than this, there is nothing to start from.
+constexpr double kWild = 0.25;
 
 int PieceAt(const Skin& skin, double v_middle) {
   const int count = skin.piece_count();
@@ -48,15 +53,13 @@ void AddBreaks(std::vector<double>& breaks, double to, int cells) {
   breaks.back() = to;
 }
 
-// Flat distances between nine places spread over the patch.
-std::vector<double> Probes(const DevelopedPatch& patch) {
+// Flat distances between nine places spread over the patch, flaps left out.
+std::vector<double> Probes(const DevelopedPatch& patch, double v_from, double v_to) {
   std::vector<Vec2> at;
   for (int k = 0; k < 9; ++k) {
     const double a = 0.5 * (k % 3), b = 0.5 * (k / 3);
-    at.push_back(patch
-                     .At((1.0 - a) * patch.u_from() + a * patch.u_to(),
-                         (1.0 - b) * patch.v_from() + b * patch.v_to())
-                     .at);
+    at.push_back(
+        patch.At((1.0 - a) * patch.u_from() + a * patch.u_to(), (1.0 - b) * v_from + b * v_to).at);
   }
   std::vector<double> out;
   for (std::size_t i = 0; i < at.size(); ++i) {
@@ -153,21 +156,26 @@ DevelopedPatch Develop(std::shared_ptr<const Skin> skin, const SkinRange& range,
                        const SkinPatchOptions& options) {
   SkinPatchOptions finer = options;
   DevelopedPatch exact = DevelopedPatch::Unroll(SkinPatch(skin, range, finer), kExactOrder);
-  if (exact.Measured().max < kExact) return exact;
-  DevelopedPatch best =
-      DevelopedPatch::Unroll(SkinPatch(skin, range, finer), kRelaxOrder).Relaxed();
-  std::vector<double> lengths = Probes(best);
-  for (finer.cells = options.cells + 1; finer.cells <= kMostCells; ++finer.cells) {
-    best = DevelopedPatch::Unroll(SkinPatch(skin, range, finer), kRelaxOrder).Relaxed();
-    const std::vector<double> now = Probes(best);
+  const Stretch unrolled = exact.Measured();
+  if (unrolled.max < kExact || unrolled.rms > kWild) return exact;
+  const bool cored = options.core_to > options.core_from;
+  const double v_from = cored ? options.core_from : range.v_from;
+  const double v_to = cored ? options.core_to : range.v_to;
+  auto relaxed = [&](int order) {
+    return DevelopedPatch::Unroll(SkinPatch(skin, range, finer), order).Relaxed();
+  };
+  for (;; ++finer.cells) {
+    const DevelopedPatch coarse = relaxed(kCoarseOrder);
+    if (!(coarse.Measured().rms < kHopeless)) return coarse;
+    DevelopedPatch best = relaxed(kRelaxOrder);
+    const std::vector<double> before = Probes(coarse, v_from, v_to);
+    const std::vector<double> now = Probes(best, v_from, v_to);
     double moved = 0.0;
     for (std::size_t k = 0; k < now.size(); ++k) {
-      moved = std::max(moved, std::abs(now[k] - lengths[k]));
+      moved = std::max(moved, std::abs(now[k] - before[k]));
     }
-    lengths = now;
-    if (moved < kSettled) break;
+    if (moved < kSettled || finer.cells >= kMostCells) return best;
   }
-  return best;
 }
 
 }  // namespace holeward
