@@ -7,8 +7,9 @@ namespace holeward {
 namespace {
 
 constexpr double kFine = 1e-11;  // mm a step, last shots
-constexpr double kRough = 1e-3;  // mm a step, first shot
-constexpr double kMet = 3e-6;    // mm; the rest is corrected to first order, leaving its square
+constexpr double kRough = 1e-4;  // mm a step, first shots
+constexpr double kNear = 0.3;    // mm: from a miss like this the next shot is worth its accuracy
+constexpr double kLeft = 1e-10;  // mm: what correcting the last miss to first order may leave
 constexpr int kShots = 24;
 constexpr double kGreatestTurn = 0.6;  // radians a Newton step
 constexpr int kDrawn = 32;             // places of a path
@@ -32,7 +33,9 @@ class Aimer {
  public:
   Aimer(const Surface& surface, const TapeStart& start, const SkinPlace& to)
       : surface_(surface), start_(start), to_(to) {
-    target_ = PointIn(surface, to, CellOf(surface, to)).position;
+    const SkinPoint target = PointIn(surface, to, CellOf(surface, to));
+    target_ = target.position;
+    target_normal_ = target.normal;
   }
 
   std::optional<TapeAim> Run(const TapeGuess& guess) {
@@ -41,10 +44,11 @@ class Aimer {
     Miss miss = Fly(aimed, tolerance);
     for (int shot = 0; shot < kShots; ++shot) {
       if (!miss.flight.ok) return std::nullopt;
-      if (miss.size < kMet && tolerance <= kFine) return Finish(aimed, miss);
-      tolerance = std::clamp(1e-4 * miss.size * miss.size, kFine, kRough);
-      if (miss.size < 1e-3) tolerance = kFine;
-      if (!Improve(&aimed, &miss, tolerance)) return std::nullopt;
+      if (Met(miss, aimed) && tolerance <= kFine) return Finish(aimed, miss);
+      // A rough flight's own error must not make the next, finer one look worse.
+      const double slack = tolerance > kFine ? 50.0 * kRough : 0.0;
+      tolerance = miss.size < kNear ? kFine : kRough;
+      if (!Improve(&aimed, &miss, tolerance, slack)) return std::nullopt;
     }
     return std::nullopt;
   }
@@ -68,8 +72,15 @@ class Aimer {
     return miss;
   }
 
+  /// Correcting a miss to first order leaves about its square over the length (times how much less
+  /// than in a plane the path's sideways spread is).
+  [[nodiscard]] bool Met(const Miss& miss, const Aimed& aimed) const {
+    const double spread = std::abs(miss.flight.jacobi) / (IsPoint() ? aimed.length : 1.0);
+    return miss.size * miss.size <= kLeft * aimed.length * std::min(1.0, spread * spread);
+  }
+
   /// One Newton step, halved until the miss shrinks.
-  bool Improve(Aimed* aimed, Miss* miss, double tolerance) const {
+  bool Improve(Aimed* aimed, Miss* miss, double tolerance, double slack) const {
     const TapeFlight& f = miss->flight;
     const double j =
         std::abs(f.jacobi) > 1e-3 * aimed->length ? f.jacobi : aimed->length * SpreadOfPlane();
@@ -81,7 +92,7 @@ class Aimer {
     for (int n = 0; n < 12; ++n, part *= 0.5) {
       const Aimed next = Moved(*aimed, part * turn, part * stretch);
       Miss better = Fly(next, tolerance);
-      if (better.size < 0.95 * miss->size || better.size < kMet) {
+      if (better.size < 0.95 * miss->size + slack || Met(better, next)) {
         *aimed = next;
         *miss = std::move(better);
         return true;
@@ -118,11 +129,16 @@ class Aimer {
     path.length = exact.length;
     path.leave = exact.launch.direction;
     path.arrive = (f.tangent + turn * f.jacobi_slope * f.left).normalized();
+    const double off = path.arrive.dot(target_normal_);
+    if (std::abs(off) <
+        0.01) {  // the miss turns the tangent plane a little; a crease turns it more
+      path.arrive = (path.arrive - off * target_normal_).normalized();
+    }
     path.foot = exact.launch.place;
     path.end = to_;
     path.spread = f.jacobi;
     path.error_bound =
-        f.error + miss.size * miss.size / std::max(exact.length, 1e-3) + 4e-15 * exact.length;
+        f.error + miss.size * miss.size / std::max(exact.length, 1e-3) + 1e-14 * exact.length;
     aim.conjugate = f.conjugate;
     aim.off_end = f.off_end;
     aim.knots = std::move(miss.flight.knots);
@@ -133,6 +149,7 @@ class Aimer {
   const TapeStart& start_;
   SkinPlace to_;
   Vec3 target_;
+  Vec3 target_normal_;
 };
 
 TapeCell LaunchCell(const Surface& surface, const TapeStart& start, const SkinPlace& place) {

@@ -168,7 +168,7 @@ TapeGuess Straight(const Surface& surface, const TapeStart& start, const SkinPla
     const double t = i / 12.0;
     line.push_back({foot.u + t * (to.u - foot.u), foot.v + t * (to.v - foot.v)});
   }
-  const TapeSeed seed = PullStraight(surface, start, std::move(line), 12);
+  const TapeSeed seed = PullStraight(surface, nullptr, start, std::move(line), 12);
   return {seed.places.front(), seed.leave, seed.length, false};
 }
 

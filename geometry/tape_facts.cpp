@@ -7,7 +7,7 @@ namespace holeward {
 namespace {
 
 constexpr int kSamples = 6;  // each way in a cell
-constexpr double kCurvatureMargin = 1.5;
+constexpr double kCurvatureMargin = 1.25;
 constexpr double kTotalMargin = 1.2;
 constexpr double kLoopMargin = 0.9;
 constexpr double kFlat = 1e-12;   // 1/mm²: rounding of a developable surface
@@ -89,7 +89,78 @@ double InnerRadius(const Surface& surface) {
   return least;
 }
 
+/// Sum over the table's rows of the least distance across a row: |x_u| square to the outline.
+std::vector<double> Advance(const Surface& surface, const std::vector<double>& lines) {
+  std::vector<double> sum = {0.0};
+  for (std::size_t i = 0; i + 1 < lines.size(); ++i) {
+    const int span = static_cast<int>(i) / SurfaceTable::kParts;
+    double least = 1e300;
+    for (int k = 0; k < surface.piece_count(); ++k) {
+      for (int n = 0; n <= 2; ++n) {
+        const double a = surface.v_breaks()[k], b = surface.v_breaks()[k + 1];
+        const SkinPoint x =
+            surface.At(0.5 * (lines[i] + lines[i + 1]), a + 0.5 * n * (b - a), span, k);
+        least = std::min(least, x.du.cross(x.dv).norm() / x.dv.norm());
+      }
+    }
+    sum.push_back(sum.back() + kLoopMargin * least * (lines[i + 1] - lines[i]));
+  }
+  return sum;
+}
+
+std::vector<double> Divided(const std::vector<double>& breaks, int parts) {
+  std::vector<double> lines;
+  for (std::size_t i = 0; i + 1 < breaks.size(); ++i) {
+    for (int n = 0; n < parts; ++n) {
+      lines.push_back(breaks[i] + (breaks[i + 1] - breaks[i]) * n / parts);
+    }
+  }
+  lines.push_back(breaks.back());
+  return lines;
+}
+
+int LineBefore(const std::vector<double>& lines, double x) {
+  const auto it = std::upper_bound(lines.begin() + 1, lines.end() - 1, x);
+  return static_cast<int>(it - lines.begin()) - 1;
+}
+
 }  // namespace
+
+SurfaceTable SurfaceTable::Of(const Surface& surface) {
+  SurfaceTable table;
+  table.u_ = Divided(surface.u_breaks(), kParts);
+  table.v_ = Divided(surface.v_breaks(), kParts);
+  table.closed_ = surface.v_closed();
+  for (std::size_t i = 0; i < table.u_.size(); ++i) {
+    const int span = std::min(static_cast<int>(i) / kParts, surface.span_count() - 1);
+    for (std::size_t k = 0; k < table.v_.size(); ++k) {
+      const int piece = std::min(static_cast<int>(k) / kParts, surface.piece_count() - 1);
+      table.x_.push_back(surface.At(table.u_[i], table.v_[k], span, piece).position);
+    }
+  }
+  return table;
+}
+
+SurfaceTable::Place SurfaceTable::At(const SkinPlace& place) const {
+  double v = place.v;
+  if (closed_) {
+    const double period = v_.back() - v_.front();
+    v -= period * std::floor((v - v_.front()) / period);
+  }
+  const int i = LineBefore(u_, place.u);
+  const int k = LineBefore(v_, v);
+  const double hu = u_[i + 1] - u_[i];
+  const double hv = v_[k + 1] - v_[k];
+  const double s = (place.u - u_[i]) / hu;
+  const double t = (v - v_[k]) / hv;
+  const Vec3& a = x_[Index(i, k)];
+  const Vec3& b = x_[Index(i, k + 1)];
+  const Vec3& c = x_[Index(i + 1, k)];
+  const Vec3& d = x_[Index(i + 1, k + 1)];
+  const Vec3 near = (1 - t) * a + t * b;
+  const Vec3 far = (1 - t) * c + t * d;
+  return {(1 - s) * near + s * far, (far - near) / hu, ((1 - s) * (b - a) + s * (d - c)) / hv};
+}
 
 SurfaceFacts SurfaceFacts::Of(const Surface& surface) {
   SurfaceFacts facts;
@@ -104,8 +175,20 @@ SurfaceFacts SurfaceFacts::Of(const Surface& surface) {
     facts.girth.push_back(facts.girth.back() + length / surface.span_count());
   }
   facts.creased = Creased(surface);
+  facts.table = SurfaceTable::Of(surface);
+  facts.advance = Advance(surface, facts.table.u_lines());
   if (surface.v_closed()) facts.least_loop = kLoopMargin * 2.0 * kPi * InnerRadius(surface);
   return facts;
+}
+
+double SurfaceFacts::LeastHelix(double u_from, double u_to) const {
+  const auto& lines = table.u_lines();
+  auto at = [&](double u) {
+    const int i = LineBefore(lines, u);
+    const double t = std::clamp((u - lines[i]) / (lines[i + 1] - lines[i]), 0.0, 1.0);
+    return advance[i] + t * (advance[i + 1] - advance[i]);
+  };
+  return std::hypot(least_loop, std::abs(at(u_to) - at(u_from)));
 }
 
 bool SurfaceFacts::PathIsUnique(double length) const {

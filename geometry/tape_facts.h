@@ -7,8 +7,34 @@
 
 namespace holeward {
 
+/// Positions on a grid in every cell, joined bilinearly: a fast rough copy for coarse paths.
+class SurfaceTable {
+ public:
+  static constexpr int kParts = 8;  ///< each way in a cell
+
+  [[nodiscard]] static SurfaceTable Of(const Surface& surface);
+  [[nodiscard]] const std::vector<double>& u_lines() const { return u_; }
+
+  struct Place {
+    Vec3 position;
+    Vec3 du;
+    Vec3 dv;
+  };
+  /// v not wrapped; places off the surface by its nearest cell.
+  [[nodiscard]] Place At(const SkinPlace& place) const;
+
+ private:
+  [[nodiscard]] std::size_t Index(int i, int k) const {
+    return static_cast<std::size_t>(i) * (v_.size()) + static_cast<std::size_t>(k);
+  }
+
+  std::vector<double> u_, v_;  // grid lines
+  bool closed_ = false;
+  std::vector<Vec3> x_;
+};
+
 /// Bounds on a surface's curvature and girth, from samples of every cell with a margin: the
-/// curvature grown by half, the total curvature by a fifth, the loop shrunk by a tenth. Not
+/// curvature grown by a quarter, the total curvature by a fifth, the loop shrunk by a tenth. Not
 /// certified: a law that varies strongly between samples could escape them.
 ///
 /// The argument that rests on them (PathIsUnique, OtherWayRoundIsLonger):
@@ -17,17 +43,21 @@ namespace holeward {
 /// curved there is none. Else, of the points of the disc that two shortest paths from its first
 /// corner reach, the nearest is either conjugate, which needs a length of pi / sqrt(Kmax) (Rauch),
 /// or closes a loop with one angle, which needs a total positive curvature of pi. Below both limits
-/// there is at most one geodesic each way round. From a line or outline the first corner becomes a
-/// stretch of it with two right angles: its own bending toward the target counts with the curvature
-/// of the surface, and the focal length takes the place of the conjugate one (FootIsUnique).
-/// A path the other way round closes, with the one found, a loop round the part, and no loop round
-/// the centre line is shorter than 2 pi r when the surface keeps a distance of r from that line
-/// (Osserman, linked curves).
+/// there is at most one geodesic each way round; the nearest such point is no further than half the
+/// two paths together, so a rival shorter than L to a geodesic of length M is excluded by (L +
+/// M)/2. From a line or outline the first corner becomes a stretch of it with two right angles: its
+/// own bending toward the target counts with the curvature of the surface, and the focal length
+/// takes the place of the conjugate one (FootIsUnique). A path the other way round closes, with the
+/// one found, a loop round the part, and no loop round the centre line is shorter than 2 pi r when
+/// the surface keeps a distance of r from that line (Osserman, linked curves).
 struct SurfaceFacts {
   double curvature_max = 0.0;  ///< greatest Gaussian curvature, 1/mm²; 0 when none is positive
   double total_positive_curvature = 0.0;  ///< integral of the positive Gaussian curvature
-  double least_loop = 0.0;    ///< no loop round the part is shorter, mm; 0 on an open surface
-  bool creased = false;       ///< some border is a crease: the argument does not hold
+  double least_loop = 0.0;  ///< no loop round the part is shorter, mm; 0 on an open surface
+  bool creased = false;     ///< some border is a crease: the argument does not hold
+  /// Length that any path needs to get from the start to each u line of the table, mm.
+  std::vector<double> advance;
+  SurfaceTable table;
   std::vector<double> girth;  ///< mean outline length up to each v break
 
   [[nodiscard]] static SurfaceFacts Of(const Surface& surface);
@@ -40,6 +70,8 @@ struct SurfaceFacts {
   [[nodiscard]] bool FootIsUnique(double length, double bend, double total_bend) const;
   /// True when no path that goes `turns` more times round than one of `length` can be as short.
   [[nodiscard]] bool OtherWayRoundIsLonger(double length, int turns) const;
+  /// Less than any path between two section outlines that goes once round or more.
+  [[nodiscard]] double LeastHelix(double u_from, double u_to) const;
 };
 
 }  // namespace holeward

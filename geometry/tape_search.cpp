@@ -18,6 +18,8 @@ constexpr int kFineRounds = 40;
 constexpr double kSeedError = 0.15;
 constexpr double kShapeError = 0.03;  // the same between two shapes of one way
 
+constexpr double kSameShape = 0.08;  // of the length: chord paths this near become one geodesic
+
 }  // namespace
 
 bool FootInRange(const TapeStart& start, const SkinPlace& foot) {
@@ -97,7 +99,7 @@ std::vector<TapeSearch::Way> TapeSearch::Ways() const {
   return ways;
 }
 
-TapeSeed TapeSearch::SeedOf(const Way& way, double bulge) const {
+TapeSeed TapeSearch::SeedOf(const Way& way, double bulge, int rounds) const {
   std::vector<SkinPlace> places;
   const double g0 = Girth(way.foot.v);
   const double g1 = Girth(way.to.v);
@@ -114,7 +116,7 @@ TapeSeed TapeSearch::SeedOf(const Way& way, double bulge) const {
   }
   if (bulge == 0.0 || !slides) places.front() = way.foot;
   places.back() = way.to;
-  return PullStraight(surface_, start_, std::move(places), kSeedRounds);
+  return PullStraight(surface_, &facts_.table, start_, std::move(places), rounds);
 }
 
 void TapeSearch::Keep(TapePath path) {
@@ -152,7 +154,7 @@ void TapeSearch::Shoot(const TapeSeed& seed, const SkinPlace& to, bool again) {
       }
     }
     fine.push_back(to);
-    Shoot(PullStraight(surface_, start_, std::move(fine), kFineRounds), to, false);
+    Shoot(PullStraight(surface_, nullptr, start_, std::move(fine), kFineRounds), to, false);
     return;
   }
   if (!aim) {
@@ -179,24 +181,35 @@ void TapeSearch::Shoot(const TapeSeed& seed, const SkinPlace& to, bool again) {
 }
 
 void TapeSearch::Try(const Way& way) {
-  const TapeSeed seed = SeedOf(way, 0.0);
-  const double limit = best_ ? best_->length : 1e300;
-  if (best_ && seed.length > (1.0 + kSeedError) * limit && Unique(seed.length)) return;
-  if (best_ && seed.length > (1.0 + 3 * kSeedError) * limit) {
-    all_found_ = false;
-    return;
+  const TapeSeed seed = SeedOf(way, 0.0, kSeedRounds);
+  if (best_ && seed.length > (1.0 + kSeedError) * best_->length) {
+    if (Unique(0.5 * (seed.length + best_->length))) return;
+    if (seed.length > (1.0 + 3 * kSeedError) * best_->length) {
+      all_found_ = false;
+      return;
+    }
   }
-  const bool alone = Unique(seed.length);
   Shoot(seed, way.to, true);
-  if (!alone) TryShapes(way);
+  if (!Unique(seed.length)) TryShapes(way, seed);
 }
 
-void TapeSearch::TryShapes(const Way& way) {
+/// Other shapes of a way, where there may be several geodesics: bulged to either side.
+void TapeSearch::TryShapes(const Way& way, const TapeSeed& plain) {
   for (double bulge : {-0.25, 0.25}) {
-    const TapeSeed seed = SeedOf(way, bulge);
+    const TapeSeed seed = SeedOf(way, bulge, 2 * kSeedRounds);
     if (best_ && seed.length > (1.0 + kShapeError) * best_->length) continue;
+    if (Apart(seed, plain) < kSameShape * plain.length) continue;
     Shoot(seed, way.to, false);
   }
+}
+
+double TapeSearch::Apart(const TapeSeed& a, const TapeSeed& b) const {
+  double most = 0.0;
+  for (std::size_t i = 0; i < a.places.size(); ++i) {
+    const Vec3 x = facts_.table.At(a.places[i]).position;
+    most = std::max(most, (x - facts_.table.At(b.places[i]).position).norm());
+  }
+  return most;
 }
 
 /// Sum and greatest of how the start curve bends toward the target: its geodesic curvature.
@@ -225,17 +238,26 @@ double TapeSearch::TotalFocus(double* greatest) const {
   return total;
 }
 
-bool TapeSearch::Unique(double length) const {
+bool TapeSearch::Unique(double length) {
   if (!facts_.PathIsUnique(length)) return false;
   if (start_.kind == TapeStart::Kind::point) return true;
-  double bend = 0.0;
-  const double total = TotalFocus(&bend);
-  return facts_.FootIsUnique(length, 1.5 * bend, 1.2 * total);
+  if (!focus_) {
+    Focus focus;
+    focus.total = 1.2 * TotalFocus(&focus.greatest);
+    focus.greatest *= 1.25;
+    focus_ = focus;
+  }
+  return facts_.FootIsUnique(length, focus_->greatest, focus_->total);
 }
 
 Result<TapePath> TapeSearch::Run() {
   for (const Way& way : Ways()) {
     if (best_ && way.turns > 0 && facts_.OtherWayRoundIsLonger(best_->length, way.turns)) {
+      continue;
+    }
+    const bool once_round = std::abs(Girth(way.to.v) - Girth(way.foot.v)) >= facts_.girth.back();
+    if (best_ && once_round && start_.kind == TapeStart::Kind::point &&
+        facts_.LeastHelix(way.foot.u, way.to.u) > best_->length) {
       continue;
     }
     Try(way);

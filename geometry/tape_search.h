@@ -36,21 +36,27 @@ class TapeSearch {
   };
 
   [[nodiscard]] std::vector<Way> Ways() const;
-  [[nodiscard]] TapeSeed SeedOf(const Way& way, double bulge) const;
+  [[nodiscard]] TapeSeed SeedOf(const Way& way, double bulge, int rounds) const;
   void Try(const Way& way);
-  void TryShapes(const Way& way);
+  void TryShapes(const Way& way, const TapeSeed& plain);
+  [[nodiscard]] double Apart(const TapeSeed& a, const TapeSeed& b) const;
   void Shoot(const TapeSeed& seed, const SkinPlace& to, bool again);
   void ShootFromRangeEnd(const SkinPlace& foot, const SkinPlace& to);
   void Keep(TapePath path);
   [[nodiscard]] double Girth(double v) const;
   [[nodiscard]] double VOfGirth(double girth) const;
-  [[nodiscard]] bool Unique(double length) const;
+  [[nodiscard]] bool Unique(double length);
   [[nodiscard]] double TotalFocus(double* greatest) const;
 
   const Surface& surface_;
   const SurfaceFacts& facts_;
   TapeStart start_;
   SkinPlace to_;
+  struct Focus {
+    double greatest = 0.0;  ///< geodesic curvature of the start curve toward the target, 1/mm
+    double total = 0.0;     ///< its integral
+  };
+  std::optional<Focus> focus_;
   std::optional<TapePath> best_;
   std::optional<Error> last_error_;
   bool all_found_ = true;  ///< every way looked at gave a path or was shown to be longer

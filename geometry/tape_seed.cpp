@@ -19,16 +19,22 @@ struct ChordPath {
   std::vector<Columns> j;
 };
 
-ChordPath Evaluate(const Surface& surface, const TapeStart& start,
+ChordPath Evaluate(const Surface& surface, const SurfaceTable* table, const TapeStart& start,
                    const std::vector<SkinPlace>& places) {
   ChordPath path;
   path.x.reserve(places.size());
   path.j.reserve(places.size());
   for (const SkinPlace& p : places) {
-    const SkinPoint s = PointIn(surface, p, CellOf(surface, p));
     Columns j;
-    j << s.du, s.dv;
-    path.x.push_back(s.position);
+    if (table != nullptr) {
+      const SurfaceTable::Place s = table->At(p);
+      j << s.du, s.dv;
+      path.x.push_back(s.position);
+    } else {
+      const SkinPoint s = PointIn(surface, p, CellOf(surface, p));
+      j << s.du, s.dv;
+      path.x.push_back(s.position);
+    }
     path.j.push_back(j);
   }
   Columns& first = path.j.front();
@@ -143,13 +149,13 @@ SkinPlace TapeStart::At(double w) const {
   return place;
 }
 
-TapeSeed PullStraight(const Surface& surface, const TapeStart& start, std::vector<SkinPlace> places,
-                      int rounds) {
+TapeSeed PullStraight(const Surface& surface, const SurfaceTable* table, const TapeStart& start,
+                      std::vector<SkinPlace> places, int rounds) {
   const bool fixed = start.kind == TapeStart::Kind::point;
-  ChordPath path = Evaluate(surface, start, places);
+  ChordPath path = Evaluate(surface, table, start, places);
   for (int n = 0; n < rounds; ++n) {
     const double most = Apply(surface, start, path, NewtonStep(path, fixed), &places);
-    path = Evaluate(surface, start, places);
+    path = Evaluate(surface, table, start, places);
     if (most < kSettled * ChordLength(path)) break;
   }
   TapeSeed seed;

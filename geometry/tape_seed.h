@@ -5,6 +5,7 @@
 
 #include "geometry/surface.h"
 #include "geometry/tape.h"
+#include "geometry/tape_facts.h"
 
 namespace holeward {
 
@@ -32,7 +33,9 @@ struct TapeSeed {
 
 /// Pulls a chord path straight: Gauss-Newton on the sum of squared chords, last place fixed, first
 /// place fixed or sliding on its curve.
-[[nodiscard]] TapeSeed PullStraight(const Surface& surface, const TapeStart& start,
-                                    std::vector<SkinPlace> places, int rounds);
+/// On the rough copy `table` if one is given, else on the surface itself.
+[[nodiscard]] TapeSeed PullStraight(const Surface& surface, const SurfaceTable* table,
+                                    const TapeStart& start, std::vector<SkinPlace> places,
+                                    int rounds);
 
 }  // namespace holeward

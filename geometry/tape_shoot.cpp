@@ -11,6 +11,7 @@ namespace {
 constexpr int kMaxSteps = 600;
 constexpr double kLandedExactly = 1e-7;  // mm; a straight step this short errs by its square
 constexpr double kShallow = 1e-6;        // mm; past a border this far both laws agree to 1e-12
+constexpr double kRoughFrom = 1e-6;      // mm; coarser tolerances use the rule of order 5
 constexpr double kLeastStep = 1e-6;      // mm
 
 enum Slot { kU, kV, kP, kQ, kJ, kDj, kS, kSlots };
@@ -58,6 +59,8 @@ class CellLaw {
 
   /// One step of order 8; `error` gets the difference of the two orders by slot.
   [[nodiscard]] State Fehlberg(const State& y, double h, Slot by, State* error) const;
+  /// One step of order 5 (Dormand and Prince), for rough paths.
+  [[nodiscard]] State Dormand(const State& y, double h, Slot by, State* error) const;
 
   [[nodiscard]] State RungeKutta4(const State& y, double h, Slot by) const {
     const State a = RateBy(y, by);
@@ -74,6 +77,33 @@ class CellLaw {
   TapeCell cell_;
   double shift_;
 };
+
+State CellLaw::Dormand(const State& y, double h, Slot by, State* error) const {
+  static constexpr double kA[7][6] = {
+      {},
+      {1. / 5},
+      {3. / 40, 9. / 40},
+      {44. / 45, -56. / 15, 32. / 9},
+      {19372. / 6561, -25360. / 2187, 64448. / 6561, -212. / 729},
+      {9017. / 3168, -355. / 33, 46732. / 5247, 49. / 176, -5103. / 18656},
+      {35. / 384, 0, 500. / 1113, 125. / 192, -2187. / 6784, 11. / 84}};
+  static constexpr double kE[7] = {71. / 57600,      0,         -71. / 16695, 71. / 1920,
+                                   -17253. / 339200, 22. / 525, -1. / 40};
+  std::array<State, 7> k;
+  State at = y;
+  for (int i = 0; i < 7; ++i) {
+    at = y;
+    for (int c = 0; c < i; ++c) {
+      for (std::size_t n = 0; n < kSlots; ++n) at[n] += h * kA[i][c] * k[c][n];
+    }
+    k[i] = RateBy(at, by);
+  }
+  error->fill(0.0);
+  for (int i = 0; i < 7; ++i) {
+    for (std::size_t n = 0; n < kSlots; ++n) (*error)[n] += h * kE[i] * k[i][n];
+  }
+  return at;
+}
 
 State CellLaw::Fehlberg(const State& y, double h, Slot by, State* error) const {
   static constexpr double kA[13][12] = {
@@ -203,25 +233,72 @@ class Flyer {
     const CellLaw law(surface_, cell_);
     const State rate = law.Rate(y_);
     double h = std::min(step_, length_ - y_[kS]);
+    const Border* next = nullptr;
     for (const Border& b : borders) {
       const auto reach = Passable(b) ? Reach(y_, rate, b) : std::nullopt;
-      if (reach && *reach < h) h = std::max(*reach, kLeastStep);
+      if (!reach || *reach >= h) continue;
+      h = *reach;
+      next = &b;
     }
-    h = std::min(h, length_ - y_[kS]);
+    if (next != nullptr && StepOnto(law, rate, *next, borders, &h)) return InReach();
+    h = std::min(std::max(h, kLeastStep), length_ - y_[kS]);
     return TakeStep(law, h, borders);
+  }
+
+  [[nodiscard]] State Step(const CellLaw& law, double h, Slot by, State* error) const {
+    return tolerance_ > kRoughFrom ? law.Dormand(y_, h, by, error) : law.Fehlberg(y_, h, by, error);
+  }
+  [[nodiscard]] double SizeOf(const State& error, double h) const {
+    return std::hypot(error[kU] * u_scale_, error[kV] * v_scale_) +
+           h * std::hypot(error[kP] * u_scale_, error[kQ] * v_scale_);
+  }
+  /// The factor by which a step may grow for the tolerance.
+  [[nodiscard]] double Growth(double error) const {
+    if (error <= 0) return 4.0;
+    return 0.9 * std::pow(tolerance_ / error, tolerance_ > kRoughFrom ? 0.2 : 0.125);
+  }
+
+  /// One step straight onto a border, with its parameter as the variable. Where the step does not
+  /// serve (another border comes first, the path runs along the border, error) `h` is set to a
+  /// length to try instead.
+  bool StepOnto(const CellLaw& law, const State& rate, const Border& b,
+                const std::array<Border, 4>& borders, double* h) {
+    const double gap = b.value - y_[b.slot];
+    const double v = RateOut(y_, b);
+    const double a = b.slot == kU ? rate[kP] : rate[kQ];
+    if (v <= 0 || v * v < 4 * std::abs(a * gap) || *h < kLeastStep) return false;
+    State error;
+    State y1 = Step(law, gap, b.slot, &error);
+    const double e = SizeOf(error, *h);
+    if (!std::isfinite(e) || e > tolerance_) {
+      *h *= std::isfinite(e) ? std::clamp(Growth(e), 0.2, 0.9) : 0.3;
+      step_ = *h;
+      return false;
+    }
+    if (y1[kS] > length_ || y1[kS] <= y_[kS] || RateOut(y1, b) <= 0) return false;
+    for (const Border& other : borders) {
+      const bool same = other.slot == b.slot && other.upper == b.upper;
+      if (!same && Passable(other) && Beyond(y1, other) * Scale(other) > kShallow) return false;
+    }
+    y1[b.slot] = b.value;
+    step_ = std::max(step_, (y1[kS] - y_[kS]) * std::clamp(Growth(e), 0.3, 4.0));
+    y_ = y1;
+    error_ += e;
+    just_.reset();
+    Note();
+    return true;
   }
 
   bool TakeStep(const CellLaw& law, double h, const std::array<Border, 4>& borders) {
     for (int tries = 0; tries < 60; ++tries) {
       State error;
-      const State y1 = law.Fehlberg(y_, h, kS, &error);
-      const double e = std::hypot(error[kU] * u_scale_, error[kV] * v_scale_) +
-                       h * std::hypot(error[kP] * u_scale_, error[kQ] * v_scale_);
+      const State y1 = Step(law, h, kS, &error);
+      const double e = SizeOf(error, h);
       if (!std::isfinite(e)) {
         h *= 0.1;
         continue;
       }
-      const double grow = e > 0 ? 0.9 * std::pow(tolerance_ / e, 0.125) : 4.0;
+      const double grow = Growth(e);
       if (e > tolerance_ && h > kLeastStep) {
         h *= std::clamp(grow, 0.2, 0.9);
         step_ = h;
@@ -297,7 +374,7 @@ class Flyer {
       e = -e;
       m0 = -m0;
     }
-    Step(b);
+    EnterNext(b);
     const SkinJet x1 = JetIn(surface_, {y_[kU], y_[kV]}, cell_);
     const Vec3 m1 = x1.normal.cross(e);
     const double sine = std::max(m0.dot(t), 1e-12);
@@ -307,7 +384,7 @@ class Flyer {
     Record();
   }
 
-  void Step(const Border& b) {
+  void EnterNext(const Border& b) {
     const int way = b.upper ? 1 : -1;
     if (b.slot == kU) {
       cell_.span += way;
