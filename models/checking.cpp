@@ -1,0 +1,249 @@
+#include "models/checking.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <memory>
+
+#include <fmt/format.h>
+
+#include "geometry/access.h"
+#include "geometry/seat.h"
+#include "geometry/surface.h"
+#include "geometry/tape.h"
+#include "models/edge_distance.h"
+#include "models/hole_check.h"
+#include "models/surroundings.h"
+
+namespace holeward {
+namespace {
+
+/// A hole that spacing is judged against.
+struct HoleMark {
+  std::string part;
+  std::string name;
+  Vec3 position = Vec3::Zero();
+  double diameter = 0.0;
+};
+
+const PointRow* RowOf(const Job& job, const std::string& name) {
+  const auto row = std::find_if(job.points.begin(), job.points.end(),
+                                [&](const PointRow& p) { return p.name == name; });
+  return row == job.points.end() ? nullptr : &*row;
+}
+
+double DiameterOf(const Job& job, const PointRow& row) {
+  if (row.use != PointUse::drill || row.drill.empty()) return job.test.tip;
+  return *std::max_element(row.drill.begin(), row.drill.end());
+}
+
+/// Every hole there is or will be. On a shared part the other side's holes too: the mirror images.
+std::vector<HoleMark> HolesOf(const Job& job, const Scene& scene,
+                              const std::vector<PlacedPoint>& placed) {
+  std::vector<HoleMark> holes;
+  for (const PlacedPoint& point : placed) {
+    const PointRow* row = RowOf(job, point.name);
+    if (row == nullptr || row->use != PointUse::drill) continue;
+    const double diameter = DiameterOf(job, *row);
+    holes.push_back({point.part, point.name, point.position, diameter});
+    const Part* part = scene.FindPart(point.part);
+    const bool twice = part != nullptr && part->shared && job.sides.size() > 1 && !row->only;
+    const Vec3 mirrored = Mirrored(point.position);
+    if (twice && (mirrored - point.position).norm() > 1e-3) {
+      holes.push_back({point.part, point.name + " of the other side", mirrored, diameter});
+    }
+  }
+  for (const Part& part : scene.parts) {
+    for (const Fitting& fitting : part.fittings) {
+      if (fitting.shape != FittingShape::hole) continue;
+      holes.push_back(
+          {part.name, fitting.name, part.skin->At(fitting.centre).position, fitting.diameter});
+    }
+  }
+  return holes;
+}
+
+/// Checks one test or drill point apart from its clearance.
+class PointChecker {
+ public:
+  PointChecker(const Job& job, const Part& part, const PointRow& row, const PlacedPoint& placed)
+      : job_(job), part_(part), row_(row), placed_(placed) {
+    check_.point = placed.name;
+    check_.part = part.name;
+    check_.test = row.use == PointUse::test;
+    check_.verdict = Verdict::clear;
+  }
+
+  void Edge(const TapeSolver& tape) {
+    const EdgeDistance edge = EdgeDistanceOf(part_, tape, placed_.place);
+    if (!edge.failure.empty() || !std::isfinite(edge.distance)) {
+      Lower(Verdict::unproven,
+            edge.failure.empty() ? "no edge was found to measure to" : edge.failure);
+    }
+    if (!std::isfinite(edge.distance)) return;
+    check_.edge_distance = edge.distance;
+    check_.nearest_edge = edge.edge;
+    const double least = job_.limits.edge_distance * DiameterOf(job_, row_);
+    if (edge.distance < least - 1e-9) {
+      Lower(Verdict::tight, fmt::format("{:.1f} mm from '{}', at least {:.1f} mm are wanted",
+                                        edge.distance, edge.edge, least));
+    }
+  }
+
+  void Spacing(const std::vector<HoleMark>& holes) {
+    const double own = DiameterOf(job_, row_);
+    for (const HoleMark& hole : holes) {
+      if (hole.part != part_.name || hole.name == placed_.name) continue;
+      const double apart = (hole.position - placed_.position).norm();
+      check_.nearest_hole = std::min(check_.nearest_hole.value_or(apart), apart);
+      const double least = job_.limits.spacing * std::max(own, hole.diameter);
+      if (apart < least - 1e-9) {
+        Lower(Verdict::tight, fmt::format("{:.1f} mm from hole '{}', at least {:.1f} mm are wanted",
+                                          apart, hole.name, least));
+      }
+    }
+  }
+
+  void SeatUnderFoot() {
+    const auto seat = SeatOf(*part_.skin, placed_.place, job_.test.foot);
+    if (!seat) {
+      if (check_.test)
+        Lower(Verdict::unproven, "the seat gap could not be computed: " + seat.error().message);
+      return;
+    }
+    check_.seat_gap = seat->gap;
+    if (check_.test && seat->gap > job_.limits.seat_gap + 1e-9) {
+      Lower(Verdict::tight,
+            fmt::format("the foot rocks by {:.2f} mm, at most {:.2f} mm are allowed", seat->gap,
+                        job_.limits.seat_gap));
+    }
+  }
+
+  void TestAccess(const Surroundings& surroundings) {
+    const ToolRoom body{placed_.position, placed_.normal, 0.5 * job_.test.body.diameter,
+                        job_.test.body.length};
+    const Access access = AccessOf(surroundings.Outside(part_.name, false), body);
+    const Access tall = AccessOf(surroundings.Tall(), body);
+    check_.access = std::min(access.distance, surroundings.diagonal());
+    if (!access.failure.empty() || !tall.failure.empty() || std::isnan(check_.access)) {
+      check_.access = 0.0;
+      check_.access_known = false;
+      Lower(Verdict::unproven, "access could not be computed: " + access.failure + tall.failure);
+      return;
+    }
+    if (tall.distance <= 0.0) {
+      check_.access_known = false;
+      Lower(Verdict::unproven,
+            fmt::format("the height of '{}' is not stated and the test tip's body stands over it",
+                        tall.body));
+    } else {
+      check_.access = std::min(check_.access, tall.distance);
+    }
+    if (access.distance < 0.0) {
+      Lower(Verdict::tight, fmt::format("'{}' is in the way of the test tip's body", access.body));
+    }
+    if (surroundings.IsAssumed(access.body)) {
+      Lower(Verdict::unproven,
+            fmt::format("access rests on '{}', which is only assumed", access.body));
+    }
+  }
+
+  /// A drill point's access is the least of its stages'.
+  void DrillAccess(const std::vector<HoleCheck>& stages) {
+    bool first = true;
+    for (const HoleCheck& stage : stages) {
+      check_.access = first ? stage.access : std::min(check_.access, stage.access);
+      check_.access_known = check_.access_known && stage.access_known;
+      first = false;
+    }
+    if (!check_.access_known) Lower(Verdict::unproven, "access of its drill is not known");
+    if (check_.access < 0.0) Lower(Verdict::tight, "there is no room for its drill");
+  }
+
+  [[nodiscard]] const PointCheck& check() const { return check_; }
+  void Lower(Verdict verdict, std::string reason) {
+    check_.verdict = Worse(check_.verdict, verdict);
+    check_.reasons.push_back(std::move(reason));
+  }
+
+ private:
+  const Job& job_;
+  const Part& part_;
+  const PointRow& row_;
+  const PlacedPoint& placed_;
+  PointCheck check_;
+};
+
+/// Unproven results for points that cannot be checked at all.
+void Refuse(const PlacedPoint& placed, const PointRow& row, const std::string& why,
+            Checking& checking) {
+  PointCheck point;
+  point.point = placed.name;
+  point.part = placed.part;
+  point.test = row.use == PointUse::test;
+  point.access_known = false;
+  point.reasons = {why};
+  checking.points.push_back(point);
+  for (std::size_t stage = 0; row.use == PointUse::drill && stage < row.drill.size(); ++stage) {
+    HoleCheck hole;
+    hole.point = placed.name;
+    hole.part = placed.part;
+    hole.stage = static_cast<int>(stage) + 1;
+    hole.diameter = row.drill[stage];
+    hole.access_known = false;
+    hole.reasons = {why};
+    checking.holes.push_back(hole);
+  }
+}
+
+}  // namespace
+
+Verdict OverallVerdict(const std::vector<HoleCheck>& holes, const std::vector<PointCheck>& points) {
+  const bool tested =
+      std::any_of(points.begin(), points.end(), [](const PointCheck& p) { return p.test; });
+  if (holes.empty() && !tested) return Verdict::unproven;
+  Verdict verdict = Verdict::clear;
+  for (const HoleCheck& hole : holes) verdict = Worse(verdict, hole.verdict);
+  for (const PointCheck& point : points) verdict = Worse(verdict, point.verdict);
+  return verdict;
+}
+
+Checking CheckPoints(const Job& job, const Scene& scene, const std::vector<PlacedPoint>& placed,
+                     Side /*side*/) {
+  Checking checking;
+  const auto surroundings = Surroundings::Make(scene, job.marking);
+  const std::vector<HoleMark> holes = HolesOf(job, scene, placed);
+  std::map<std::string, std::unique_ptr<TapeSolver>> tapes;
+  for (const PlacedPoint& point : placed) {
+    const PointRow* row = RowOf(job, point.name);
+    if (row == nullptr || row->use == PointUse::reference) continue;
+    const Part* part = scene.FindPart(point.part);
+    if (part == nullptr || !surroundings) {
+      Refuse(point, *row, part == nullptr ? "its part is not there" : surroundings.error().message,
+             checking);
+      continue;
+    }
+    std::unique_ptr<TapeSolver>& tape = tapes[part->name];
+    if (tape == nullptr)
+      tape = std::make_unique<TapeSolver>(std::make_shared<SkinSurface>(part->skin));
+    PointChecker checker(job, *part, *row, point);
+    checker.Edge(*tape);
+    checker.Spacing(holes);
+    checker.SeatUnderFoot();
+    if (row->use == PointUse::test) {
+      checker.TestAccess(*surroundings);
+    } else {
+      std::vector<HoleCheck> stages;
+      const HoleSite site{job, scene, *part, *surroundings, *row, point};
+      for (std::size_t stage = 0; stage < row->drill.size(); ++stage)
+        stages.push_back(CheckStage(site, stage));
+      checker.DrillAccess(stages);
+      checking.holes.insert(checking.holes.end(), stages.begin(), stages.end());
+    }
+    checking.points.push_back(checker.check());
+  }
+  checking.verdict = OverallVerdict(checking.holes, checking.points);
+  return checking;
+}
+
+}  // namespace holeward

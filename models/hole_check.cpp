@@ -1,0 +1,356 @@
+#include "models/hole_check.h"
+
+#include <algorithm>
+#include <cmath>
+#include <exception>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "geometry/access.h"
+#include "geometry/clearance.h"
+#include "geometry/drill.h"
+#include "geometry/seat.h"
+#include "models/part_words.h"
+
+namespace holeward {
+namespace {
+
+constexpr double kStopStep = 0.5;
+
+template <class T>
+const T& OneAStage(const std::vector<T>& values, std::size_t stage) {
+  return values[std::min(stage, values.size() - 1)];
+}
+
+double AngleBetween(const Vec3& a, const Vec3& b) {
+  return std::atan2(a.cross(b).norm(), a.dot(b));
+}
+
+/// Checks one stage, filling in a HoleCheck step by step.
+class StageChecker {
+ public:
+  StageChecker(const HoleSite& site, std::size_t stage) : site_(site), stage_(stage) {
+    check_.point = site.placed.name;
+    check_.part = site.part.name;
+    check_.stage = static_cast<int>(stage) + 1;
+    check_.diameter = site.row.drill[stage];
+    check_.stop_from = site.row.stop.kind == StopRow::Kind::given      ? StopFrom::job
+                       : site.row.stop.kind == StopRow::Kind::proposed ? StopFrom::proposed
+                                                                       : StopFrom::none;
+    nominals_ = site.placed.nominals;
+    if (nominals_.empty()) {
+      nominals_.push_back(
+          {site.placed.place, site.placed.position, site.placed.normal, site.placed.zone, ""});
+    }
+  }
+
+  HoleCheck Run() {
+    const bool measured = Measure();
+    Access();
+    Basis();
+    if (measured) {
+      check_.verdict = Worse(check_.verdict, Judge());
+    } else {
+      check_.outcome = Outcome::not_computed;
+      check_.free_depth.reset();
+      check_.first_contact.reset();
+      check_.margin.reset();
+      check_.margin_worst.reset();
+      check_.through = false;
+      check_.verdict = Worse(check_.verdict, Verdict::unproven);
+    }
+    return check_;
+  }
+
+ private:
+  void Because(std::string reason) { check_.reasons.push_back(std::move(reason)); }
+  bool Fails(std::string reason) {
+    Because(std::move(reason));
+    return false;
+  }
+
+  /// Depths, stop and margins. False: not computed, for a reason given.
+  bool Measure() {
+    check_.verdict = Verdict::clear;
+    if (site_.row.stop.kind == StopRow::Kind::given) {
+      check_.stop = OneAStage(site_.row.stop.depth, stage_);
+    }
+    const auto axis = AxisOf(site_.row.axis, site_.job.described_side, site_.placed.normal);
+    if (!axis) return Fails(axis.error().message);
+    direction_ = (*axis)(site_.placed.normal).normalized();
+    axis_ = *axis;
+    const auto drill = Drill::Of(site_.job.drill, check_.diameter);
+    if (!drill) return Fails(drill.error().message);
+    obstacles_ = site_.surroundings.ForDrill(site_.part.name);
+    if (!Nominal(*drill)) return false;
+    if (!Worst(*drill)) return false;
+    if (!Stop()) return false;
+    Margins();
+    return true;
+  }
+
+  bool Nominal(const Drill& drill) {
+    const Clearance nominal = ClearanceOf(obstacles_, {site_.placed.position, direction_}, drill,
+                                          site_.job.limits.side, site_.surroundings.diagonal());
+    if (!nominal.ok()) return Fails(nominal.failure);
+    check_.near_wall = nominal.near_wall;
+    check_.breakthrough = nominal.breakthrough;
+    check_.outcome = nominal.contact ? Outcome::met : Outcome::nothing;
+    if (nominal.contact) {
+      check_.free_depth = nominal.contact->depth;
+      check_.first_contact = FirstContact{nominal.contact->body, nominal.contact->position};
+    }
+    return true;
+  }
+
+  bool Worst(const Drill& drill) {
+    const double tilt = site_.job.marking.tilt_rad.Greatest();
+    for (const NominalPlace& nominal : nominals_) {
+      if (!nominal.zone.bounded) {
+        return Fails("the marking zone could not be bounded, so nothing about this hole is proven");
+      }
+      const auto cones = ConesOver(*site_.part.skin, nominal, nominal.zone.radius, tilt, axis_);
+      if (!cones) return Fails(cones.error().message);
+      const WorstClearance worst = WorstOver(obstacles_, *cones, drill, site_.job.limits.side,
+                                             site_.surroundings.diagonal());
+      if (!worst.ok()) return Fails("over the stated errors: " + worst.failure);
+      if (std::isnan(worst.breakthrough) || std::isnan(worst.free_depth)) {
+        return Fails("the worst case gave no number");
+      }
+      check_.breakthrough_worst = std::max(check_.breakthrough_worst, worst.breakthrough);
+      if (worst.free_depth < free_worst_) {
+        free_worst_ = worst.free_depth;
+        worst_body_ = worst.body;
+      }
+    }
+    return true;
+  }
+
+  /// How early a collar wider than the drill lands: leaning off the normal its rim comes down
+  /// first, on a hollow skin it stands on the skin's rise.
+  Result<double> CollarEarly() const {
+    const double radius = 0.5 * site_.job.drill.collar.diameter;
+    if (radius <= 0.5 * check_.diameter) return 0.0;
+    double lean = 0.0;
+    for (const NominalPlace& nominal : nominals_) {
+      // Turn of the skin under an axis that does not turn with it.
+      double turn = 0.0;
+      if (site_.row.axis.kind == AxisRow::Kind::direction) {
+        const auto normals = ConesOver(*site_.part.skin, nominal, nominal.zone.radius, 0.0,
+                                       [](const Vec3& normal) { return Vec3(-normal); });
+        if (!normals) return tl::unexpected(normals.error());
+        for (const PoseCone& cone : *normals) {
+          turn = std::max(turn, AngleBetween(cone.pose.direction, -nominal.normal) + cone.tilt);
+        }
+      }
+      lean = std::max(lean, AngleBetween(axis_(nominal.normal), -nominal.normal) + turn);
+    }
+    lean += site_.job.marking.tilt_rad.Greatest();
+    if (lean >= 80.0 * kDegree) {
+      return Fail(ErrorKind::computed, "the drill leans so far that its collar has no seat");
+    }
+    const auto seat = SeatOf(*site_.part.skin, site_.placed.place, site_.job.drill.collar.diameter);
+    const double rise =
+        seat ? std::max(0.0, seat->highest) : 0.0;  // where the skin turns away, none
+    return radius * std::tan(lean) + rise;
+  }
+
+  bool Stop() {
+    const Limits& limits = site_.job.limits;
+    const Marking& marking = site_.job.marking;
+    if (check_.stop_from == StopFrom::none) {
+      check_.stop.reset();
+      check_.through = true;
+      return true;
+    }
+    const auto early = CollarEarly();
+    if (!early) return Fails(early.error().message);
+    const double needed = check_.breakthrough_worst + limits.through + marking.depth.minus + *early;
+    if (check_.stop_from == StopFrom::proposed) {
+      check_.stop = kStopStep * std::ceil(needed / kStopStep - 1e-9);
+    }
+    check_.through = *check_.stop >= needed - 1e-6;
+    if (!check_.through) {
+      Because(fmt::format(
+          "a stop at {:.1f} mm does not take the full diameter through by {:.1f} mm in every "
+          "case; {:.1f} mm would",
+          *check_.stop, limits.through, std::ceil(needed * 10.0 - 1e-6) / 10.0));
+    }
+    return true;
+  }
+
+  void Margins() {
+    const Marking& marking = site_.job.marking;
+    const bool stopped = check_.stop.has_value();
+    const double deepest = stopped ? *check_.stop : check_.breakthrough + marking.run_on;
+    deepest_worst_ =
+        stopped ? *check_.stop + marking.depth.plus : check_.breakthrough_worst + marking.run_on;
+    margin_worst_ = free_worst_ - deepest_worst_;
+    if (check_.outcome != Outcome::met) return;
+    check_.margin = *check_.free_depth - deepest;
+    // The nominal pose is one of the poses; rounding must not say otherwise.
+    margin_worst_ = std::min(margin_worst_, *check_.margin);
+    check_.margin_worst = margin_worst_;
+  }
+
+  Verdict Judge() {
+    Verdict verdict = Verdict::contact;
+    if (margin_worst_ >= site_.job.limits.clearance) {
+      verdict = Verdict::clear;
+    } else if (margin_worst_ > 0.0) {
+      verdict = Verdict::tight;
+      Because(fmt::format("in the worst case only {:.1f} mm are left before {}",
+                          Down(margin_worst_), worst_body_));
+    } else {
+      Because(fmt::format("in the worst case {} may be met", worst_body_));
+    }
+    if (check_.outcome == Outcome::nothing && verdict != Verdict::clear) {
+      // Straight it meets nothing, leaning it may: there is no free depth to print a margin from.
+      check_.outcome = Outcome::not_computed;
+      verdict = Verdict::unproven;
+    }
+    if (site_.surroundings.IsTall(worst_body_)) {
+      Because(fmt::format("the height of '{}' is not stated", worst_body_));
+      verdict = verdict == Verdict::clear ? verdict : Verdict::unproven;
+    }
+    if (!check_.through || check_.access < 0.0) verdict = Worse(verdict, Verdict::tight);
+    return verdict;
+  }
+
+  static double Down(double value) { return std::floor(value * 10.0) / 10.0; }
+
+  /// Room for chuck, and nothing in the way of the drill's shank and collar.
+  void Access() {
+    const DrillTool& tool = site_.job.drill;
+    const double depth =
+        check_.stop ? *check_.stop : check_.breakthrough + site_.job.marking.run_on;
+    const double showing = OneAStage(tool.projection, stage_) - depth;
+    const Vec3 out = direction_.allFinite() ? Vec3(-direction_) : site_.placed.normal;
+    const Vec3 mark = site_.placed.position;
+    const ToolRoom chuck{mark + showing * out, out, 0.5 * tool.chuck.diameter, tool.chuck.length};
+    const auto beside = site_.surroundings.Outside(site_.part.name, false);
+    const auto round = site_.surroundings.Outside(site_.part.name, true);
+    check_.access = Room(round, chuck);
+    if (showing > 0.0) InTheWay(beside, {mark, out, 0.5 * check_.diameter, showing}, "the drill");
+    if (check_.stop && tool.collar.length > 0.0) {
+      InTheWay(beside, {mark, out, 0.5 * tool.collar.diameter, tool.collar.length}, "the collar");
+    }
+    const holeward::Access tall = AccessOf(site_.surroundings.Tall(), chuck);
+    if (tall.distance <= 0.0) {
+      check_.access_known = false;
+      check_.verdict = Worse(check_.verdict, Verdict::unproven);
+      Because(
+          fmt::format("the height of '{}' is not stated and the chuck stands over it", tall.body));
+    } else {
+      check_.access = std::min(check_.access, tall.distance);
+    }
+  }
+
+  double Room(const std::vector<Obstacle>& obstacles, const ToolRoom& tool) {
+    const holeward::Access access = AccessOf(obstacles, tool);
+    if (!access.failure.empty() || std::isnan(access.distance)) {
+      check_.access_known = false;
+      check_.verdict = Worse(check_.verdict, Verdict::unproven);
+      Because("access could not be computed: " + access.failure);
+      return 0.0;
+    }
+    if (access.distance < 0.0) Because(fmt::format("'{}' is in the way of the chuck", access.body));
+    if (site_.surroundings.IsAssumed(access.body) && access.body != site_.part.name) {
+      check_.verdict = Worse(check_.verdict, Verdict::unproven);
+      Because(fmt::format("access rests on '{}', which is only assumed", access.body));
+    }
+    return std::min(access.distance, site_.surroundings.diagonal());
+  }
+
+  /// Only a real collision counts: how near the drill itself passes is the edge distance's matter.
+  void InTheWay(const std::vector<Obstacle>& obstacles, const ToolRoom& tool, const char* what) {
+    const holeward::Access access = AccessOf(obstacles, tool);
+    if (!(access.distance < 0.0)) return;
+    check_.access = std::min(check_.access, access.distance);
+    Because(fmt::format("'{}' is in the way of {}", access.body, what));
+  }
+
+  void Basis() {
+    const auto assumed = [&](const std::string& what) {
+      check_.verdict = Worse(check_.verdict, Verdict::unproven);
+      Because(fmt::format("it rests on {}, which is only assumed", what));
+    };
+    if (site_.part.basis == holeward::Basis::assumed)
+      assumed(fmt::format("part '{}'", site_.part.name));
+    if (site_.part.wall_basis == holeward::Basis::assumed) {
+      assumed(fmt::format("the wall of part '{}'", site_.part.name));
+    }
+    for (const InnerBody& body : site_.part.inner) {
+      if (body.basis == holeward::Basis::assumed)
+        assumed(fmt::format("inner body '{}'", body.name));
+    }
+    for (const std::string& body :
+         {worst_body_, check_.first_contact ? check_.first_contact->body : ""}) {
+      if (!site_.surroundings.IsAssumed(body)) continue;
+      assumed(fmt::format("'{}'", body));
+      break;
+    }
+  }
+
+  const HoleSite& site_;
+  std::size_t stage_;
+  HoleCheck check_;
+  std::vector<NominalPlace> nominals_;
+  std::vector<Obstacle> obstacles_;
+  AxisRule axis_;
+  Vec3 direction_ = Vec3::Constant(std::nan(""));
+  double free_worst_ = std::numeric_limits<double>::infinity();
+  std::string worst_body_;
+  double margin_worst_ = 0.0;
+  double deepest_worst_ = 0.0;
+};
+
+}  // namespace
+
+Result<AxisRule> AxisOf(const AxisRow& axis, Side described_side, const Vec3& normal) {
+  if (axis.kind == AxisRow::Kind::normal) {
+    return AxisRule([](const Vec3& n) { return Vec3(-n); });
+  }
+  const auto toward = DirectionOf(axis.direction, described_side);
+  if (!toward) {
+    return Fail(ErrorKind::job,
+                fmt::format("'{}' is not a direction the tip can travel", axis.direction));
+  }
+  AxisRule rule;
+  if (axis.kind == AxisRow::Kind::direction) {
+    rule = [d = *toward](const Vec3&) { return d; };
+  } else {
+    rule = [d = *toward, lean = axis.lean_rad](const Vec3& n) {
+      const Vec3 across = d - n * n.dot(d);
+      return Vec3(-std::cos(lean) * n + std::sin(lean) * across.normalized());
+    };
+    if (Vec3(*toward - normal * normal.dot(*toward)).norm() < 0.1) {
+      return Fail(ErrorKind::job,
+                  fmt::format("a lean toward '{}' says nothing here: the skin faces that way",
+                              axis.direction));
+    }
+  }
+  if (rule(normal).dot(normal) > -0.1) {
+    return Fail(ErrorKind::job,
+                fmt::format("drilled '{}' the tip does not go into the part here", axis.direction));
+  }
+  return rule;
+}
+
+HoleCheck CheckStage(const HoleSite& site, std::size_t stage) {
+  try {
+    return StageChecker(site, stage).Run();
+  } catch (const std::exception& error) {
+    HoleCheck check;
+    check.point = site.placed.name;
+    check.part = site.part.name;
+    check.stage = static_cast<int>(stage) + 1;
+    check.diameter = site.row.drill[stage];
+    check.access_known = false;
+    check.reasons.push_back(fmt::format("the check failed: {}", error.what()));
+    return check;
+  }
+}
+
+}  // namespace holeward
