@@ -1,9 +1,15 @@
 #include "export/lettering.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace holeward {
 namespace {
+
+struct LabelFont {
+  double height;
+  bool bold;
+};
 
 std::string Clean(const std::string& words) {
   gchar* valid = g_utf8_make_valid(words.data(), static_cast<gssize>(words.size()));
@@ -15,22 +21,25 @@ std::string Clean(const std::string& words) {
   return clean;
 }
 
-/// The text without its last character (UTF-8).
-std::string WithoutLast(const std::string& text) {
-  std::size_t end = text.size();
-  while (end > 0 && (static_cast<unsigned char>(text[end - 1]) & 0xC0) == 0x80) --end;
-  return text.substr(0, end > 0 ? end - 1 : 0);
+/// Where characters end in a UTF-8 text, in bytes.
+std::vector<std::size_t> CharacterEnds(const std::string& text) {
+  std::vector<std::size_t> ends;
+  for (std::size_t i = 1; i <= text.size(); ++i) {
+    const bool inside = i < text.size() && (static_cast<unsigned char>(text[i]) & 0xC0) == 0x80;
+    if (!inside) ends.push_back(i);
+  }
+  return ends;
 }
 
-/// The longest beginning of `word` (at least one character) that is no wider than `width`.
-std::string Beginning(const std::string& word, double width, double height, bool bold) {
-  std::string part = word;
-  while (TextWidth(part, height, bold) > width) {
-    const std::string shorter = WithoutLast(part);
-    if (shorter.empty()) break;
-    part = shorter;
-  }
-  return part;
+/// The longest beginning of `text` that, with `tail` behind it, is no wider than `width`.
+std::string Beginning(const std::string& text, const std::string& tail, double width,
+                      const LabelFont& font) {
+  const std::vector<std::size_t> ends = CharacterEnds(text);
+  const auto fits = [&](std::size_t end) {
+    return TextWidth(text.substr(0, end) + tail, font.height, font.bold) <= width;
+  };
+  const auto first_too_wide = std::partition_point(ends.begin(), ends.end(), fits);
+  return first_too_wide == ends.begin() ? std::string() : text.substr(0, *(first_too_wide - 1));
 }
 
 }  // namespace
@@ -74,11 +83,7 @@ FittedText FitText(const std::string& words, double width, const std::vector<dou
   for (const double height : heights) {
     if (TextWidth(clean, height, bold) <= width) return {clean, height};
   }
-  std::string part = clean;
-  while (!part.empty() && TextWidth(part + "…", heights.back(), bold) > width) {
-    part = WithoutLast(part);
-  }
-  return {part + "…", heights.back()};
+  return {Beginning(clean, "…", width, {heights.back(), bold}) + "…", heights.back()};
 }
 
 std::vector<std::string> WrapText(const std::string& words, double width, double height,
@@ -96,8 +101,8 @@ std::vector<std::string> WrapText(const std::string& words, double width, double
     }
     if (!lines.back().empty()) lines.emplace_back();
     while (TextWidth(word, height, bold) > width) {
-      const std::string part = Beginning(word, width, height, bold);
-      if (part.size() >= word.size()) break;
+      const std::string part = Beginning(word, "", width, {height, bold});
+      if (part.empty()) break;  // not even one character fits: let it stick out
       lines.back() = part;
       lines.emplace_back();
       word = word.substr(part.size());

@@ -61,6 +61,7 @@ LineLook LookOf(FlatLineKind kind) {
 double ReachOf(const FlatMark& mark) {
   double radius = 0.0;
   for (const double diameter : mark.diameters) radius = std::max(radius, diameter / 2.0);
+  if (mark.test) radius = std::max(radius, mark.foot / 2.0);
   for (const Vec2& p : mark.outline) radius = std::max(radius, (p - mark.at).norm());
   return std::max(5.0, radius + 3.0);
 }
@@ -74,14 +75,19 @@ void DrawMark(const FlatMark& mark, const Vec2& at, const std::vector<Vec2>& out
                              ? 0.0
                              : *std::max_element(mark.diameters.begin(), mark.diameters.end());
   for (const double diameter : mark.diameters) {
-    if (diameter == largest && !outline.empty()) {
+    if (diameter == largest && !outline.empty() && !mark.test) {
       drawing->Add(Group::mark, Stroke{outline, kMiddleWidth, LineType::continuous, true});
     } else {
       drawing->Add(Group::mark, Circle{at, diameter / 2.0, kMiddleWidth, LineType::continuous});
     }
   }
   if (mark.test) {
-    const double h = std::max(largest / 2.0 + 1.5, 3.0);
+    if (!outline.empty()) {
+      drawing->Add(Group::mark, Stroke{outline, kNarrowWidth, LineType::dashed, true});
+    } else if (mark.foot > 0.0) {
+      drawing->Add(Group::mark, Circle{at, mark.foot / 2.0, kNarrowWidth, LineType::dashed});
+    }
+    const double h = largest / 2.0 + 0.8;
     drawing->Add(Group::mark,
                  Stroke{{at + Vec2(-h, -h), at + Vec2(h, -h), at + Vec2(h, h), at + Vec2(-h, h)},
                         kMiddleWidth,

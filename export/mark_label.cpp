@@ -1,0 +1,79 @@
+#include "export/mark_label.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "export/lettering.h"
+
+namespace holeward {
+namespace {
+
+std::string StopWords(const StageNote& stage) {
+  if (!stage.stop) return ", no stop";
+  return fmt::format(", stop {:.1f}", *stage.stop);
+}
+
+}  // namespace
+
+Vec2 Label::Size() const {
+  Vec2 size(0.0, 0.0);
+  for (const LabelLine& line : lines) {
+    size.x() = std::max(size.x(), TextWidth(line.words, line.height, line.bold));
+    size.y() += line.height * kLineSpacing;
+  }
+  size.y() -= lines.back().height * (kLineSpacing - 1.3);  // room for a descender stays
+  return turn_rad == 0.0 ? size : Vec2(size.y(), size.x());
+}
+
+std::string Label::Words() const {
+  std::string words;
+  for (const LabelLine& line : lines) {
+    words += fmt::format("{}{}", words.empty() ? "" : " ", line.words);
+  }
+  return words;
+}
+
+Label MarkLabel(const FlatMark& mark, const TemplateSheetInput& input, const MarkStyle& style) {
+  Label label;
+  const auto add = [&](const std::string& words, bool bold = false) {
+    label.lines.push_back({words, style.rest, bold});
+  };
+  const FittedText name = FitText(mark.name, 60.0, {style.name, kText25}, true);
+  label.lines.push_back({name.words, name.height, true});
+  const auto note = std::find_if(input.notes.begin(), input.notes.end(),
+                                 [&](const MarkNote& n) { return n.point == mark.name; });
+  const bool noted = note != input.notes.end();
+  if (!noted || note->stages.empty()) {
+    for (const double diameter : mark.diameters) {
+      add(fmt::format("{} ⌀{:.1f}", mark.test ? "test tip" : "drill", diameter));
+    }
+  }
+  if (!noted) return label;
+  for (const StageNote& stage : note->stages) {
+    const bool proposed = stage.stop && stage.stop_from == StopFrom::proposed;
+    add(fmt::format("⌀{:.1f}{}{}", stage.diameter, StopWords(stage),
+                    proposed && !style.narrow ? " (proposed)" : ""));
+    if (proposed && style.narrow) add("(proposed)");
+  }
+  if (note->probe_depth) add(fmt::format("probe ≥ {:.1f}", *note->probe_depth));
+  if (note->verdict) add(Word(*note->verdict), *note->verdict != Verdict::clear);
+  return label;
+}
+
+Label MarkList(const std::vector<FlatMark>& marks, const TemplateSheetInput& input) {
+  Label list;
+  list.lines.push_back({"Marks on this page", kText25, true});
+  for (const FlatMark& mark : marks) {
+    const Label label = MarkLabel(mark, input, {});
+    std::string words;
+    for (const LabelLine& line : label.lines) {
+      words += fmt::format("{}{}", words.empty() ? "" : (words == mark.name ? ":  " : " · "),
+                           line.words);
+    }
+    list.lines.push_back({words, kText25, false});
+  }
+  return list;
+}
+
+}  // namespace holeward

@@ -1,0 +1,357 @@
+#include <algorithm>
+#include <cmath>
+#include <functional>
+
+#include <fmt/format.h>
+
+#include "export/lettering.h"
+#include "export/piece_artist.h"
+#include "export/piece_drawing.h"
+#include "export/symbols.h"
+
+namespace holeward {
+namespace {
+
+/// A way to set a mark's label, and where it may go.
+struct MarkTry {
+  MarkStyle style;
+  bool only_inside = false;
+  bool over_lines = false;
+};
+
+/// Labels one mark in the first way that finds room.
+bool TryMark(const std::vector<MarkTry>& tries, const std::function<Label(const MarkStyle&)>& make,
+             LabelPlacer::Request request, LabelPlacer* placer,
+             std::vector<std::pair<Label, LabelPlacer::Placed>>* put) {
+  for (const MarkTry& attempt : tries) {
+    const Label label = make(attempt.style);
+    request.size = label.Size();
+    request.only_inside = attempt.only_inside && request.inside != nullptr;
+    request.over_lines = attempt.over_lines;
+    const std::optional<LabelPlacer::Placed> placed = placer->Place(request);
+    if (!placed) continue;
+    put->emplace_back(label, *placed);
+    return true;
+  }
+  return false;
+}
+
+/// On the piece if at all possible: what is beside it is cut off.
+const std::vector<MarkTry>& WholeTries() {
+  static const std::vector<MarkTry> kTries = {
+      {{kText5, kText25, false}, true, false},  {{kText5, kText25, true}, true, false},
+      {{kText35, kText18, false}, true, false}, {{kText35, kText18, true}, true, false},
+      {{kText5, kText25, false}, false, false}, {{kText35, kText18, true}, false, false}};
+  return kTries;
+}
+
+const std::vector<MarkTry>& NameTries() {
+  static const std::vector<MarkTry> kTries = {
+      {{kText5, kText25, false}, true, false},   {{kText35, kText25, false}, true, false},
+      {{kText25, kText25, false}, true, false},  {{kText35, kText25, false}, false, false},
+      {{kText25, kText25, false}, false, false}, {{kText25, kText25, false}, false, true}};
+  return kTries;
+}
+
+/// Places along the visible parts of a line, middle first.
+std::vector<Vec2> AnchorsOn(const std::vector<std::vector<Vec2>>& parts, double* turn) {
+  std::vector<Vec2> anchors;
+  double longest = 0.0;
+  for (const std::vector<Vec2>& part : parts) {
+    for (std::size_t i = 1; i < part.size(); ++i) {
+      const Vec2 way = part[i] - part[i - 1];
+      if (way.norm() <= longest) continue;
+      longest = way.norm();
+      *turn = std::abs(way.y()) > 3.0 * std::abs(way.x()) ? kPi / 2.0 : 0.0;
+      anchors.clear();
+      for (const double t : {0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9})
+        anchors.push_back(part[i - 1] + t * way);
+    }
+  }
+  return anchors;
+}
+
+}  // namespace
+
+/// Keeps the banner's outlines out of a label.
+void PieceArtist::Whiten(const Box& box) {
+  const Box white = box.Grown(0.3);
+  page_.drawing.Add(
+      Group::text,
+      Fill{
+          {white.low, {white.high.x(), white.low.y()}, white.high, {white.low.x(), white.high.y()}},
+          Ink::white});
+}
+
+void PieceArtist::Draw(const Label& label, const LabelPlacer::Placed& placed) {
+  const Box& box = placed.box;
+  if (placed.leader) {
+    page_.drawing.AddLine(Group::text, placed.leader_from, placed.leader_to, kHairWidth);
+  }
+  if (!placed.over_lines) {
+    const Box white = box.Grown(0.3);
+    page_.drawing.Add(Group::text, Fill{{white.low,
+                                         {white.high.x(), white.low.y()},
+                                         white.high,
+                                         {white.low.x(), white.high.y()}},
+                                        Ink::white});
+  }
+  const bool turned = label.turn_rad != 0.0;
+  double across = 0.0;
+  for (const LabelLine& line : label.lines) {
+    Text text;
+    text.words = line.words;
+    text.height = line.height;
+    text.bold = line.bold;
+    text.turn_rad = label.turn_rad;
+    across += line.height;
+    text.at =
+        turned ? Vec2(box.low.x() + across, box.low.y()) : Vec2(box.low.x(), box.high.y() - across);
+    across += line.height * (kLineSpacing - 1.0);
+    page_.drawing.Add(Group::text, text);
+  }
+  page_.labels.push_back({label.Words(), box, placed.over_lines});
+}
+
+bool PieceArtist::Put(const Label& label, LabelPlacer::Request request) {
+  request.size = label.Size();
+  const std::optional<LabelPlacer::Placed> placed = placer_.Place(request);
+  if (placed) Draw(label, *placed);
+  return placed.has_value();
+}
+
+/// Puts the first of the labels that finds room; `second` of each: only inside the piece.
+bool PieceArtist::PutFirst(const std::vector<std::pair<Label, bool>>& tries,
+                           LabelPlacer::Request request) {
+  return std::any_of(tries.begin(), tries.end(), [&](const std::pair<Label, bool>& attempt) {
+    request.only_inside = attempt.second && request.inside != nullptr;
+    request.over_lines = !attempt.second;
+    return Put(attempt.first, request);
+  });
+}
+
+std::vector<Vec2> PieceArtist::Outline(const PiecePlace& place, const DevelopedPiece& piece) const {
+  std::vector<Vec2> outline;
+  for (const FlatLine& line : piece.lines) {
+    if (line.kind == FlatLineKind::cut && line.closed && line.points.size() > outline.size()) {
+      outline = line.points;
+    }
+  }
+  for (Vec2& p : outline) p += place.shift;
+  return outline;
+}
+
+bool PieceArtist::PutMarkList(LabelPlacer* placer, const std::vector<FlatMark>& marks,
+                              PutLabels* put) const {
+  Label list = MarkList(marks, input_);
+  for (const double height : {kText25, kText18}) {
+    for (LabelLine& line : list.lines) line.height = height;
+    LabelPlacer::Request request;
+    for (double y = 0.95; y > 0.0; y -= 0.05) {
+      for (double x = 0.05; x < 1.0; x += 0.05) {
+        request.anchors.push_back(area_.low + area_.Size().cwiseProduct(Vec2(x, y)));
+      }
+    }
+    request.size = list.Size();
+    request.leader = false;
+    request.over_lines = false;
+    const std::optional<LabelPlacer::Placed> placed = placer->Place(request);
+    if (!placed) continue;
+    put->emplace_back(list, *placed);
+    return true;
+  }
+  return false;
+}
+
+/// Labels every mark of the page, with all it says at the mark or, `in_list`, with its name there
+/// and the rest in a list. Draws nothing and returns the name of the mark that found no room, else
+/// an empty string.
+std::string PieceArtist::TryMarkLabels(const std::vector<DevelopedPiece>& pieces, bool in_list) {
+  LabelPlacer trial = placer_;
+  PutLabels put;
+  std::vector<FlatMark> listed;
+  for (const PiecePlace& place : plan_.places) {
+    const std::vector<Vec2> outline = Outline(place, pieces[place.piece]);
+    for (const FlatMark& mark : pieces[place.piece].marks) {
+      if (!place.window.Contains(mark.at)) continue;
+      LabelPlacer::Request request;
+      request.anchors = {mark.at + place.shift};
+      request.clear = ReachOf(mark) * 0.75 + 1.0;
+      request.inside = outline.empty() ? nullptr : &outline;
+      const auto make = [&](const MarkStyle& style) {
+        Label label = MarkLabel(mark, input_, style);
+        if (in_list) label.lines.resize(1);
+        return label;
+      };
+      if (!TryMark(in_list ? NameTries() : WholeTries(), make, request, &trial, &put)) {
+        return mark.name;
+      }
+      listed.push_back(mark);
+    }
+  }
+  if (in_list && !listed.empty() && !PutMarkList(&trial, listed, &put)) return listed.back().name;
+  placer_ = trial;
+  for (const auto& [label, placed] : put) Draw(label, placed);
+  return {};
+}
+
+Result<void> PieceArtist::LabelMarks(const std::vector<DevelopedPiece>& pieces) {
+  if (TryMarkLabels(pieces, false).empty()) return {};
+  const std::string crowded = TryMarkLabels(pieces, true);
+  if (crowded.empty()) return {};
+  return Fail(ErrorKind::job,
+              fmt::format("template \"{}\": there is no room on page {} for the label of point "
+                          "\"{}\"; use a larger paper or split the points over more templates",
+                          input_.template_name, page_.number, crowded));
+}
+
+void PieceArtist::LabelLines(const PiecePlace& place, const DevelopedPiece& piece) {
+  const std::vector<Vec2> outline = Outline(place, piece);
+  for (const FlatLine& line : piece.lines) {
+    if (line.words.empty()) continue;
+    std::vector<std::vector<Vec2>> parts = Clipped(line.points, line.closed, place.window);
+    for (std::vector<Vec2>& part : parts) {
+      for (Vec2& p : part) p += place.shift;
+    }
+    double turn = 0.0;
+    LabelPlacer::Request request;
+    request.anchors = AnchorsOn(parts, &turn);
+    if (request.anchors.empty()) continue;
+    request.clear = 1.0;
+    request.inside = outline.empty() ? nullptr : &outline;
+    const bool bold = line.kind == FlatLineKind::align;
+    const auto label = [&](double height, double angle) {
+      Label made;
+      for (const std::string& words : WrapText(line.words, 70.0, height, bold)) {
+        made.lines.push_back({words, height, bold});
+      }
+      made.turn_rad = angle;
+      return made;
+    };
+    // On the piece if at all possible: what is beside it is cut off.
+    PutFirst({{label(kText25, turn), true},
+              {label(kText18, turn), true},
+              {label(kText25, 0.0), true},
+              {label(kText18, 0.0), true},
+              {label(kText25, turn), false},
+              {label(kText18, 0.0), false}},
+             request);
+  }
+}
+
+void PieceArtist::LabelJoins(const PiecePlace& place) {
+  for (const Join& join : place.joins) {
+    const bool lower = join.lower_page == page_.number;
+    const int axis = join.upright ? 0 : 1;
+    std::vector<Vec2> anchors;
+    for (const double t : {0.5, 0.4, 0.6, 0.1, 0.9}) {
+      Vec2 at;
+      at[axis] = join.at;
+      at[1 - axis] = place.window.low[1 - axis] +
+                     t * (place.window.high[1 - axis] - place.window.low[1 - axis]);
+      anchors.push_back(at + place.shift);
+    }
+    Label label;
+    label.turn_rad = join.upright ? kPi / 2.0 : 0.0;
+    label.lines = {{lower ? fmt::format("join: page {} is laid over from here", join.upper_page)
+                          : fmt::format("join: cut here, lay over page {}", join.lower_page),
+                    kText25, false}};
+    LabelPlacer::Request request;
+    request.anchors = anchors;
+    request.clear = 1.0;
+    Put(label, request);
+  }
+  // Letters of the crosses: on one place for both pages would be best, but each finds its own room.
+  for (const MatchMark& mark : page_.match_marks) {
+    LabelPlacer::Request request;
+    request.anchors = {mark.at};
+    request.clear = kMatchReach * 0.9;
+    Put({{{mark.letter, kText5, true}}, 0.0}, request);
+  }
+}
+
+/// A grid of places inside the visible piece, from its middle outwards.
+std::vector<Vec2> PieceArtist::RoomIn(const PiecePlace& place,
+                                      const std::vector<Vec2>& outline) const {
+  const Vec2 low = place.window.low + place.shift;
+  const Vec2 high = place.window.high + place.shift;
+  const Vec2 middle = (low + high) / 2.0;
+  std::vector<Vec2> room;
+  const double step = std::max(3.0, (high - low).maxCoeff() / 24.0);
+  for (double y = middle.y() - std::floor((middle.y() - low.y()) / step) * step; y < high.y();
+       y += step) {
+    for (double x = middle.x() - std::floor((middle.x() - low.x()) / step) * step; x < high.x();
+         x += step) {
+      if (outline.empty() || Inside(outline, {x, y})) room.emplace_back(x, y);
+    }
+  }
+  if (room.empty()) room.push_back(middle);
+  std::stable_sort(room.begin(), room.end(), [&](const Vec2& a, const Vec2& b) {
+    return (a - middle).norm() < (b - middle).norm();
+  });
+  return room;
+}
+
+void PieceArtist::PutCompass(const PiecePlace& place, const DevelopedPiece& piece) {
+  Compass compass{piece.front, piece.up, piece.front_word, piece.up_word};
+  if (compass.front.isZero() && compass.up.isZero()) return;
+  const std::vector<Vec2> outline = Outline(place, piece);
+  LabelPlacer::Request request;
+  request.anchors = RoomIn(place, outline);
+  request.clear = 0.5;
+  request.inside = outline.empty() ? nullptr : &outline;
+  request.leader = false;
+  for (const bool inside : {true, false}) {
+    for (const double arrow : {11.0, 7.0}) {
+      compass.arrow = arrow;
+      const Box extent = compass.Extent().Grown(0.8);
+      request.size = extent.Size();
+      request.only_inside = inside && request.inside != nullptr;
+      request.over_lines = !inside && arrow < 10.0;
+      const std::optional<LabelPlacer::Placed> placed = placer_.Place(request);
+      if (!placed) continue;
+      if (!placed->over_lines) Whiten(placed->box);
+      compass.Draw(placed->box.low - extent.low, &page_.drawing);
+      page_.labels.push_back(
+          {compass.front_word + ' ' + compass.up_word, placed->box, placed->over_lines});
+      return;
+    }
+  }
+}
+
+void PieceArtist::PutNameTag(const PiecePlace& place, const DevelopedPiece& piece) {
+  const std::vector<Vec2> outline = Outline(place, piece);
+  const std::string set = fmt::format("{} · {}", input_.set_number, input_.set_revision);
+  std::vector<std::pair<Label, bool>> tries;
+  for (const bool inside : {true, false}) {
+    for (const double height : {kText7, kText5, kText35, kText25}) {
+      const double small = height > kText5 ? kText35 : (height > kText25 ? kText25 : kText18);
+      Label label;
+      label.lines = {{SideWord(input_.side), height, true}};
+      for (const std::string& words :
+           {input_.part + " · " + piece.name, input_.released ? set : set + " · NOT RELEASED"}) {
+        label.lines.push_back({FitText(words, 70.0, {small, kText18}).words, small, false});
+      }
+      tries.emplace_back(label, inside);
+    }
+    // Better the side alone than nothing on the piece.
+    for (const double height : {kText35, kText25}) {
+      if (inside) tries.emplace_back(Label{{{SideWord(input_.side), height, true}}, 0.0}, true);
+    }
+  }
+  LabelPlacer::Request request;
+  request.anchors = RoomIn(place, outline);
+  request.clear = 0.5;
+  request.inside = outline.empty() ? nullptr : &outline;
+  request.leader = false;
+  PutFirst(tries, request);
+}
+
+void PieceArtist::LabelRest(const PiecePlace& place, const DevelopedPiece& piece) {
+  LabelJoins(place);
+  PutNameTag(place, piece);
+  PutCompass(place, piece);
+  LabelLines(place, piece);
+}
+
+}  // namespace holeward

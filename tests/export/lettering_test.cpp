@@ -1,0 +1,52 @@
+#include "export/lettering.h"
+
+#include <gtest/gtest.h>
+
+#include "export/drawing.h"
+
+namespace holeward {
+namespace {
+
+TEST(Lettering, CapitalsHaveTheStatedHeight) {
+  // ISO 3098-1: the height of lettering is that of a capital. DejaVu Sans: cap height 1493/2048 em.
+  const Layout layout = MakeLayout("H", 10.0, false);
+  PangoRectangle ink;
+  pango_layout_get_extents(layout.get(), &ink, nullptr);
+  EXPECT_NEAR(static_cast<double>(ink.height) / PANGO_SCALE, 10.0, 0.02);
+}
+
+TEST(Lettering, WidthGrowsInProportion) {
+  EXPECT_NEAR(TextWidth("Holeward", 5.0), 2.0 * TextWidth("Holeward", 2.5), 0.02);
+  EXPECT_GT(TextWidth("Holeward", 5.0, true), TextWidth("Holeward", 5.0));
+  EXPECT_EQ(TextWidth("", 5.0), 0.0);
+}
+
+TEST(Lettering, FitsOrShortens) {
+  EXPECT_EQ(FitText("short", 100.0, {7.0, 5.0}).height, 7.0);
+  const FittedText fit = FitText("a name much too long for so little room: äöü", 40.0, {7.0, 2.5});
+  EXPECT_EQ(fit.height, 2.5);
+  EXPECT_LE(TextWidth(fit.words, fit.height), 40.0);
+  EXPECT_EQ(fit.words.substr(fit.words.size() - 3), "…");
+}
+
+TEST(Lettering, BreaksLinesAtSpacesAndWordsThatAreTooLong) {
+  const std::string text = "one two three " + std::string(80, 'w') + " end";
+  std::string joined;
+  for (const std::string& line : WrapText(text, 30.0, 2.5)) {
+    EXPECT_LE(TextWidth(line, 2.5), 30.0);
+    joined += line;
+  }
+  EXPECT_EQ(joined.find("one two"), 0U);
+  EXPECT_EQ(std::count(joined.begin(), joined.end(), 'w'), 81);  // and the one of "two"
+  EXPECT_EQ(WrapText("", 30.0, 2.5).size(), 1U);
+}
+
+TEST(LineTypes, HaveTheProportionsOfIso128) {
+  // ISO 128-2: dash 12 d, long dash 24 d, gap 3 d, dot at most 0.5 d.
+  EXPECT_EQ(DashesOf(LineType::dashed, 0.25), (std::vector<double>{3.0, 0.75}));
+  EXPECT_EQ(DashesOf(LineType::dash_dot, 0.5), (std::vector<double>{12.0, 1.5, 0.25, 1.5}));
+  EXPECT_TRUE(DashesOf(LineType::continuous, 0.5).empty());
+}
+
+}  // namespace
+}  // namespace holeward
