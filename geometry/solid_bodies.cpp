@@ -62,16 +62,17 @@ TopoDS_Face SideFace(const std::array<Vec3, 4>& low, const std::array<Vec3, 4>& 
   return BRepBuilderAPI_MakeFace(new Geom_BezierSurface(p), kEdge).Face();
 }
 
-// Breaks around: at every piece, and within curved ones.
+// Breaks around: at every piece, and evenly within curved ones.
 std::vector<double> VBreaks(const Skin& skin, double from, double to) {
   std::vector<double> breaks{from};
   for (double k = std::floor(from); k < to; k += 1.0) {
+    const double low = std::max(from, k);
+    const double high = std::min(to, k + 1.0);
+    if (high - low < 1e-9) continue;
     const bool flat = skin.KindOf(skin.PieceOf(k + 0.5)) == PieceKind::flat;
-    for (double v = k; v < k + 1.0; v += flat ? 1.0 : kTurnShare) {
-      if (v > from + 1e-9 && v < to - 1e-9) breaks.push_back(v);
-    }
+    const int n = flat ? 1 : static_cast<int>(std::ceil((high - low) / kTurnShare - 1e-9));
+    for (int i = 1; i <= n; ++i) breaks.push_back(low + (high - low) * i / n);
   }
-  breaks.push_back(to);
   return breaks;
 }
 
@@ -84,7 +85,9 @@ std::vector<double> UBreaks(const Skin& skin, double from, double to) {
   marks.push_back(to);
   std::vector<double> breaks{from};
   for (std::size_t i = 0; i + 1 < marks.size(); ++i) {
-    const int n = std::max(1, static_cast<int>(std::ceil((marks[i + 1] - marks[i]) / kCell)));
+    const bool straight = skin.is_straight() && skin.is_prismatic();
+    const double length = marks[i + 1] - marks[i];
+    const int n = straight ? 1 : std::max(1, static_cast<int>(std::ceil(length / kCell)));
     for (int k = 1; k <= n; ++k) breaks.push_back(marks[i] + (marks[i + 1] - marks[i]) * k / n);
   }
   return breaks;

@@ -194,12 +194,12 @@ struct Fit {
   double deviation = 0.0;
 };
 
-// Strips with as many breaks as it takes to come near the law.
+// Strips as fine as it takes to come near the law: more breaks, and a higher degree around.
 Result<Fit> Fitted(const HollowLaw& law, const HollowSpec& spec) {
   Fit best;
   best.deviation = 1e300;
-  for (int n = kFirstIntervals; n <= kMostIntervals; n *= 2) {
-    auto strips = law.Strips(n);
+  for (HollowLaw::Fineness f{kFirstIntervals, false}; f.intervals <= kMostIntervals;) {
+    auto strips = law.Strips(f);
     if (!strips) {
       return Fail(strips.error().kind, spec.what + ": " + strips.error().message);
     }
@@ -207,7 +207,13 @@ Result<Fit> Fitted(const HollowLaw& law, const HollowSpec& spec) {
     const double deviation = strips->outer_deviation + wall;
     const bool better = deviation < 0.7 * best.deviation;
     if (deviation < best.deviation) best = {std::move(*strips), deviation};
-    if (best.deviation <= kWishedDeviation || !better) break;
+    if (best.deviation <= kWishedDeviation || (!better && f.raised)) break;
+    // What more breaks do not better, lies around the section.
+    if (!better) {
+      f.raised = true;
+    } else {
+      f.intervals *= 2;
+    }
   }
   if (!(best.deviation <= kMostDeviation)) {
     return Fail(ErrorKind::computed,

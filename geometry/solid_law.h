@@ -57,9 +57,14 @@ class HollowLaw {
   [[nodiscard]] static Result<HollowLaw> Make(const Skin& skin, double wall,
                                               std::array<bool, 2> closed);
 
-  /// Strips with about `intervals` breaks along the part, their deviation measured by sampling.
+  /// How closely strips follow the law.
+  struct Fineness {
+    int intervals = 16;   ///< breaks along the part, about
+    bool raised = false;  ///< two degrees more around the inner skin
+  };
+  /// The strips, their deviation measured by sampling.
   /// Errors (computed): the offset flats do not meet, or the ends cannot be found.
-  [[nodiscard]] Result<HollowStrips> Strips(int intervals) const;
+  [[nodiscard]] Result<HollowStrips> Strips(const Fineness& fineness) const;
 
   /// Volume inside the outer skin less that inside the inner one, by the divergence theorem with
   /// Gauss quadrature on the law itself, mm³. Closed sections only.
@@ -119,7 +124,7 @@ class HollowLaw {
 
   [[nodiscard]] std::vector<double> Nodes(int segment, int intervals, const Range* range) const;
   [[nodiscard]] Strip OuterStrip(int segment, int piece, int intervals) const;
-  [[nodiscard]] Strip InnerStrip(int segment, int piece, int intervals) const;
+  [[nodiscard]] Strip InnerStrip(int segment, int piece, const Fineness& fineness) const;
   void JoinMitres(std::vector<Strip>& inner) const;
   void Measure(HollowStrips& strips) const;
   [[nodiscard]] double SignedDistance(const Vec3& p_world, FlatPlace guess, int span,

@@ -4,6 +4,8 @@
 #include <functional>
 #include <utility>
 
+#include <Eigen/LU>
+
 #include "geometry/solid_law.h"
 
 namespace holeward {
@@ -29,11 +31,54 @@ Row ArcRow(const Vec3& p0, const Vec3& middle, const Vec3& p2, double w) {
   return {Weighted(p0, 1.0), pole, Weighted(p2, 1.0)};
 }
 
-// Poles of the cubic through four places at 0, 1/3, 2/3 and 1.
-Row CubicRow(const std::array<Vec3, 4>& q) {
-  const Vec3 b = (-5.0 * q[0] + 18.0 * q[1] - 9.0 * q[2] + 2.0 * q[3]) / 6.0;
-  const Vec3 c = (2.0 * q[0] - 9.0 * q[1] + 18.0 * q[2] - 5.0 * q[3]) / 6.0;
-  return {Weighted(q[0], 1.0), Weighted(b, 1.0), Weighted(c, 1.0), Weighted(q[3], 1.0)};
+// Values of the Bernstein polynomials of a degree at even steps of [0, 1], one row a step.
+Eigen::MatrixXd BernsteinAtSteps(int degree) {
+  Eigen::MatrixXd m(degree + 1, degree + 1);
+  for (int k = 0; k <= degree; ++k) {
+    const double t = static_cast<double>(k) / degree;
+    double binomial = 1.0;
+    for (int i = 0; i <= degree; ++i) {
+      m(k, i) = binomial * std::pow(t, i) * std::pow(1.0 - t, degree - i);
+      binomial *= static_cast<double>(degree - i) / (i + 1);
+    }
+  }
+  return m;
+}
+
+// The weights (1, w, 1) of an arc raised to a degree of 2 or 4; all 1 for any other.
+std::vector<double> ArcWeights(int degree, double w) {
+  if (degree == 2) return {1.0, w, 1.0};
+  if (degree == 4) return {1.0, 0.5 + 0.5 * w, (1.0 + 2.0 * w) / 3.0, 0.5 + 0.5 * w, 1.0};
+  return std::vector<double>(static_cast<std::size_t>(degree) + 1, 1.0);
+}
+
+// Where on an arc of this weight (as a fraction of its angle) the rational form is at t: the half
+// angle's tangent from the middle is linear in t.
+double AngleShare(double t, double w) {
+  const double turn = 2.0 * std::acos(std::clamp(w, 0.0, 1.0));
+  if (turn < 1e-6) return t;
+  return 0.5 + 2.0 * std::atan(std::tan(0.25 * turn) * (2.0 * t - 1.0)) / turn;
+}
+
+// Poles of the curve with these weights through places at even steps.
+Row ThroughPlaces(const std::vector<Vec3>& q, const std::vector<double>& weights,
+                  const Eigen::MatrixXd& bernstein, const Eigen::MatrixXd& inverse) {
+  const auto n = static_cast<Eigen::Index>(q.size());
+  Eigen::MatrixXd numerator(n, 3);
+  const Eigen::VectorXd w = Eigen::Map<const Eigen::VectorXd>(weights.data(), n);
+  const Eigen::VectorXd denominator = bernstein * w;
+  for (Eigen::Index k = 0; k < n; ++k) {
+    numerator.row(k) = denominator[k] * q[static_cast<std::size_t>(k)].transpose();
+  }
+  const Eigen::MatrixXd poles = inverse * numerator;
+  Row row(q.size());
+  for (Eigen::Index k = 0; k < n; ++k) {
+    row[static_cast<std::size_t>(k)] << poles.row(k).transpose(), w[k];
+  }
+  // The ends exactly, so that neighbours share them to the last bit.
+  row.front().head<3>() = q.front();
+  row.back().head<3>() = q.back();
+  return row;
 }
 
 Row Slope(const RowAt& row_at, double u, int span) {
@@ -83,11 +128,15 @@ Eigen::Vector4d DeCasteljau(std::vector<Eigen::Vector4d> poles, double t) {
   return poles.front();
 }
 
-// Where the places at 1/3 and 2/3 lie on the chord, one straight span says the same.
+// Where all poles lie evenly on the chord, one straight span says the same.
 bool RowsStraight(const Strip& strip) {
   return std::all_of(strip.rows.begin(), strip.rows.end(), [](const Row& r) {
-    return (r[1] - (2.0 * r[0] + r[3]) / 3.0).norm() < 1e-8 &&
-           (r[2] - (r[0] + 2.0 * r[3]) / 3.0).norm() < 1e-8;
+    const double n = static_cast<double>(r.size()) - 1.0;
+    for (std::size_t i = 1; i + 1 < r.size(); ++i) {
+      const double t = static_cast<double>(i) / n;
+      if ((r[i] - (1.0 - t) * r.front() - t * r.back()).norm() > 1e-8) return false;
+    }
+    return true;
   });
 }
 
@@ -156,7 +205,7 @@ Strip HollowLaw::OuterStrip(int segment, int piece, int intervals) const {
   return strip;
 }
 
-Strip HollowLaw::InnerStrip(int segment, int piece, int intervals) const {
+Strip HollowLaw::InnerStrip(int segment, int piece, const Fineness& fineness) const {
   const Segment& s = segments_[static_cast<std::size_t>(segment)];
   const Range range = InnerRange(segment);
   Strip strip;
@@ -164,17 +213,22 @@ Strip HollowLaw::InnerStrip(int segment, int piece, int intervals) const {
   strip.inner = true;
   strip.segment = segment;
   strip.degree_along = s.inner_linear ? 1 : 3;
-  strip.nodes = Nodes(segment, intervals, &range);
+  strip.nodes = Nodes(segment, fineness.intervals, &range);
   const bool flat = skin_->KindOf(piece) == PieceKind::flat;
+  const int degree = (flat ? 3 : 2) + (fineness.raised ? 2 : 0);
+  const Eigen::MatrixXd bernstein = BernsteinAtSteps(degree);
+  const Eigen::MatrixXd inverse = bernstein.inverse();
+  const double middle_weight = flat ? 1.0 : Weight(piece, 0.5 * (range.from + range.to));
   std::vector<Column> columns;
-  const int last = flat ? 3 : 2;
-  for (int i = 0; i <= last; ++i) {
-    columns.push_back(MakeColumn(segment, range, piece, static_cast<double>(i) / last));
+  for (int i = 0; i <= degree; ++i) {
+    const double t = static_cast<double>(i) / degree;
+    columns.push_back(MakeColumn(segment, range, piece, flat ? t : AngleShare(t, middle_weight)));
   }
   const RowAt row_at = [&](double u, int span) -> Row {
-    auto at = [&](std::size_t i) { return InnerAt(columns[i], range, u, span); };
-    if (flat) return CubicRow({at(0), at(1), at(2), at(3)});
-    return ArcRow(at(0), at(1), at(2), Weight(piece, u));
+    std::vector<Vec3> places;
+    for (const Column& column : columns) places.push_back(InnerAt(column, range, u, span));
+    return ThroughPlaces(places, ArcWeights(degree, flat ? 1.0 : Weight(piece, u)), bernstein,
+                         inverse);
   };
   FillRows(strip, row_at, [&](double u) {
     return std::pair{SpanIn(s, u - 1e-7), SpanIn(s, u + 1e-7)};
@@ -201,13 +255,14 @@ void HollowLaw::JoinMitres(std::vector<Strip>& inner) const {
   }
 }
 
-Result<HollowStrips> HollowLaw::Strips(int intervals) const {
+Result<HollowStrips> HollowLaw::Strips(const Fineness& fineness) const {
   HollowStrips strips;
   strips.segments = static_cast<int>(segments_.size());
   for (int segment = 0; segment < strips.segments; ++segment) {
     for (int piece = 0; piece < skin_->piece_count(); ++piece) {
-      if (Present(piece, false)) strips.outer.push_back(OuterStrip(segment, piece, intervals));
-      if (Present(piece, true)) strips.inner.push_back(InnerStrip(segment, piece, intervals));
+      if (Present(piece, false))
+        strips.outer.push_back(OuterStrip(segment, piece, fineness.intervals));
+      if (Present(piece, true)) strips.inner.push_back(InnerStrip(segment, piece, fineness));
     }
   }
   JoinMitres(strips.inner);
@@ -248,7 +303,7 @@ void HollowLaw::Measure(HollowStrips& strips) const {
     const Segment& segment = segments_[static_cast<std::size_t>(strip.segment)];
     for (int i = 0; i + 1 < static_cast<int>(strip.nodes.size()); ++i) {
       for (const double along : {0.08, 0.3, 0.5, 0.7, 0.92}) {
-        for (const double around : {0.0, 0.2, 0.5, 0.8}) {
+        for (const double around : {0.04, 0.3, 0.6, 0.9}) {
           const double u = (1.0 - along) * strip.nodes[static_cast<std::size_t>(i)] +
                            along * strip.nodes[static_cast<std::size_t>(i) + 1];
           const double d = SignedDistance(strip.At(i, along, around), {u, strip.piece + around},

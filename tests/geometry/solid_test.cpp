@@ -299,6 +299,17 @@ TEST(Solid, VolumeAgreesWithTheLaw) {
   }
 }
 
+TEST(Solid, SharpCrankKeepsItsWall) {
+  // A bend of about the section's own size: the inner skin needs more than arcs and cubics.
+  const Skin skin = Made(BoxLaw({{{-120, 240, 310}, 58, 46, 9},
+                                 {{-112, 250, 380}, 62, 52, 9},
+                                 {{-120, 520, 282}, 50, 44, 9}}));
+  const NamedSolid s = Solid(skin, 2.6);
+  EXPECT_LE(s.wall_deviation(), 0.02);
+  EXPECT_GT(s.wall_least(), 2.58);
+  EXPECT_LT(s.wall_greatest(), 2.62);
+}
+
 // ---------------------------------------------------------------- refusals
 
 TEST(Solid, WallOfNothingIsRefused) {

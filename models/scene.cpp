@@ -1,0 +1,103 @@
+#include "models/scene.h"
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+
+#include <fmt/format.h>
+
+#include "geometry/solid.h"
+#include "models/part_solid.h"
+#include "models/scene_parts.h"
+
+namespace holeward {
+namespace {
+
+// A shared part's skin may miss its own mirror image by this much, mm (the job file's limit).
+constexpr double kMirrorMiss = 0.01;
+
+void AddError(SceneBuild& build, const Location& at, const Error& error) {
+  auto& list = error.kind == ErrorKind::job ? build.errors : build.failures;
+  list.push_back({at, error.message});
+}
+
+void CheckShared(const PartMaking& making, const Part& part) {
+  if (!part.shared) return;
+  const MirrorMiss miss = MissOfMirror(*part.skin);
+  if (miss.distance <= kMirrorMiss) return;
+  making.Wrong(making.row->at,
+               fmt::format("part \"{}\" is shared, but its skin is not its own mirror image about "
+                           "the centre plane: at station {:.1f} it misses it by {:.3f} mm, more "
+                           "than {:g} mm",
+                           part.name, miss.station, miss.distance, kMirrorMiss));
+}
+
+std::optional<Part> BuildPart(const PartMaking& making) {
+  const PartRow& row = *making.row;
+  auto skin = Skin::Make(LawOf(row, making.job->described_side));
+  if (!skin) {
+    AddError(*making.build, row.at,
+             {skin.error().kind, fmt::format("{}: {}", Described(row), skin.error().message)});
+    return std::nullopt;
+  }
+  Part part;
+  part.name = row.name;
+  part.skin = std::make_shared<const Skin>(std::move(*skin));
+  part.wall = row.wall;
+  for (std::size_t end = 0; end < 2; ++end) part.end_closed[end] = row.ends[end] == EndKind::closed;
+  part.start = row.start;
+  part.finish = row.finish;
+  part.shared = row.shared;
+  part.channel = row.section == SectionKind::channel;
+  part.basis = row.basis;
+  part.wall_basis = row.wall_basis;
+  PartNames names = NamesOf(row, making.job->described_side);
+  auto solid = BuildPartSolid(row, *part.skin, names);
+  if (!solid) {
+    AddError(*making.build, row.at, solid.error());
+    return std::nullopt;
+  }
+  part.wall_deviation = solid->wall_deviation();
+  part.solid = std::make_shared<const NamedSolid>(std::move(*solid));
+  part.faces = std::move(names.faces);
+  part.lines = std::move(names.lines);
+  CheckShared(making, part);
+  AddFittings(making, part);
+  AddInnerBodies(making, part);
+  return part;
+}
+
+// A neighbour described without `only` stands on both sides; each is in the way of shared parts.
+void AddNeighbours(const Job& job, Side side, Scene& scene) {
+  for (const NeighbourRow& row : job.neighbours) {
+    Neighbour neighbour{row.name, row.path, 0.5 * row.diameter, row.basis};
+    if (!row.only || *row.only == side) scene.neighbours.push_back(neighbour);
+    if (!row.only || *row.only != side) {
+      neighbour.name += " (other side)";
+      for (Vec3& place : neighbour.path) place = Mirrored(place);
+      scene.neighbours.push_back(std::move(neighbour));
+    }
+  }
+}
+
+}  // namespace
+
+SceneBuild BuildScene(const Job& job, Side side) {
+  SceneBuild build;
+  build.scene.outboard_y = job.described_side == Side::left ? 1.0 : -1.0;
+  for (const PartRow& row : job.parts) {
+    if (auto part = BuildPart({&job, &row, side, &build})) {
+      build.scene.parts.push_back(std::move(*part));
+    }
+  }
+  AddNeighbours(job, side, build.scene);
+  FindOverlaps(job, build);
+  auto by_place = [](const JobError& a, const JobError& b) {
+    return std::pair(a.at.line, a.at.column) < std::pair(b.at.line, b.at.column);
+  };
+  std::stable_sort(build.errors.begin(), build.errors.end(), by_place);
+  std::stable_sort(build.failures.begin(), build.failures.end(), by_place);
+  return build;
+}
+
+}  // namespace holeward
