@@ -66,8 +66,8 @@ struct InnerRow {
   std::string name;
   InnerKind kind = InnerKind::bar;
   double diameter = 0.0;
-  double bore = 0.0;           ///< sleeve only
-  Vec3 offset = Vec3::Zero();  ///< from the part's centre line, vehicle axes
+  double bore = 0.0;                      ///< sleeve only
+  Vec3 offset = Vec3::Zero();             ///< from the part's centre line, vehicle axes
   std::array<double, 2> reach{0.0, 0.0};  ///< stations; {0, -1}: the whole length, or `path` says
   std::vector<Vec3> path;  ///< bent: places in vehicle axes; empty for a straight one
   Basis basis = Basis::measured;
@@ -110,9 +110,11 @@ struct MeasureRow {
   double value = 0.0;             ///< mm; protractor: radians
   std::vector<std::string> from;  ///< one datum; middle between two: two; middle of face: none
   bool across_face = false;       ///< middle = "face"
-  double fraction = 0.5;          ///< middle: from the first datum; across a face: from its bottom, rear or inboard edge
+  double fraction =
+      0.5;  ///< middle: from the first datum; across a face: from its bottom, rear or inboard edge
   std::optional<std::string> toward;
-  std::string line;  ///< line: the named line ("middle" on a flat face); in line: the datum is in `from`
+  std::string
+      line;  ///< line: the named line ("middle" on a flat face); in line: the datum is in `from`
   EdgeReading edge = EdgeReading::unstated;
   bool to_centre = false;  ///< hole: to = "centre"
   Location at;

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include <fmt/format.h>
+
 #include <gtest/gtest.h>
 
 namespace holeward {
@@ -250,6 +251,17 @@ TEST(GoodJob, GivesTemplatesAndNeighbours) {
   EXPECT_EQ(job.neighbours[0].diameter, 8.0);
   EXPECT_EQ(*job.neighbours[0].only, Side::right);
   EXPECT_EQ(job.neighbours[0].basis, Basis::drawn);
+}
+
+TEST(Reference, HasAnExampleThatReadsWithoutErrors) {
+  const std::string page = FileText(std::string(HOLEWARD_SOURCE_DIR) + "/docs/job-file.md");
+  const auto begin = page.find("```toml\n");
+  ASSERT_NE(begin, std::string::npos);
+  const auto end = page.find("```", begin + 8);
+  const Job job = Good(page.substr(begin + 8, end - begin - 8));
+  EXPECT_EQ(job.parts.size(), 2u);
+  EXPECT_EQ(job.points.size(), 5u);
+  EXPECT_EQ(job.templates.size(), 2u);
 }
 
 TEST(ShortestJob, HasTheDefaults) {
