@@ -14,18 +14,21 @@ namespace {
 
 // Flaps and joined pieces may stretch this much; paper creases beyond.
 constexpr double kMostStretch = 0.01;
+// Where there is no other piece to fall back to, the marked lengths alone decide.
+constexpr double kAnyStretch = 1.0;
 // Lengths in the flaps count this little against those of the face.
 constexpr double kFlapWeight = 1e-3;
 // A vehicle direction lies in the sheet when its share in the surface is at least this.
 constexpr double kLiesIn = 0.5;
 constexpr int kOutlinePlaces = 72;
 
-DevelopedPatch PatchOf(const PieceRequest& r, const PieceLayout& layout) {
+DevelopedPatch PatchOf(const PieceRequest& r, const PieceLayout& layout, double most_stretch) {
   SkinPatchOptions options;
   options.offset = 0.5 * r.backing;
   options.flap_weight = kFlapWeight;
   options.core_from = layout.core_from;
   options.core_to = layout.core_to;
+  options.give_up = 3.0 * most_stretch;
   return Develop(r.part->skin, layout.range, options);
 }
 
@@ -176,10 +179,11 @@ struct Attempt {
   PieceResult result;
   WorstLength worst;
   bool sound = true;  ///< nowhere folded over
+  bool holds = true;  ///< sound, and within the tolerance and the stretch allowed
 };
 
-Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout) {
-  const DevelopedPatch patch = Laid(r, layout, PatchOf(r, layout));
+Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_stretch) {
+  const DevelopedPatch patch = Laid(r, layout, PatchOf(r, layout, most_stretch));
   DevelopedPiece piece;
   piece.name = layout.name;
   piece.lines = PieceLines(*r.part, layout, patch);
@@ -197,11 +201,8 @@ Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout) {
   const WorstLength worst = CheckLengths(r, layout, patch, piece.marks);
   piece.worst_length_error = worst.error;
   const bool sound = stretch.least_area > 0.0 && !CrossesItself(piece.lines.front().points);
-  return {{std::move(piece), patch, layout}, worst, sound};
-}
-
-bool Holds(const PieceRequest& r, const Attempt& a) {
-  return a.sound && a.worst.error <= r.tolerance;
+  const bool holds = sound && worst.error <= r.tolerance && piece.stretch_max <= most_stretch;
+  return {{std::move(piece), patch, layout}, worst, sound, holds};
 }
 
 tl::unexpected<Error> Refuse(const PieceRequest& r, const Attempt& a) {
@@ -249,19 +250,27 @@ std::vector<SkinPlace> HoleOutline(const Skin& skin, const SkinPlace& centre, do
 }
 
 Result<PieceResult> DevelopFacePiece(const PieceRequest& request, const Face& face) {
-  const Attempt with_flaps = TryPiece(request, LayoutOnFace(request, face, true));
-  if (Holds(request, with_flaps) && with_flaps.result.piece.stretch_max <= kMostStretch) {
-    return with_flaps.result;
-  }
-  const Attempt bare = TryPiece(request, LayoutOnFace(request, face, false));
-  if (Holds(request, bare)) return bare.result;
+  const Attempt flapped = TryPiece(request, LayoutOnFace(request, face, true), kMostStretch);
+  if (flapped.holds) return flapped.result;
+  const Attempt bare = TryPiece(request, LayoutOnFace(request, face, false), kAnyStretch);
+  if (bare.holds) return bare.result;
   return Refuse(request, bare);
 }
 
 Result<PieceResult> DevelopJoinedPiece(const PieceRequest& request) {
-  const Attempt joined = TryPiece(request, LayoutJoined(request));
-  if (!Holds(request, joined)) return Refuse(request, joined);
-  return joined.result;
+  // A flat-sided part can be had a face a piece instead; a round one cannot.
+  const double most_stretch = request.part->skin->round() ? kAnyStretch : kMostStretch;
+  const PieceLayout layout = LayoutJoined(request);
+  const Attempt joined = TryPiece(request, layout, most_stretch);
+  if (joined.holds) return joined.result;
+  if (!layout.closed) return Refuse(request, joined);
+  PieceRequest open_request = request;
+  open_request.wrap_up_to = 0.0;
+  const PieceLayout open_layout = LayoutJoined(open_request);
+  if (open_layout.closed) return Refuse(request, joined);
+  const Attempt open = TryPiece(open_request, open_layout, most_stretch);
+  if (open.holds) return open.result;
+  return Refuse(request, open);
 }
 
 }  // namespace holeward

@@ -24,7 +24,9 @@ struct PieceResult {
 /// itself; the message states the stretch and the worst length.
 [[nodiscard]] Result<PieceResult> DevelopFacePiece(const PieceRequest& request, const Face& face);
 
-/// Develops all marks in one piece across the corners, or round a round part. Errors as above.
+/// Develops all marks in one piece across the corners (at most 1 % of stretch), or round a round
+/// part: all round where it is small or the marks are all round, else, or where that does not lie
+/// flat, as far as the marks need. Errors as above.
 [[nodiscard]] Result<PieceResult> DevelopJoinedPiece(const PieceRequest& request);
 
 /// Outline of a hole of `diameter` mm about `axis` (unit; left out: the normal) where it meets the

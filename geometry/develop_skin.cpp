@@ -119,7 +119,8 @@ PatchSurface SkinPatch(std::shared_ptr<const Skin> skin, const SkinRange& range,
     const double hi = std::min(range.v_to, std::floor(lo + 1e-9) + 1.0);
     const int piece = PieceAt(*skin, 0.5 * (lo + hi));
     const bool curved = skin->KindOf(piece) != PieceKind::flat;
-    const int cells = options.cells * (curved && hi - lo > 0.6 ? 2 : 1);
+    // Across, cells are small already: a flat is straight, a corner turns little.
+    const int cells = (options.cells + 1) / 2 * (curved && hi - lo > 0.6 ? 2 : 1);
     AddBreaks(patch.v_breaks, hi, cells);
     pieces.insert(pieces.end(), cells, piece);
     const double middle = 0.5 * (lo + hi);
@@ -166,8 +167,10 @@ DevelopedPatch Develop(std::shared_ptr<const Skin> skin, const SkinRange& range,
   };
   for (;; ++finer.cells) {
     const DevelopedPatch coarse = relaxed(kCoarseOrder);
-    if (!(coarse.Measured().rms < kHopeless)) return coarse;
+    const Stretch first = coarse.Measured();
+    if (!(first.rms < kHopeless) || first.max > options.give_up) return coarse;
     DevelopedPatch best = relaxed(kRelaxOrder);
+    if (best.Measured().max > 0.5 * options.give_up) return best;
     const std::vector<double> before = Probes(coarse, v_from, v_to);
     const std::vector<double> now = Probes(best, v_from, v_to);
     double moved = 0.0;

@@ -24,6 +24,9 @@ struct SkinPatchOptions {
   double flap_weight = 1.0;
   double core_from = 0.0;
   double core_to = 0.0;
+  /// A patch that stretches more than this somewhere on coarse cells is not made finer: it is of no
+  /// use to the caller.
+  double give_up = 1.0;
 };
 
 /// The patch of `skin` over `range`, offset outward. At a sharp corner the sheet bends in an arc of
