@@ -84,7 +84,7 @@ class NamedSolid {
   // ---- Every face as Bezier patches
   /// Patches that together cover every face: exact for whole faces; a trimmed one is covered by
   /// triangles that it departs from by at most `grown`.
-  /// @param deflection mm, of the triangles
+  /// @param deflection mm, of the triangles; below 0.02 trimmed curved faces take seconds
   /// Errors (computed): a face the kernel could not convert.
   [[nodiscard]] Result<std::vector<FacePatches>> Patches(double deflection = 0.002) const;
 

@@ -405,7 +405,7 @@ TEST(Solid, NamesSurviveJoiningAndCutting) {
   EXPECT_EQ(cut->Find("hole")->role, FaceRole::hole);
   for (const auto& face : joined->faces()) EXPECT_NE(cut->Find(face.name), nullptr) << face.name;
   EXPECT_TRUE(cut->IsSound());
-  EXPECT_TRUE(cut->Patches());
+  EXPECT_TRUE(cut->Patches(0.05));
 }
 
 TEST(Solid, AnOperationThatDoesNothingIsAnError) {
