@@ -158,7 +158,7 @@ struct TemplateRow {
   std::string name;
   std::string part;
   std::vector<std::string> points;  ///< empty: every point of the part
-  std::vector<std::string> align;
+  std::vector<std::string> align;   ///< empty: proposed
   double backing = 0.0;
   Paper paper;
   Location at;

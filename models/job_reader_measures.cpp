@@ -1,5 +1,7 @@
 // Reads one measure of a rule of placement and checks what it refers to.
 #include <algorithm>
+#include <array>
+#include <cmath>
 
 #include <fmt/format.h>
 

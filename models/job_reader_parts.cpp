@@ -9,6 +9,9 @@
 namespace holeward {
 namespace {
 
+// No vehicle has more; it bounds the work that a wrong file can cause.
+constexpr std::size_t kMostParts = 500;
+
 const std::vector<std::string>& SectionWords() {
   static const std::vector<std::string> kWords{"box", "round", "channel", "outline"};
   return kWords;
@@ -99,6 +102,11 @@ void ReadParts(TableWalk& root, JobReadingState& state) {
   if (parts->kind != TomlKind::table || parts->entries.empty()) {
     root.Error(parts->at, fmt::format("{} must hold one table a part, [part.NAME]; found {}",
                                       root.What("part"), Shown(*parts)));
+    return;
+  }
+  if (parts->entries.size() > kMostParts) {
+    root.Error(parts->at, fmt::format("the job must have at most {} parts; found {}", kMostParts,
+                                      parts->entries.size()));
     return;
   }
   for (const auto& entry : parts->entries) {

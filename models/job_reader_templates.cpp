@@ -141,7 +141,7 @@ void ReadTemplates(TableWalk& root, JobReadingState& state) {
     const auto part = ReadPartName(walk, state, row.part);
     row.points = walk.Names("points");
     if (part) CheckPoints(walk, state, row);
-    row.align = walk.Names("align", Need::required);
+    row.align = walk.Names("align");
     if (part) CheckAlign(walk, state, row, *part);
     row.backing = walk.Number("backing", LengthBounds()).value_or(0.0);
     ReadPaper(walk, row.paper);

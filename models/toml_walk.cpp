@@ -13,6 +13,8 @@ namespace {
 constexpr std::size_t kLongestName = 60;
 // A file with more is not a job; the rest would help nobody.
 constexpr std::size_t kMostErrors = 10000;
+// More of one kind no job has; it bounds the work that a wrong file can cause.
+constexpr std::size_t kMostItems = 2000;
 
 bool Among(const std::vector<std::string>& words, std::string_view word) {
   return std::find(words.begin(), words.end(), word) != words.end();
@@ -137,6 +139,11 @@ std::vector<std::string> TableWalk::Names(const std::string& key, Need need) {
   std::vector<std::string> names;
   const TomlNode* value = Find(key, need);
   if (!value) return names;
+  if (value->items.size() > kMostItems) {
+    Error(value->at, fmt::format("{} must be at most {} names; found {}", What(key), kMostItems,
+                                 value->items.size()));
+    return names;
+  }
   if (value->kind != TomlKind::list || value->items.empty()) {
     Error(value->at, fmt::format("{} must be a list of at least one name; found {}", What(key),
                                  Shown(*value)));
@@ -164,6 +171,11 @@ std::vector<const TomlNode*> TableWalk::Tables(const std::string& key) {
   if (value->kind != TomlKind::list) {
     Error(value->at, fmt::format("{} must be a list of tables, each begun with [[...]]; found {}",
                                  What(key), Shown(*value)));
+    return tables;
+  }
+  if (value->items.size() > kMostItems) {
+    Error(value->at, fmt::format("{} must be at most {} tables; found {}", What(key), kMostItems,
+                                 value->items.size()));
     return tables;
   }
   for (std::size_t i = 0; i < value->items.size(); ++i) {
@@ -205,6 +217,7 @@ void TableWalk::Finish() {
   if (ignore_rest_) return;
   std::vector<std::string> meant;
   for (const auto& entry : table_->entries) {
+    if (context_->errors.size() >= kMostErrors) return;
     if (Among(known_, entry.key) || Among(hidden_, entry.key)) continue;
     // A required key that is missing is what a near miss stands for, before any other.
     auto near = NearestWord(entry.key, missing_);

@@ -264,6 +264,13 @@ TEST(Reference, HasAnExampleThatReadsWithoutErrors) {
   EXPECT_EQ(job.templates.size(), 2u);
 }
 
+TEST(Template, MayLeaveOutWhatItIsAlignedTo) {
+  std::string text = FileText(kGoodJob);
+  const std::string align = "align = [\"saddle\", \"bottom\"]\n";
+  text.erase(text.find(align), align.size());
+  EXPECT_TRUE(Good(text).templates[1].align.empty());
+}
+
 TEST(ShortestJob, HasTheDefaults) {
   const Job job = Good(kShortest);
   EXPECT_EQ(job.title, "job") << "the file's name";
@@ -432,6 +439,16 @@ TEST(Text, LargerThanAnyJobIsRefused) {
 TEST(Text, WithoutPartsSaysSo) {
   EXPECT_EQ(OnlyError("holeward = 1\n"),
             "job.toml:1:1: a part ([part.NAME]) is missing in the job\n");
+}
+
+TEST(Text, WithMoreThanAnyJobHasIsRefusedInABreath) {
+  std::string text = kShortest;
+  for (int i = 0; i < 200000; ++i) text += fmt::format("key{} = 1\n", i);
+  EXPECT_FALSE(ReadJobText(text, "job.toml").ok());
+  text = kShortest;
+  for (int i = 0; i < 20000; ++i) text += fmt::format("[[point]]\nname = \"P{}\"\n", i);
+  EXPECT_EQ(OnlyError(text),
+            "job.toml:10:1: \"point\" in the job must be at most 2000 tables; found 20000\n");
 }
 
 TEST(Text, NestedWithoutEndIsRefusedNotFollowed) {
