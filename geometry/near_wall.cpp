@@ -152,4 +152,40 @@ NearWall SeparateNearWall(const std::vector<Piece>& walls, const std::vector<Obs
   return wall;
 }
 
+PartedWalls PartWalls(const std::vector<Piece>& walls, const std::vector<Obstacle>& obstacles,
+                      const Reach& reach) {
+  constexpr double kNearSize = 4.0;
+  constexpr double kFarSize = 12.0;
+  constexpr double kStuck = 1e-3;  // too small to halve on: counted as far wall, the safe side
+  PartedWalls parted;
+  parted.wall = SeparateNearWall(walls, obstacles, reach);
+  if (!parted.wall.ok()) return parted;
+  const double parting = parted.wall.Parting();
+  std::vector<Piece> stack = walls;
+  Piece first;
+  Piece second;
+  for (int count = 0; !stack.empty(); ++count) {
+    if (count > kMostPieces) {
+      parted.wall = Failed("the surface within the drill's reach is too intricate to judge");
+      return parted;
+    }
+    const Piece piece = std::move(stack.back());
+    stack.pop_back();
+    const Extent extent = ExtentOf(piece);
+    const double high = std::max(std::abs(extent.z_greatest), std::abs(extent.z_least));
+    if (extent.r_least - piece.grown > reach.At(high + piece.grown)) continue;
+    const bool near = extent.z_greatest < parting;
+    const bool far = extent.z_least > parting;
+    const double size = near ? kNearSize : far ? kFarSize : kStuck;
+    if (extent.size <= size) {
+      (near ? parted.near : parted.far).push_back(piece);
+      continue;
+    }
+    Halve(piece, first, second);
+    stack.push_back(first);
+    stack.push_back(second);
+  }
+  return parted;
+}
+
 }  // namespace holeward

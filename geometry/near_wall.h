@@ -53,4 +53,15 @@ struct NearWall {
 [[nodiscard]] NearWall SeparateNearWall(const std::vector<Piece>& walls,
                                         const std::vector<Obstacle>& obstacles, const Reach& reach);
 
+/// The walls within reach, parted: no piece of either list straddles the gap.
+struct PartedWalls {
+  NearWall wall;
+  std::vector<Piece> near;  ///< at most 4 mm across
+  std::vector<Piece> far;   ///< at most 12 mm across
+};
+
+/// Finds the gap and parts the walls by it. What no pose can reach is left out.
+[[nodiscard]] PartedWalls PartWalls(const std::vector<Piece>& walls,
+                                    const std::vector<Obstacle>& obstacles, const Reach& reach);
+
 }  // namespace holeward

@@ -69,7 +69,10 @@ AxisFrame AxisFrame::At(const Vec3& origin_world, const Vec3& direction) {
 }
 
 Piece PieceOf(const BezierPatch& patch, const AxisFrame& frame, int obstacle, double grown) {
-  Piece piece{patch.degree_u, patch.degree_v, patch.poles, obstacle, grown};
+  return Seen({patch.degree_u, patch.degree_v, patch.poles, obstacle, grown}, frame);
+}
+
+Piece Seen(Piece piece, const AxisFrame& frame) {
   for (Eigen::Vector4d& pole : piece.poles) {
     pole.head<3>() = frame.rotation * (pole.head<3>() - pole.w() * frame.origin);
   }

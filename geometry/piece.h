@@ -46,6 +46,9 @@ struct Extent {
 [[nodiscard]] Piece PieceOf(const BezierPatch& patch, const AxisFrame& frame, int obstacle,
                             double grown);
 
+/// The piece seen from another frame, itself given in the frame that the piece is in.
+[[nodiscard]] Piece Seen(Piece piece, const AxisFrame& frame);
+
 /// Bounds from the control points. Source: a rational Bezier patch with positive weights lies in
 /// the convex hull of its control points (Farin, Curves and Surfaces for CAGD).
 [[nodiscard]] Extent ExtentOf(const Piece& piece);

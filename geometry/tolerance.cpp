@@ -44,80 +44,82 @@ double NearGrowth(const Piece& piece, const Obstacle& obstacle, double built) {
   return built + obstacle.wall_error + obstacle.outline_error * by_outline;
 }
 
-/// Greatest height of the near wall within reach.
-double NearWallTop(const std::vector<Piece>& walls, const std::vector<Obstacle>& obstacles,
-                   const Reach& reach, double parting) {
-  const auto growth = [&](const Piece& piece) {
-    const Obstacle& obstacle = obstacles[static_cast<std::size_t>(piece.obstacle)];
-    const double built = std::max(0.0, piece.grown - obstacle.shift);
-    return NearGrowth(piece, obstacle, built);
-  };
+/// Greatest height of the near wall within reach, if above `cut`; else minus infinity.
+double NearWallTop(const std::vector<Piece>& near, const Reach& reach, double cut) {
   const auto lower = [&](const Piece& piece, const Extent& extent) {
-    if (extent.z_least > parting) return kNever;
-    const double grown = growth(piece);
-    const double high = std::max(std::abs(extent.z_greatest), std::abs(extent.z_least)) + grown;
-    if (extent.r_least - grown > reach.At(high)) return kNever;
-    return -(std::min(extent.z_greatest, parting) + grown);
+    if (extent.z_greatest + piece.grown <= cut) return kNever;
+    const double high = std::max(std::abs(extent.z_greatest), std::abs(extent.z_least));
+    if (extent.r_least - piece.grown > reach.At(high + piece.grown)) return kNever;
+    return -(extent.z_greatest + piece.grown);
   };
   const auto upper = [&](const Vec3& place, const Piece& piece) {
-    if (place.z() > parting || place.head<2>().norm() > reach.At(place.z())) return kNever;
-    return -(place.z() + growth(piece));
+    if (place.head<2>().norm() > reach.At(place.z())) return kNever;
+    return -(place.z() + piece.grown);
   };
-  return -MinimumOver(walls, lower, upper, kWorstSearch).lower;
+  return -MinimumOver(near, lower, upper, kWorstSearch).lower;
 }
 
-/// First touch over the poses of a cone.
+/// First touch over the poses of a cone, if shallower than `cut`.
 Minimum FirstTouchOver(const std::vector<Piece>& pieces, const PoseCone& cone, const Drill& drill,
-                       double from, double horizon) {
+                       double cut) {
   const auto lower = [&](const Piece& piece, const Extent& extent) {
-    if (extent.z_greatest < from) return kNever;
+    if (extent.z_greatest < 0.0) return kNever;
     const double depth = LeastDepthOver(cone, drill,
-                                        {std::max(extent.z_least, from), extent.z_greatest,
+                                        {std::max(extent.z_least, 0.0), extent.z_greatest,
                                          extent.r_least, extent.r_greatest, piece.grown});
-    return depth > horizon ? kNever : depth;
+    return depth >= cut ? kNever : depth;
   };
   const auto upper = [&](const Vec3& place, const Piece& piece) {
-    if (place.z() < from) return kNever;
+    if (place.z() < 0.0) return kNever;
     const double l = place.head<2>().norm();
     const double depth = LeastDepthOver(cone, drill, {place.z(), place.z(), l, l, piece.grown});
-    return depth > horizon ? kNever : depth;
+    return depth >= cut ? kNever : depth;
   };
   return MinimumOver(pieces, lower, upper, kWorstSearch);
 }
 
-/// The worst over one cone, put into `worst` where it is worse.
-void Judge(const std::vector<Obstacle>& obstacles, const PoseCone& cone, const Drill& drill,
-           double side, double horizon, WorstClearance& worst) {
-  const AxisFrame frame = AxisFrame::At(cone.pose.entry, cone.pose.direction);
-  const Reach reach{cone.place, cone.rise, cone.tilt, drill.radius()};
-  Reach wide = reach;
-  wide.radius += side;
-  const std::vector<Piece> pieces =
-      PiecesWithin(obstacles, frame, wide, horizon / std::cos(cone.tilt) + cone.rise, true);
-  std::vector<Piece> walls;
-  std::vector<Piece> inner;
+/// Everything the poses of one nominal place can reach, in the frame of its middle.
+struct Surroundings {
+  const std::vector<Obstacle>* obstacles = nullptr;
+  std::vector<Piece> near;
+  std::vector<Piece> far;
   std::vector<Piece> other;
-  for (const Piece& piece : pieces) {
-    const ObstacleKind kind = obstacles[static_cast<std::size_t>(piece.obstacle)].kind;
-    (kind == ObstacleKind::wall    ? walls
-     : kind == ObstacleKind::inner ? inner
-                                   : other)
-        .push_back(piece);
+  std::vector<Piece> inner;
+};
+
+std::vector<Piece> SeenFrom(const AxisFrame& frame, const std::vector<Piece>& pieces) {
+  std::vector<Piece> seen;
+  seen.reserve(pieces.size());
+  for (const Piece& piece : pieces) seen.push_back(Seen(piece, frame));
+  return seen;
+}
+
+/// Judges one cone, given in the surroundings' frame; puts into `worst` what is worse.
+void Judge(const Surroundings& around, const PoseCone& cone, const Drill& drill,
+           const WorstSearch& search, WorstClearance& worst) {
+  const AxisFrame frame = AxisFrame::At(cone.pose.entry, cone.pose.direction);
+  const std::vector<Obstacle>& obstacles = *around.obstacles;
+  std::vector<Piece> near = SeenFrom(frame, around.near);
+  for (Piece& piece : near) {
+    const Obstacle& obstacle = obstacles[static_cast<std::size_t>(piece.obstacle)];
+    piece.grown = NearGrowth(piece, obstacle, std::max(0.0, piece.grown - obstacle.shift));
   }
-  const NearWall wall = SeparateNearWall(walls, obstacles, reach);
-  if (!wall.ok()) {
-    worst.failure = wall.failure;
-    return;
-  }
-  const double top = NearWallTop(walls, obstacles, reach, wall.Parting());
-  if (!std::isfinite(top)) {
+  const double cos_tilt = std::cos(cone.tilt);
+  const double beyond = drill.radius() * std::tan(cone.tilt) + drill.FullBehind();
+  const double cut =
+      worst.breakthrough > 0.0 ? (worst.breakthrough - beyond) * cos_tilt - cone.rise : -kNever;
+  const Reach reach{cone.place, cone.rise, cone.tilt, drill.radius()};
+  const double top = NearWallTop(near, reach, cut);
+  if (std::isnan(top) || top == kNever || (worst.breakthrough <= 0.0 && !std::isfinite(top))) {
     worst.failure = "the break-through depth did not settle";
     return;
   }
-  const double through = (top + cone.rise) / std::cos(cone.tilt) +
-                         drill.radius() * std::tan(cone.tilt) + drill.FullBehind();
-  worst.breakthrough = std::max(worst.breakthrough, through);
-  const auto meet = [&](const Minimum& touch, bool far_wall) {
+  if (std::isfinite(top)) {
+    worst.breakthrough = std::max(worst.breakthrough, (top + cone.rise) / cos_tilt + beyond);
+  }
+  const auto meet = [&](const std::vector<Piece>& pieces, const Drill& by, bool far_wall) {
+    const double cut_depth = std::min(worst.free_depth, search.horizon);
+    const Minimum touch = FirstTouchOver(SeenFrom(frame, pieces), cone, by, cut_depth);
     if (!(touch.lower < worst.free_depth)) return;
     worst.free_depth = touch.lower;
     worst.attained = touch.upper;
@@ -125,39 +127,37 @@ void Judge(const std::vector<Obstacle>& obstacles, const PoseCone& cone, const D
                  : touch.obstacle >= 0 ? obstacles[static_cast<std::size_t>(touch.obstacle)].body
                                        : "not found";
   };
-  meet(FirstTouchOver(walls, cone, drill, wall.Parting(), horizon), true);
-  meet(FirstTouchOver(other, cone, drill, 0.0, horizon), false);
-  meet(FirstTouchOver(inner, cone, drill.Widened(side), 0.0, horizon), false);
+  meet(around.far, drill, true);
+  meet(around.other, drill, false);
+  meet(around.inner, drill.Widened(search.side), false);
 }
 
-/// One cone that holds all others, to choose the patches that matter.
+/// One cone that holds all others.
 PoseCone Hull(const std::vector<PoseCone>& cones) {
-  PoseCone hull = cones.front();
-  const Pose& first = cones.front().pose;
+  Vec3 middle = Vec3::Zero();
+  Vec3 direction = Vec3::Zero();
   for (const PoseCone& cone : cones) {
-    const Vec3 apart = cone.pose.entry - first.entry;
-    hull.place = std::max(hull.place, apart.norm() + cone.place + cone.rise);
-    hull.rise = std::max(hull.rise, std::abs(apart.dot(first.direction)) + cone.rise + cone.place);
-    hull.tilt = std::max(hull.tilt, AngleBetween(cone.pose.direction, first.direction) + cone.tilt);
+    middle += cone.pose.entry / static_cast<double>(cones.size());
+    direction += cone.pose.direction;
+  }
+  // Of the cones, the one nearest their middle: its axis starts on the skin.
+  PoseCone hull = *std::min_element(cones.begin(), cones.end(), [&](const auto& a, const auto& b) {
+    return (a.pose.entry - middle).norm() < (b.pose.entry - middle).norm();
+  });
+  const Pose pose = hull.pose;
+  for (const PoseCone& cone : cones) {
+    const Vec3 apart = cone.pose.entry - pose.entry;
+    const double along = apart.dot(pose.direction);
+    const double across = (apart - along * pose.direction).norm();
+    const double angle = AngleBetween(cone.pose.direction, pose.direction);
+    // The cell's own disc and rise, turned by the angle between the axes.
+    const double turned_place = cone.place + cone.rise * std::sin(angle);
+    const double turned_rise = cone.rise + cone.place * std::sin(angle);
+    hull.place = std::max(hull.place, across + turned_place);
+    hull.rise = std::max(hull.rise, std::abs(along) + turned_rise);
+    hull.tilt = std::max(hull.tilt, angle + cone.tilt);
   }
   return hull;
-}
-
-std::vector<Obstacle> Within(const std::vector<Obstacle>& obstacles, const PoseCone& hull,
-                             double radius, double horizon) {
-  if (hull.tilt >= kMostTilt) return obstacles;
-  const AxisFrame frame = AxisFrame::At(hull.pose.entry, hull.pose.direction);
-  const Reach reach{hull.place, hull.rise, hull.tilt, radius};
-  std::vector<Obstacle> near = obstacles;
-  for (Obstacle& obstacle : near) {
-    std::erase_if(obstacle.patches, [&](const BezierPatch& patch) {
-      const double grown = patch.grown + 2.0 * obstacle.shift;  // a corner moves by less than twice
-      const Extent extent = ExtentOf(PieceOf(patch, frame, 0, 0.0));
-      const double high = std::max(std::abs(extent.z_greatest), std::abs(extent.z_least)) + grown;
-      return extent.r_least - grown > reach.At(std::min(high, 2.0 * horizon + 1.0));
-    });
-  }
-  return near;
 }
 
 }  // namespace
@@ -195,18 +195,38 @@ double LeastDepthOver(const PoseCone& cone, const Drill& drill, const Band& band
 }
 
 WorstClearance WorstOver(const std::vector<Obstacle>& obstacles, const std::vector<PoseCone>& cones,
-                         const Drill& drill, double side, double horizon) {
+                         const Drill& drill, const WorstSearch& search) {
   if (cones.empty()) return Failed("there is no place to judge");
-  if (!AllSound(obstacles) || !std::isfinite(side) || !std::isfinite(horizon) ||
+  if (!AllSound(obstacles) || !std::isfinite(search.side) || !std::isfinite(search.horizon) ||
       !std::all_of(cones.begin(), cones.end(), IsFinite)) {
     return Failed("the hole's place, direction or surroundings are not finite numbers");
   }
-  const std::vector<Obstacle> near = Within(obstacles, Hull(cones), drill.radius() + side, horizon);
-  WorstClearance worst;
+  const PoseCone hull = Hull(cones);
+  if (hull.tilt >= kMostTilt) return Failed("the drill may lean more than 60 degrees off its axis");
+  const AxisFrame frame = AxisFrame::At(hull.pose.entry, hull.pose.direction);
+  const Reach reach{hull.place, hull.rise, hull.tilt, drill.radius()};
+  Reach wide = reach;
+  wide.radius += search.side;
+  const double farthest = search.horizon / std::cos(hull.tilt) + hull.rise + hull.place;
+  Surroundings around;
+  around.obstacles = &obstacles;
+  std::vector<Piece> walls;
+  for (Piece& piece : PiecesWithin(obstacles, frame, wide, farthest, true)) {
+    const ObstacleKind kind = obstacles[static_cast<std::size_t>(piece.obstacle)].kind;
+    (kind == ObstacleKind::wall    ? walls
+     : kind == ObstacleKind::inner ? around.inner
+                                   : around.other)
+        .push_back(std::move(piece));
+  }
+  PartedWalls parted = PartWalls(walls, obstacles, reach);
+  if (!parted.wall.ok()) return Failed(parted.wall.failure);
+  around.near = std::move(parted.near);
+  around.far = std::move(parted.far);
+  WorstClearance worst = search.so_far;
   for (const PoseCone& cone : cones) {
-    if (cone.tilt >= kMostTilt)
-      return Failed("the drill may lean more than 60 degrees off its axis");
-    Judge(near, cone, drill, side, horizon, worst);
+    PoseCone seen = cone;
+    seen.pose = {frame.ToLocal(cone.pose.entry), frame.rotation * cone.pose.direction};
+    Judge(around, seen, drill, search, worst);
     if (!worst.ok()) return worst;
   }
   return worst;

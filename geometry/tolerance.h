@@ -48,6 +48,14 @@ struct WorstClearance {
   [[nodiscard]] bool ok() const { return failure.empty(); }
 };
 
+/// What the worst case is looked for with.
+struct WorstSearch {
+  double side = 0.0;      ///< as in ClearanceOf, mm
+  double horizon = 0.0;   ///< likewise
+  WorstClearance so_far;  ///< the worst of other cones: only what is worse is looked for, and the
+                          ///< result is the worst of both
+};
+
 /// The direction the tip is meant to travel from a place whose outward normal is given.
 using AxisRule = std::function<Vec3(const Vec3& normal)>;
 
@@ -60,11 +68,11 @@ using AxisRule = std::function<Vec3(const Vec3& normal)>;
                                                       double radius, double tilt_rad,
                                                       const AxisRule& axis);
 
-/// Worst case over the poses of all cones. Arguments as in ClearanceOf. A failure in any cone is a
-/// failure of the whole.
+/// Worst case over the poses of all cones. Arguments as in ClearanceOf.
+/// A failure in any cone is a failure of the whole.
 [[nodiscard]] WorstClearance WorstOver(const std::vector<Obstacle>& obstacles,
                                        const std::vector<PoseCone>& cones, const Drill& drill,
-                                       double side, double horizon);
+                                       const WorstSearch& search);
 
 /// Where a piece of metal lies, seen along a cone's axis from its middle, mm.
 struct Band {

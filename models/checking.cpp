@@ -234,9 +234,10 @@ Checking CheckPoints(const Job& job, const Scene& scene, const std::vector<Place
       checker.TestAccess(*surroundings);
     } else {
       std::vector<HoleCheck> stages;
-      const HoleSite site{job, scene, *part, *surroundings, *row, point};
+      const HoleSite site{job, scene, *part, *surroundings, *row, point, {}, {}};
+      const Result<HoleSite> ready = MakeSite(site);
       for (std::size_t stage = 0; stage < row->drill.size(); ++stage)
-        stages.push_back(CheckStage(site, stage));
+        stages.push_back(CheckStage(ready, site, stage));
       checker.DrillAccess(stages);
       checking.holes.insert(checking.holes.end(), stages.begin(), stages.end());
     }

@@ -12,6 +12,30 @@ namespace {
 
 constexpr double kLeastTurn = 25.0 * kDegree;
 
+/// Least straight distance from a place to the border of a rectangle of skin, less half a step: no
+/// tape to it is shorter.
+double StraightToBlock(const Skin& skin, const Fitting& fitting, const Vec3& from) {
+  constexpr int kSteps = 24;
+  const Footprint& print = fitting.footprint;
+  double least = std::numeric_limits<double>::infinity();
+  double step = 0.0;
+  for (int side = 0; side < 4; ++side) {
+    Vec3 before = Vec3::Zero();
+    for (int k = 0; k <= kSteps; ++k) {
+      const double t = static_cast<double>(k) / kSteps;
+      const double along = side < 2 ? t : side - 2.0;
+      const double across = side < 2 ? side : t;
+      const double u = print.u_from + along * (print.u_to - print.u_from);
+      const double v = WalkAround(skin, u, fitting.centre.v, (across - 0.5) * print.around);
+      const Vec3 at = skin.At(u, v).position;
+      if (k > 0) step = std::max(step, (at - before).norm());
+      before = at;
+      least = std::min(least, (at - from).norm());
+    }
+  }
+  return least - step;  // a step, not half: the skin may bulge between samples
+}
+
 /// Keeps the nearest of the edges offered.
 class Nearest {
  public:
@@ -42,11 +66,12 @@ class Nearest {
   void Fittings() {
     for (const Fitting& fitting : part_.fittings) {
       switch (fitting.shape) {
-        case FittingShape::eye:
+        case FittingShape::eye:  // its nearest outline lies on its own section or nearer
           Offer(fitting.name, tape_.FromSection(fitting.centre.u, place_), 0.5 * fitting.diameter);
           break;
         case FittingShape::stud:
         case FittingShape::hole:
+          if (StraightTo(fitting) - 0.5 * fitting.diameter > result_.distance) break;
           Offer(fitting.name, tape_.Path(fitting.centre, place_), 0.5 * fitting.diameter);
           break;
         case FittingShape::block: Block(fitting); break;
@@ -72,6 +97,10 @@ class Nearest {
       return;
     }
     Keep(edge, path->length - less);
+  }
+
+  double StraightTo(const Fitting& fitting) const {
+    return (skin_.At(fitting.centre).position - skin_.At(place_).position).norm();
   }
 
   double Turn(int corner_piece) const {
@@ -108,9 +137,11 @@ class Nearest {
   void Block(const Fitting& fitting) {
     const Footprint& print = fitting.footprint;
     if (print.disc) {
+      if (StraightTo(fitting) - print.radius > result_.distance) return;
       Offer(fitting.name, tape_.Path(fitting.centre, place_), print.radius);
       return;
     }
+    if (StraightToBlock(skin_, fitting, skin_.At(place_).position) > result_.distance) return;
     const double half = 0.5 * print.around;
     const TapeRange along{std::max(0.0, print.u_from), std::min(skin_.u_end(), print.u_to)};
     for (const double u : {along.from, along.to}) {

@@ -30,7 +30,8 @@ double AngleBetween(const Vec3& a, const Vec3& b) {
 /// Checks one stage, filling in a HoleCheck step by step.
 class StageChecker {
  public:
-  StageChecker(const HoleSite& site, std::size_t stage) : site_(site), stage_(stage) {
+  StageChecker(const Result<HoleSite>& ready, const HoleSite& site, std::size_t stage)
+      : ready_(ready), site_(ready ? *ready : site), stage_(stage) {
     check_.point = site.placed.name;
     check_.part = site.part.name;
     check_.stage = static_cast<int>(stage) + 1;
@@ -38,11 +39,6 @@ class StageChecker {
     check_.stop_from = site.row.stop.kind == StopRow::Kind::given      ? StopFrom::job
                        : site.row.stop.kind == StopRow::Kind::proposed ? StopFrom::proposed
                                                                        : StopFrom::none;
-    nominals_ = site.placed.nominals;
-    if (nominals_.empty()) {
-      nominals_.push_back(
-          {site.placed.place, site.placed.position, site.placed.normal, site.placed.zone, ""});
-    }
   }
 
   HoleCheck Run() {
@@ -76,10 +72,8 @@ class StageChecker {
     if (site_.row.stop.kind == StopRow::Kind::given) {
       check_.stop = OneAStage(site_.row.stop.depth, stage_);
     }
-    const auto axis = AxisOf(site_.row.axis, site_.job.described_side, site_.placed.normal);
-    if (!axis) return Fails(axis.error().message);
-    direction_ = (*axis)(site_.placed.normal).normalized();
-    axis_ = *axis;
+    if (!ready_) return Fails(ready_.error().message);
+    direction_ = site_.axis(site_.placed.normal).normalized();
     const auto drill = Drill::Of(site_.job.drill, check_.diameter);
     if (!drill) return Fails(drill.error().message);
     obstacles_ = site_.surroundings.ForDrill(site_.part.name);
@@ -105,25 +99,18 @@ class StageChecker {
   }
 
   bool Worst(const Drill& drill) {
-    const double tilt = site_.job.marking.tilt_rad.Greatest();
-    for (const NominalPlace& nominal : nominals_) {
-      if (!nominal.zone.bounded) {
-        return Fails("the marking zone could not be bounded, so nothing about this hole is proven");
-      }
-      const auto cones = ConesOver(*site_.part.skin, nominal, nominal.zone.radius, tilt, axis_);
-      if (!cones) return Fails(cones.error().message);
-      const WorstClearance worst = WorstOver(obstacles_, *cones, drill, site_.job.limits.side,
-                                             site_.surroundings.diagonal());
+    WorstSearch search{site_.job.limits.side, site_.surroundings.diagonal(), {}};
+    for (const std::vector<PoseCone>& poses : site_.poses) {
+      search.so_far = WorstOver(obstacles_, poses, drill, search);
+      const WorstClearance& worst = search.so_far;
       if (!worst.ok()) return Fails("over the stated errors: " + worst.failure);
       if (std::isnan(worst.breakthrough) || std::isnan(worst.free_depth)) {
         return Fails("the worst case gave no number");
       }
-      check_.breakthrough_worst = std::max(check_.breakthrough_worst, worst.breakthrough);
-      if (worst.free_depth < free_worst_) {
-        free_worst_ = worst.free_depth;
-        worst_body_ = worst.body;
-      }
     }
+    check_.breakthrough_worst = search.so_far.breakthrough;
+    free_worst_ = search.so_far.free_depth;
+    worst_body_ = search.so_far.body;
     return true;
   }
 
@@ -133,7 +120,7 @@ class StageChecker {
     const double radius = 0.5 * site_.job.drill.collar.diameter;
     if (radius <= 0.5 * check_.diameter) return 0.0;
     double lean = 0.0;
-    for (const NominalPlace& nominal : nominals_) {
+    for (const NominalPlace& nominal : ZonesToJudge(site_.placed)) {
       // Turn of the skin under an axis that does not turn with it.
       double turn = 0.0;
       if (site_.row.axis.kind == AxisRow::Kind::direction) {
@@ -144,7 +131,7 @@ class StageChecker {
           turn = std::max(turn, AngleBetween(cone.pose.direction, -nominal.normal) + cone.tilt);
         }
       }
-      lean = std::max(lean, AngleBetween(axis_(nominal.normal), -nominal.normal) + turn);
+      lean = std::max(lean, AngleBetween(site_.axis(nominal.normal), -nominal.normal) + turn);
     }
     lean += site_.job.marking.tilt_rad.Greatest();
     if (lean >= 80.0 * kDegree) {
@@ -293,12 +280,11 @@ class StageChecker {
     }
   }
 
+  const Result<HoleSite>& ready_;
   const HoleSite& site_;
   std::size_t stage_;
   HoleCheck check_;
-  std::vector<NominalPlace> nominals_;
   std::vector<Obstacle> obstacles_;
-  AxisRule axis_;
   Vec3 direction_ = Vec3::Constant(std::nan(""));
   double free_worst_ = std::numeric_limits<double>::infinity();
   std::string worst_body_;
@@ -338,9 +324,45 @@ Result<AxisRule> AxisOf(const AxisRow& axis, Side described_side, const Vec3& no
   return rule;
 }
 
-HoleCheck CheckStage(const HoleSite& site, std::size_t stage) {
+std::vector<NominalPlace> ZonesToJudge(const PlacedPoint& placed) {
+  std::vector<NominalPlace> zones;
+  std::vector<NominalPlace> all = placed.nominals;
+  if (all.empty()) all.push_back({placed.place, placed.position, placed.normal, placed.zone, ""});
+  for (const NominalPlace& nominal : all) {
+    bool held = false;
+    for (NominalPlace& zone : zones) {
+      const double needed = (nominal.position - zone.position).norm() + nominal.zone.radius;
+      if (!(needed <= zone.zone.radius + 0.05)) continue;
+      zone.zone.radius = std::max(zone.zone.radius, needed);
+      zone.zone.bounded = zone.zone.bounded && nominal.zone.bounded;
+      held = true;
+      break;
+    }
+    if (!held) zones.push_back(nominal);
+  }
+  return zones;
+}
+
+Result<HoleSite> MakeSite(HoleSite site) {
+  const auto axis = AxisOf(site.row.axis, site.job.described_side, site.placed.normal);
+  if (!axis) return tl::unexpected(axis.error());
+  site.axis = *axis;
+  for (const NominalPlace& zone : ZonesToJudge(site.placed)) {
+    if (!zone.zone.bounded) {
+      return Fail(ErrorKind::computed,
+                  "the marking zone could not be bounded, so nothing about this hole is proven");
+    }
+    auto cones = ConesOver(*site.part.skin, zone, zone.zone.radius,
+                           site.job.marking.tilt_rad.Greatest(), site.axis);
+    if (!cones) return tl::unexpected(cones.error());
+    site.poses.push_back(std::move(*cones));
+  }
+  return site;
+}
+
+HoleCheck CheckStage(const Result<HoleSite>& ready, const HoleSite& site, std::size_t stage) {
   try {
-    return StageChecker(site, stage).Run();
+    return StageChecker(ready, site, stage).Run();
   } catch (const std::exception& error) {
     HoleCheck check;
     check.point = site.placed.name;

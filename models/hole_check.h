@@ -27,9 +27,21 @@ struct HoleSite {
   const Surroundings& surroundings;
   const PointRow& row;
   const PlacedPoint& placed;
+  AxisRule axis;
+  std::vector<std::vector<PoseCone>> poses;  ///< every pose of the marking zones, zone by zone
 };
 
-/// Checks stage `stage` (0-based) of a drill point.
-[[nodiscard]] HoleCheck CheckStage(const HoleSite& site, std::size_t stage);
+/// Readies a site: its axis and every pose a hand may give the drill.
+/// Errors: those of AxisOf; a marking zone without bound, or one that cannot be covered.
+[[nodiscard]] Result<HoleSite> MakeSite(HoleSite site);
+
+/// The zones to judge: those of every nominal place, one that lies in another (or within 0.05 mm of
+/// doing so, the other then widened) left out.
+[[nodiscard]] std::vector<NominalPlace> ZonesToJudge(const PlacedPoint& placed);
+
+/// Checks stage `stage` (0-based) of a drill point. `ready`: the site made ready, or why it could
+/// not be; then nothing of the stage is computed but access.
+[[nodiscard]] HoleCheck CheckStage(const Result<HoleSite>& ready, const HoleSite& site,
+                                   std::size_t stage);
 
 }  // namespace holeward

@@ -108,7 +108,8 @@ class Poses {
 // Flat wall t, drill leaning by up to b: t / cos b + a tan b + p; a level far wall is never nearer.
 TEST(Tolerance, ALeaningDrillBreaksThroughAFlatWallByTheClosedForm) {
   const double tilt = 5 * kDegree;
-  const auto worst = WorstOver(Box(80, 60, 3), {TiltOnly(Down(0, 30), 5)}, Twist(6), 1, kHorizon);
+  const auto worst =
+      WorstOver(Box(80, 60, 3), {TiltOnly(Down(0, 30), 5)}, Twist(6), {1, kHorizon, {}});
   ASSERT_TRUE(worst.ok()) << worst.failure;
   const double exact = 3 / std::cos(tilt) + 3 * std::tan(tilt) + 3 / std::tan(59 * kDegree);
   EXPECT_GE(worst.breakthrough, exact - 1e-9);
@@ -120,7 +121,7 @@ TEST(Tolerance, ALeaningDrillBreaksThroughAFlatWallByTheClosedForm) {
 TEST(Tolerance, WithoutErrorsTheWorstCaseIsTheNominalOne) {
   auto scene = Tube(60.3, 5);
   scene.push_back(Bar(8, 0.15, 12));
-  const auto worst = WorstOver(scene, {TiltOnly(Down(0, 30.15), 0)}, Twist(8), 0, kHorizon);
+  const auto worst = WorstOver(scene, {TiltOnly(Down(0, 30.15), 0)}, Twist(8), {0, kHorizon, {}});
   ASSERT_TRUE(worst.ok()) << worst.failure;
   EXPECT_NEAR(worst.breakthrough, 7.7236, 0.03);
   EXPECT_GE(worst.breakthrough, 7.7236);
@@ -132,7 +133,7 @@ TEST(Tolerance, WithoutErrorsTheWorstCaseIsTheNominalOne) {
 // From a tube's top, leaning by b across: tip at R cos b + sqrt(ri² - R² sin² b).
 TEST(Tolerance, ALeaningDrillMeetsTheTubesFarWallOnTheShorterChord) {
   const auto worst =
-      WorstOver(Tube(60.3, 5), {TiltOnly(Down(0, 30.15), 5)}, Twist(0.5), 1, kHorizon);
+      WorstOver(Tube(60.3, 5), {TiltOnly(Down(0, 30.15), 5)}, Twist(0.5), {1, kHorizon, {}});
   ASSERT_TRUE(worst.ok()) << worst.failure;
   const double sine = 30.15 * std::sin(5 * kDegree);
   const double tip = 30.15 * std::cos(5 * kDegree) + std::sqrt(25.15 * 25.15 - sine * sine);
@@ -144,8 +145,8 @@ TEST(Tolerance, ALeaningDrillMeetsTheTubesFarWallOnTheShorterChord) {
 TEST(Tolerance, TiltBringsABarIntoReach) {
   auto scene = Box(100, 80, 3);
   scene.push_back(Bar(12, 0, 5));
-  const auto straight = WorstOver(scene, {TiltOnly(Down(0, 40), 0)}, Twist(4), 0, kHorizon);
-  const auto leaning = WorstOver(scene, {TiltOnly(Down(0, 40), 10)}, Twist(4), 0, kHorizon);
+  const auto straight = WorstOver(scene, {TiltOnly(Down(0, 40), 0)}, Twist(4), {0, kHorizon, {}});
+  const auto leaning = WorstOver(scene, {TiltOnly(Down(0, 40), 10)}, Twist(4), {0, kHorizon, {}});
   ASSERT_TRUE(straight.ok() && leaning.ok()) << straight.failure << leaning.failure;
   EXPECT_EQ(straight.body, "far wall");
   EXPECT_EQ(leaning.body, "bar");
@@ -183,7 +184,7 @@ TEST(Tolerance, NoSampledPoseOnATubeWithABarBeatsTheBound) {
     const NominalPlace nominal = TopOf(skin);
     const auto cones = ConesOver(skin, nominal, zone, tilt * kDegree, kNormal);
     ASSERT_TRUE(cones);
-    const auto worst = WorstOver(scene, *cones, drill, side, kHorizon);
+    const auto worst = WorstOver(scene, *cones, drill, {side, kHorizon, {}});
     if (!worst.ok()) continue;
     ++worked;
     double sampled = kNever;
@@ -255,7 +256,7 @@ TEST(Tolerance, NoSampledPoseInABoxWithABarBeatsTheBound) {
     scene.back().shift = inner + 0.7072 * outline;
     const Vec3 entry(poses.Even(-8, 8), 0, 0.5 * height);
     const auto worst = WorstOver(scene, {{{entry, -Vec3::UnitZ()}, zone, 0.0, tilt * kDegree}},
-                                 drill, 0, kHorizon);
+                                 drill, {0, kHorizon, {}});
     if (!worst.ok()) continue;
     ++worked;
     double sampled = kNever;
@@ -342,19 +343,19 @@ TEST(Tolerance, CellsOfAZoneCoverEveryPlaceOfIt) {
 // ---- Nothing that fails is clear
 
 TEST(Tolerance, FailuresAreNamed) {
-  EXPECT_FALSE(WorstOver(Tube(60, 3), {}, Twist(6), 1, kHorizon).ok());
-  EXPECT_FALSE(WorstOver({}, {TiltOnly(Down(0, 30), 5)}, Twist(6), 1, kHorizon).ok());
+  EXPECT_FALSE(WorstOver(Tube(60, 3), {}, Twist(6), {1, kHorizon, {}}).ok());
+  EXPECT_FALSE(WorstOver({}, {TiltOnly(Down(0, 30), 5)}, Twist(6), {1, kHorizon, {}}).ok());
   PoseCone cone = TiltOnly(Down(0, 30), 5);
   cone.tilt = std::nan("");
-  EXPECT_FALSE(WorstOver(Tube(60, 3), {cone}, Twist(6), 1, kHorizon).ok());
+  EXPECT_FALSE(WorstOver(Tube(60, 3), {cone}, Twist(6), {1, kHorizon, {}}).ok());
   cone = TiltOnly(Down(0, 30), 5);
   cone.place = kNever;
-  EXPECT_FALSE(WorstOver(Tube(60, 3), {cone}, Twist(6), 1, kHorizon).ok());
+  EXPECT_FALSE(WorstOver(Tube(60, 3), {cone}, Twist(6), {1, kHorizon, {}}).ok());
   // A corner that only the zone reaches.
   cone = TiltOnly(Down(20, 30), 5);
-  EXPECT_TRUE(WorstOver(Box(60, 60, 3), {cone}, Twist(6), 1, kHorizon).ok());
+  EXPECT_TRUE(WorstOver(Box(60, 60, 3), {cone}, Twist(6), {1, kHorizon, {}}).ok());
   cone.place = 4.0;
-  EXPECT_FALSE(WorstOver(Box(60, 60, 3), {cone}, Twist(6), 1, kHorizon).ok());
+  EXPECT_FALSE(WorstOver(Box(60, 60, 3), {cone}, Twist(6), {1, kHorizon, {}}).ok());
 }
 
 TEST(Tolerance, AZoneWithoutBoundGivesNoCones) {
