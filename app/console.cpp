@@ -42,6 +42,12 @@ void Console::Message(std::string_view text) {
   err_.flush();
 }
 
+void Console::PlacedMessage(std::string_view text) {
+  EndProgress();
+  err_ << text << '\n';
+  err_.flush();
+}
+
 void Console::Progress(std::string_view text) {
   if (!style_.progress) {
     return;

@@ -39,6 +39,8 @@ class Console {
 
   // ---- Messages, on standard error
   void Message(std::string_view text);  ///< "holeward: text"
+  /// A line as it is: an error with its place in the job, `file:line:column: message`.
+  void PlacedMessage(std::string_view text);
   /// Shows what is being done, on a line of its own that the next one replaces; nothing unless
   /// standard error is a terminal.
   void Progress(std::string_view text);

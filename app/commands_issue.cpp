@@ -1,0 +1,225 @@
+#include <filesystem>
+
+#include <fmt/format.h>
+
+#include "app/commands.h"
+#include "app/interrupt.h"
+#include "app/output.h"
+#include "app/work.h"
+#include "export/limit_words.h"
+#include "export/pdf.h"
+#include "export/svg.h"
+#include "export/tables.h"
+#include "viewer/part_picture.h"
+
+namespace holeward {
+namespace {
+
+/// The PDF and SVG files of the sheets.
+Result<std::vector<OutFile>> SheetFiles(const Work& work, const std::vector<SheetOut>& sheets) {
+  std::vector<OutFile> files;
+  for (const SheetOut& sheet : sheets) {
+    const std::string title =
+        fmt::format("{}: {}, {}", work.job.title, sheet.name, Word(sheet.side));
+    auto pdf = ToPdf(sheet.sheet.Drawings(), {title, DateOfRun()});
+    if (!pdf) {
+      return tl::unexpected<Error>(pdf.error());
+    }
+    files.push_back({sheet.file, std::move(*pdf)});
+    const std::string stem = sheet.file.substr(0, sheet.file.rfind('.'));
+    for (const SheetPage& page : sheet.sheet.pages) {
+      auto svg = ToSvg(page.drawing, title);
+      if (!svg) {
+        return tl::unexpected<Error>(svg.error());
+      }
+      files.push_back({fmt::format("{}-page{}.svg", stem, page.number), std::move(*svg)});
+    }
+  }
+  return files;
+}
+
+/// One picture a side: the parts with their points, seen from outboard, in front and above.
+Result<std::vector<OutFile>> PictureFiles(const Work& work) {
+  std::vector<OutFile> files;
+  const std::vector<PointOut> points = PointsOut(work);
+  for (const SideWork& side : work.sides) {
+    if (side.mirrored && work.sides.size() > 1) {
+      continue;  // its mirror image tells nothing new
+    }
+    std::vector<PicturePoint> marks;
+    for (const PlacedPoint& point : side.points) {
+      PicturePoint mark;
+      mark.name = point.name;
+      mark.position = point.position;
+      mark.normal = point.normal;
+      for (const PointOut& out : points) {
+        if (out.side == side.side && out.point.name == point.name) {
+          mark.drilled = out.use == PointUse::drill;
+          mark.word = Word(out.use);
+        }
+      }
+      marks.push_back(std::move(mark));
+    }
+    for (const bool below : {false, true}) {
+      PictureView view;
+      view.toward_viewer = {below ? -0.6 : 0.55, 0.75 * side.scene.outboard_y, below ? -0.45 : 0.5};
+      view.caption = fmt::format("{}, {} side, from {}", work.job.title, Word(side.side),
+                                 below ? "below and behind" : "above and in front");
+      auto picture = DrawPicture(side.scene, {}, marks, view, PictureFormat::svg);
+      if (!picture) {
+        return tl::unexpected<Error>(picture.error());
+      }
+      files.push_back({fmt::format("picture-{}-{}.svg", Word(side.side), below ? "below" : "above"),
+                       std::move(*picture)});
+    }
+  }
+  return files;
+}
+
+/// The documents of the three commands, for --json and for the set.
+struct Documents {
+  Json locate, check, sheets;
+};
+
+Result<Documents> DocumentsOf(const Work& work, const std::vector<SheetOut>& sheets) {
+  auto locate = LocateJson(HeadOf(work), PointsOut(work));
+  auto check =
+      CheckJson(HeadOf(work), BasicsOf(work), HolesOut(work), PointChecksOut(work), work.overall);
+  auto made = TemplateJson(HeadOf(work), BasicsOf(work), sheets, work.overall);
+  for (const auto* document : {&locate, &check, &made}) {
+    if (!*document) {
+      return tl::unexpected<Error>(document->error());
+    }
+  }
+  return Documents{std::move(*locate), std::move(*check), std::move(*made)};
+}
+
+/// Tables, report and pictures that only `issue` adds.
+Result<std::vector<OutFile>> SetFiles(const Work& work) {
+  const auto points = PointsCsv(PointsOut(work));
+  const auto holes = HolesCsv(HolesOut(work));
+  const auto report = ReportOf(work);
+  for (const auto* text : {&points, &holes, &report}) {
+    if (!*text) {
+      return tl::unexpected<Error>(text->error());
+    }
+  }
+  auto files = PictureFiles(work);
+  if (files) {
+    files->push_back({"points.csv", *points});
+    files->push_back({"holes.csv", *holes});
+    files->push_back({"check-report.txt", *report});
+  }
+  return files;
+}
+
+void PrintSheets(const std::vector<SheetOut>& sheets, Console& console) {
+  Table table({{"sheet", "", Align::left},
+               {"side", "", Align::left},
+               {"file", "", Align::left},
+               {"pages", "", Align::right},
+               {"marks", "", Align::right},
+               {"stretch", "%", Align::right}});
+  for (const SheetOut& sheet : sheets) {
+    table.Row({Printable(sheet.name), Word(sheet.side), sheet.file,
+               std::to_string(sheet.sheet.pages.size()), std::to_string(sheet.sheet.marks.size()),
+               Decimal(100.0 * sheet.sheet.stretch_max, 4)});
+  }
+  console.Print(table);
+}
+
+void PrintEnd(const Work& work, const std::string& folder, std::size_t files, Console& console) {
+  console.Print(fmt::format("\n{} files in {}", files, Printable(folder)));
+  const std::string reason = WhyNotReleased(work);
+  if (!reason.empty()) {
+    console.Print(fmt::format("Every page is marked NOT RELEASED. {}", Printable(reason)));
+  }
+}
+
+}  // namespace
+
+ExitStatus RunTemplate(const Options& options, Console& console) {
+  auto work = PlaceWork(options, console);
+  if (!work) {
+    return work.error();
+  }
+  if (const Step checked = CheckWork(*work, console); !checked) {
+    return checked.error();
+  }
+  const auto sheets = SheetWork(*work, options, console);
+  if (!sheets) {
+    return sheets.error();
+  }
+  if (sheets->empty()) {
+    console.Message("the job has no [[template]] for what was asked; nothing was written");
+    return ExitStatus::wrong_job;
+  }
+  console.Progress("writing");
+  const auto files = SheetFiles(*work, *sheets);
+  if (!files) {
+    return Failed(files.error(), console);
+  }
+  const std::string folder = options.OutputFolder();
+  if (const ExitStatus status = WriteSet(folder, *files, console); status != ExitStatus::done) {
+    return status;
+  }
+  if (options.json) {
+    const ExitStatus printed = PrintDocument(
+        TemplateJson(HeadOf(*work), BasicsOf(*work), *sheets, work->overall), console);
+    return printed == ExitStatus::done ? StatusOf(work->overall) : printed;
+  }
+  PrintSheets(*sheets, console);
+  PrintEnd(*work, folder, files->size(), console);
+  console.Print(fmt::format(
+      "Limits used: {}", LimitsLine(work->job.limits, work->job.marking, work->job.zeroed_errors)));
+  console.PrintVerdict("Verdict over all", work->overall);
+  return StatusOf(work->overall);
+}
+
+ExitStatus RunIssue(const Options& options, Console& console) {
+  auto work = PlaceWork(options, console);
+  if (!work) {
+    return work.error();
+  }
+  if (const Step checked = CheckWork(*work, console); !checked) {
+    return checked.error();
+  }
+  const auto sheets = SheetWork(*work, options, console);
+  if (!sheets) {
+    return sheets.error();
+  }
+  console.Progress("writing");
+  auto files = SheetFiles(*work, *sheets);
+  const auto more = SetFiles(*work);
+  const auto documents = DocumentsOf(*work, *sheets);
+  if (!files || !more || !documents) {
+    return Failed(!files ? files.error() : !more ? more.error() : documents.error(), console);
+  }
+  files->insert(files->end(), more->begin(), more->end());
+  std::vector<std::string> names;
+  for (const OutFile& file : *files) {
+    names.push_back(file.name);
+  }
+  names.emplace_back("result.json");
+  const auto document = IssueJson(documents->locate, documents->check, documents->sheets, names);
+  const auto text = document ? JsonText(*document) : Result<std::string>("");
+  if (!document || !text) {
+    return Failed(document ? text.error() : document.error(), console);
+  }
+  files->push_back({"result.json", *text});
+  const std::string folder = options.OutputFolder();
+  if (const ExitStatus status = WriteSet(folder, *files, console); status != ExitStatus::done) {
+    return status;
+  }
+  if (options.json) {
+    console.PrintRaw(*text);
+    return StatusOf(work->overall);
+  }
+  PrintVerdicts(*work, console);
+  console.Print("");
+  PrintSheets(*sheets, console);
+  PrintEnd(*work, folder, files->size(), console);
+  return StatusOf(work->overall);
+}
+
+}  // namespace holeward

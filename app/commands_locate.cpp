@@ -1,0 +1,106 @@
+#include <fmt/format.h>
+
+#include "app/commands.h"
+#include "app/output.h"
+#include "app/work.h"
+#include "export/tables.h"
+
+namespace holeward {
+namespace {
+
+constexpr double kIllConditioned = 0.3;  // design rule: below it two readings say nearly the same
+
+Table PositionTable(const std::vector<PointOut>& rows) {
+  Table table({{"point", "", Align::left},
+               {"side", "", Align::left},
+               {"part", "", Align::left},
+               {"face", "", Align::left},
+               {"use", "", Align::left},
+               {"x", "mm", Align::right},
+               {"y", "mm", Align::right},
+               {"z", "mm", Align::right},
+               {"station", "mm", Align::right},
+               {"girth", "mm", Align::right},
+               {"zone", "mm", Align::right},
+               {"spread", "mm", Align::right},
+               {"conditioning", "", Align::right}});
+  for (const PointOut& row : rows) {
+    const PlacedPoint& p = row.point;
+    table.Row({Printable(p.name), Word(row.side), Printable(p.part), p.face, Word(row.use),
+               Decimal(p.position.x(), 2), Decimal(p.position.y(), 2), Decimal(p.position.z(), 2),
+               Decimal(p.station, 2), Decimal(p.girth, 2),
+               fmt::format("{} x {}", Decimal(p.zone.major, 1), Decimal(p.zone.minor, 1)),
+               Decimal(p.reading_spread, 1),
+               fmt::format("{}{}", Decimal(p.conditioning, 2),
+                           p.conditioning < kIllConditioned ? " weak" : "")});
+  }
+  return table;
+}
+
+std::string ReadingWords(const Reading& reading) {
+  std::string value = reading.is_angle ? fmt::format("{} deg", Decimal(reading.value / kDegree, 2))
+                                       : fmt::format("{} mm", Decimal(reading.value, 2));
+  if (reading.bridged) {
+    value += fmt::format(" (bridged {} mm)", Decimal(*reading.bridged, 2));
+  }
+  return fmt::format("{} {} from {}", reading.method, value, Printable(reading.from));
+}
+
+Table ReadingTable(const std::vector<PointOut>& rows) {
+  Table table({{"point", "", Align::left},
+               {"side", "", Align::left},
+               {"readings", "", Align::left},
+               {"ties, straight", "", Align::left}});
+  for (const PointOut& row : rows) {
+    std::string readings;
+    for (const Reading& reading : row.point.readings) {
+      readings += (readings.empty() ? "" : "; ") + ReadingWords(reading);
+    }
+    std::string ties;
+    for (const Tie& tie : row.point.ties) {
+      ties += fmt::format("{}{} {} mm", ties.empty() ? "" : ", ", Printable(tie.to),
+                          Decimal(tie.straight, 1));
+    }
+    table.Row({Printable(row.point.name), Word(row.side), readings, ties.empty() ? "-" : ties});
+  }
+  return table;
+}
+
+}  // namespace
+
+ExitStatus RunLocate(const Options& options, Console& console) {
+  const auto work = PlaceWork(options, console);
+  if (!work) {
+    return work.error();
+  }
+  const std::vector<PointOut> rows = PointsOut(*work);
+  if (options.to) {
+    const auto table = PointsCsv(rows);
+    if (!table) {
+      return Failed(table.error(), console);
+    }
+    if (const ExitStatus status = WriteSet(*options.to, {{"points.csv", *table}}, console);
+        status != ExitStatus::done) {
+      return status;
+    }
+  }
+  if (options.json) {
+    return PrintDocument(LocateJson(HeadOf(*work), rows), console);
+  }
+  console.Print(fmt::format("{}\n", Printable(work->job.title)));
+  if (rows.empty()) {
+    console.Print("No point to place.");
+    return ExitStatus::done;
+  }
+  console.Print(PositionTable(rows));
+  console.Print("");
+  console.Print(ReadingTable(rows));
+  console.Print(
+      "\nx forward, y left, z up. Zone: semi-axes of the ellipse a mark may lie in. Spread: how "
+      "far "
+      "apart\ntwo honest readings of the rule could mark. Conditioning: sine of the angle between "
+      "the two readings.");
+  return ExitStatus::done;
+}
+
+}  // namespace holeward

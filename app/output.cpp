@@ -1,0 +1,189 @@
+#include "app/output.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "app/interrupt.h"
+#include "export/limit_words.h"
+
+namespace holeward {
+namespace {
+
+std::string OrDash(const std::optional<double>& value, int decimals) {
+  return value ? Decimal(*value, decimals) : "-";
+}
+
+// The worst margin is a bound that decides: printed to 0.1 mm and never better than it is.
+std::string RoundedDown(const std::optional<double>& value) {
+  return value ? Decimal(std::floor(*value * 10.0) / 10.0, 1) : "-";
+}
+
+std::string StopWords(const HoleCheck& hole) {
+  if (!hole.stop) {
+    return "none";
+  }
+  return Decimal(*hole.stop, 1) + (hole.stop_from == StopFrom::proposed ? " proposed" : "");
+}
+
+std::string MetWords(const HoleCheck& hole) {
+  if (hole.outcome == Outcome::nothing) {
+    return "nothing";
+  }
+  if (hole.outcome == Outcome::not_computed || !hole.first_contact) {
+    return "not computed";
+  }
+  return Printable(hole.first_contact->body);
+}
+
+Table HoleTable(const std::vector<HoleOut>& rows) {
+  Table table({{"hole", "", Align::left},
+               {"side", "", Align::left},
+               {"stage", "", Align::right},
+               {"size", "mm", Align::right},
+               {"near wall", "mm", Align::right},
+               {"break-through", "mm", Align::right},
+               {"free depth", "mm", Align::right},
+               {"meets first", "", Align::left},
+               {"stop", "mm", Align::left},
+               {"through", "", Align::left},
+               {"margin", "mm", Align::right},
+               {"worst", "mm", Align::right},
+               {"access", "mm", Align::right},
+               {"verdict", "", Align::left}});
+  for (const HoleOut& row : rows) {
+    const HoleCheck& h = row.check;
+    table.Row({Printable(h.point), Word(row.side), std::to_string(h.stage), Decimal(h.diameter, 1),
+               Decimal(h.near_wall, 2), Decimal(h.breakthrough, 2), OrDash(h.free_depth, 1),
+               MetWords(h), StopWords(h), h.through ? "yes" : "no", OrDash(h.margin, 1),
+               RoundedDown(h.margin_worst), h.access_known ? Decimal(h.access, 1) : "unknown",
+               h.verdict});
+  }
+  return table;
+}
+
+Table PointTable(const std::vector<PointCheckOut>& rows) {
+  Table table({{"point", "", Align::left},
+               {"side", "", Align::left},
+               {"use", "", Align::left},
+               {"edge distance", "mm", Align::right},
+               {"to", "", Align::left},
+               {"nearest hole", "mm", Align::right},
+               {"seat gap", "mm", Align::right},
+               {"access", "mm", Align::right},
+               {"verdict", "", Align::left}});
+  for (const PointCheckOut& row : rows) {
+    const PointCheck& p = row.check;
+    table.Row({Printable(p.point), Word(row.side), p.test ? "test" : "drill",
+               Decimal(p.edge_distance, 1), Printable(p.nearest_edge), OrDash(p.nearest_hole, 1),
+               p.test ? Decimal(p.seat_gap, 2) : "-",
+               p.access_known ? Decimal(p.access, 1) : "unknown", p.verdict});
+  }
+  return table;
+}
+
+void PrintReasons(const Work& work, Console& console) {
+  std::vector<std::string> lines;
+  const auto add = [&](const std::string& who, const std::vector<std::string>& reasons) {
+    for (const std::string& reason : reasons) {
+      const std::string line = fmt::format("  {}: {}", Printable(who), Printable(reason));
+      if (std::find(lines.begin(), lines.end(), line) == lines.end()) {
+        lines.push_back(line);
+      }
+    }
+  };
+  for (const HoleOut& row : HolesOut(work)) {
+    add(fmt::format("{} {} stage {}", row.check.point, Word(row.side), row.check.stage),
+        row.check.reasons);
+  }
+  for (const PointCheckOut& row : PointChecksOut(work)) {
+    add(fmt::format("{} {}", row.check.point, Word(row.side)), row.check.reasons);
+  }
+  if (lines.empty()) {
+    return;
+  }
+  console.Print("\nWhy not clear:");
+  for (const std::string& line : lines) {
+    console.Print(line);
+  }
+}
+
+}  // namespace
+
+ExitStatus Failed(const Error& error, Console& console) {
+  console.Message(Printable(error.message));
+  return StatusOf(error.kind);
+}
+
+ExitStatus PrintDocument(const Result<Json>& document, Console& console) {
+  if (!document) {
+    return Failed(document.error(), console);
+  }
+  const auto text = JsonText(*document);
+  if (!text) {
+    return Failed(text.error(), console);
+  }
+  console.PrintRaw(*text);
+  return ExitStatus::done;
+}
+
+ExitStatus WriteSet(const std::string& folder, const std::vector<OutFile>& files,
+                    Console& console) {
+  if (Interrupted()) {
+    return ExitStatus::interrupted;
+  }
+  if (const auto written = WriteFileSet(folder, files); !written) {
+    return Failed(written.error(), console);
+  }
+  return ExitStatus::done;
+}
+
+Result<std::string> ReportOf(const Work& work) {
+  CheckReportInput input;
+  input.head = HeadOf(work);
+  input.date = DateOfRun();
+  input.posture = work.job.posture;
+  for (const SideWork& side : work.sides) {
+    input.sides.push_back(side.side);
+  }
+  input.basics = BasicsOf(work);
+  input.holes = HolesOut(work);
+  input.points = PointChecksOut(work);
+  input.overall = work.overall;
+  input.not_checked = {
+      "The strength of a part with a hole in it. A hole in a highly stressed arm is a strength "
+      "matter: it is released by a named engineer or not at all.",
+      "The condition of the metal, and anything inside or beside the part that the job does not "
+      "name.",
+      "Whether the part on the vehicle is the one that was measured.",
+      "How likely contact is: the worst case over the stated errors is proven, no probability."};
+  if (!work.complete) {
+    input.not_checked.emplace_back("What --side or --part left out.");
+  }
+  return CheckReport(input);
+}
+
+void PrintVerdicts(const Work& work, Console& console) {
+  const auto holes = HolesOut(work);
+  const auto points = PointChecksOut(work);
+  console.Print(fmt::format("{}\n", Printable(work.job.title)));
+  if (!holes.empty()) {
+    console.Print(HoleTable(holes));
+    console.Print("");
+  }
+  if (!points.empty()) {
+    console.Print(PointTable(points));
+  }
+  PrintReasons(work, console);
+  console.Print(fmt::format("\nLimits used: {}",
+                            LimitsLine(work.job.limits, work.job.marking, work.job.zeroed_errors)));
+  console.Print(
+      "Depths are tip travel along the drill axis. Worst: a proven lower bound over all stated "
+      "errors; it alone decides.\nA hole in a highly stressed arm is a strength matter. The "
+      "vehicle "
+      "maker's instructions, local codes and licensed practice decide.\n");
+  console.PrintVerdict(work.complete ? "Verdict over all" : "Verdict (only part of the job)",
+                       work.overall);
+}
+
+}  // namespace holeward

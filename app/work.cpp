@@ -1,0 +1,169 @@
+#include "app/work.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "app/interrupt.h"
+#include "models/nearest_word.h"
+#include "models/placing.h"
+
+namespace holeward {
+namespace {
+
+constexpr auto Stop = [](ExitStatus status) { return tl::unexpected<ExitStatus>(status); };
+
+void Tell(Console& console, const Job& job, const std::vector<JobError>& errors) {
+  for (const JobError& error : errors) {
+    console.PlacedMessage(Printable(error.Text(job.file)));
+  }
+}
+
+std::vector<Side> SidesAskedFor(const Job& job, const Options& options) {
+  if (!options.side) {
+    return job.sides;
+  }
+  const bool made = std::find(job.sides.begin(), job.sides.end(), *options.side) != job.sides.end();
+  return made ? std::vector<Side>{*options.side} : std::vector<Side>{};
+}
+
+Step CheckFilters(const Job& job, const Options& options, Console& console) {
+  if (SidesAskedFor(job, options).empty()) {
+    console.Message(
+        fmt::format("--side {}: the job does not make that side; see `sides` in [vehicle]",
+                    Word(*options.side)));
+    return Stop(ExitStatus::wrong_job);
+  }
+  if (!options.part) {
+    return {};
+  }
+  std::vector<std::string> names;
+  for (const PartRow& part : job.parts) {
+    names.push_back(part.name);
+  }
+  if (std::find(names.begin(), names.end(), *options.part) != names.end()) {
+    return {};
+  }
+  const auto nearest = NearestWord(*options.part, names);
+  console.Message(fmt::format(
+      "--part {}: the job has no such part{}; its parts are {}", Printable(*options.part),
+      nearest ? fmt::format("; did you mean \"{}\"?", *nearest) : "", fmt::join(names, ", ")));
+  return Stop(ExitStatus::wrong_job);
+}
+
+tl::expected<SideWork, ExitStatus> PlaceSide(const Job& job, Side side, const Options& options,
+                                             Console& console) {
+  SideWork work;
+  work.side = side;
+  work.mirrored = side != job.described_side;
+  console.Progress(fmt::format("{}: building the parts", Word(side)));
+  SceneBuild build = BuildScene(job, side);
+  if (!build.ok()) {
+    Tell(console, job, build.errors);
+    Tell(console, job, build.failures);
+    return Stop(build.errors.empty() ? ExitStatus::failed : ExitStatus::wrong_job);
+  }
+  work.scene = std::move(build.scene);
+  if (Interrupted()) {
+    return Stop(ExitStatus::interrupted);
+  }
+  console.Progress(fmt::format("{}: placing the points", Word(side)));
+  Placing placing = PlacePoints(job, work.scene, side);
+  Tell(console, job, placing.errors);
+  if (!placing.errors.empty()) {
+    return Stop(ExitStatus::wrong_job);
+  }
+  if (!work.mirrored || job.sides.size() == 1) {
+    Tell(console, job, placing.warnings);  // the mirror image would only repeat them
+  }
+  for (PlacedPoint& point : placing.points) {
+    if (!options.part || point.part == *options.part) {
+      work.points.push_back(std::move(point));
+    }
+  }
+  return work;
+}
+
+}  // namespace
+
+tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& console) {
+  console.Progress("reading the job");
+  JobReading reading = ReadJobFile(options.job);
+  if (!reading.ok()) {
+    for (const JobError& error : reading.errors) {
+      console.PlacedMessage(Printable(error.Text(options.job)));
+    }
+    return Stop(reading.unreadable ? ExitStatus::failed : ExitStatus::wrong_job);
+  }
+  Work work;
+  work.job = std::move(reading.job);
+  work.complete = !options.filtered();
+  if (const Step filters = CheckFilters(work.job, options, console); !filters) {
+    return Stop(filters.error());
+  }
+  for (const Side side : SidesAskedFor(work.job, options)) {
+    auto placed = PlaceSide(work.job, side, options, console);
+    if (!placed) {
+      return Stop(placed.error());
+    }
+    work.sides.push_back(std::move(*placed));
+    if (Interrupted()) {
+      return Stop(ExitStatus::interrupted);
+    }
+  }
+  console.EndProgress();
+  return work;
+}
+
+Step CheckWork(Work& work, Console& console) {
+  Verdict overall = Verdict::clear;
+  for (SideWork& side : work.sides) {
+    console.Progress(fmt::format("{}: checking", Word(side.side)));
+    side.checking = CheckPoints(work.job, side.scene, side.points, side.side);
+    overall = Worse(overall, side.checking.verdict);
+    if (Interrupted()) {
+      return Stop(ExitStatus::interrupted);
+    }
+  }
+  console.EndProgress();
+  work.overall = work.complete ? overall : Worse(overall, Verdict::unproven);
+  return {};
+}
+
+std::vector<PointOut> PointsOut(const Work& work) {
+  std::vector<PointOut> rows;
+  for (const SideWork& side : work.sides) {
+    for (const PlacedPoint& point : side.points) {
+      PointOut row;
+      row.side = side.side;
+      const auto given = std::find_if(work.job.points.begin(), work.job.points.end(),
+                                      [&](const PointRow& p) { return p.name == point.name; });
+      row.use = given != work.job.points.end() ? given->use : PointUse::reference;
+      row.point = side.mirrored ? Mirrored(point, *side.scene.FindPart(point.part)) : point;
+      rows.push_back(std::move(row));
+    }
+  }
+  return rows;
+}
+
+std::vector<HoleOut> HolesOut(const Work& work) {
+  std::vector<HoleOut> rows;
+  for (const SideWork& side : work.sides) {
+    for (const HoleCheck& hole : side.checking.holes) {
+      rows.push_back({side.side, side.mirrored ? Mirrored(hole) : hole});
+    }
+  }
+  return rows;
+}
+
+std::vector<PointCheckOut> PointChecksOut(const Work& work) {
+  std::vector<PointCheckOut> rows;
+  for (const SideWork& side : work.sides) {
+    for (const PointCheck& point : side.checking.points) {
+      rows.push_back({side.side, point});
+    }
+  }
+  return rows;
+}
+
+}  // namespace holeward

@@ -1,0 +1,69 @@
+// The work of one run, step by step: read the job, build the parts, place the points, check them,
+// develop the templates. Every step says what is wrong on the console and gives the exit status.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include <tl/expected.hpp>
+
+#include "app/command_line.h"
+#include "app/console.h"
+#include "app/exit_status.h"
+#include "export/check_report.h"
+#include "export/result_rows.h"
+#include "geometry/mirrored.h"
+#include "models/checking.h"
+#include "models/job.h"
+#include "models/scene.h"
+
+namespace holeward {
+
+/// One side's share of the work. Scene, points and checking are in the frame of the described side;
+/// `mirrored` says whether what is handed over is their mirror image.
+struct SideWork {
+  Side side = Side::left;
+  bool mirrored = false;
+  Scene scene;
+  std::vector<PlacedPoint> points;  ///< those asked for
+  Checking checking;
+};
+
+struct Work {
+  Job job;
+  bool complete = true;  ///< false: filtered by side or part
+  std::vector<SideWork> sides;
+  Verdict overall = Verdict::unproven;
+};
+
+using Step = tl::expected<void, ExitStatus>;
+
+/// Reads the job, builds the parts of the sides asked for and places their points.
+[[nodiscard]] tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& console);
+
+/// Checks every placed point and settles the verdict over all (unproven at best when filtered).
+[[nodiscard]] Step CheckWork(Work& work, Console& console);
+
+/// Makes the template sheets of every side, named by the file each will go to.
+[[nodiscard]] tl::expected<std::vector<SheetOut>, ExitStatus> SheetWork(const Work& work,
+                                                                        const Options& options,
+                                                                        Console& console);
+
+// ---- Results as they are handed over, each in its own side's frame
+
+[[nodiscard]] std::vector<PointOut> PointsOut(const Work& work);
+[[nodiscard]] std::vector<HoleOut> HolesOut(const Work& work);
+[[nodiscard]] std::vector<PointCheckOut> PointChecksOut(const Work& work);
+[[nodiscard]] ResultHead HeadOf(const Work& work);
+[[nodiscard]] Basics BasicsOf(const Work& work);
+
+/// Today (UTC) as YYYY-MM-DD, or the day SOURCE_DATE_EPOCH names.
+[[nodiscard]] std::string DateOfRun();
+
+/// Why a set is not released, in a sentence; empty when it is.
+[[nodiscard]] std::string WhyNotReleased(const Work& work);
+
+/// A name as part of a file's name: letters and digits kept, everything else one "-".
+[[nodiscard]] std::string FileWord(const std::string& name);
+
+}  // namespace holeward

@@ -1,0 +1,212 @@
+// The template sheets of a run, and what is printed on all of them.
+#include <algorithm>
+#include <cstdlib>
+#include <ctime>
+#include <map>
+#include <set>
+
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+
+#include "app/interrupt.h"
+#include "app/work.h"
+#include "export/limit_words.h"
+#include "models/templates.h"
+
+namespace holeward {
+namespace {
+
+constexpr auto Stop = [](ExitStatus status) { return tl::unexpected<ExitStatus>(status); };
+
+Verdict WorstAt(const Checking& checking, const std::string& point) {
+  Verdict worst = Verdict::clear;
+  for (const HoleCheck& hole : checking.holes) {
+    if (hole.point == point) {
+      worst = Worse(worst, hole.verdict);
+    }
+  }
+  for (const PointCheck& check : checking.points) {
+    if (check.point == point) {
+      worst = Worse(worst, check.verdict);
+    }
+  }
+  return worst;
+}
+
+std::vector<MarkNote> NotesOf(const Job& job, const SideWork& side) {
+  std::vector<MarkNote> notes;
+  for (const PlacedPoint& placed : side.points) {
+    const auto row = std::find_if(job.points.begin(), job.points.end(),
+                                  [&](const PointRow& p) { return p.name == placed.name; });
+    MarkNote note;
+    note.point = placed.name;
+    note.use = row->use;
+    for (const HoleCheck& hole : side.checking.holes) {
+      if (hole.point == placed.name) {
+        note.stages.push_back({hole.diameter, hole.stop, hole.stop_from});
+      }
+    }
+    if (row->use != PointUse::reference) {
+      note.verdict = WorstAt(side.checking, placed.name);
+    }
+    notes.push_back(std::move(note));
+  }
+  return notes;
+}
+
+// Two templates may have names that give one file word; the later ones get a number.
+std::string FreshFileWord(const std::string& name, std::set<std::string>& taken) {
+  const std::string word = FileWord(name);
+  std::string fresh = word;
+  for (int i = 2; !taken.insert(fresh).second; ++i) {
+    fresh = fmt::format("{}-{}", word, i);
+  }
+  return fresh;
+}
+
+TemplateSheetInput InputOf(const Work& work, const SideWork& side, const TemplatePieces& made) {
+  TemplateSheetInput input;
+  const ResultHead head = HeadOf(work);
+  input.job_title = work.job.title;
+  input.set_number = work.job.set_number;
+  input.set_revision = work.job.set_revision;
+  input.date = DateOfRun();
+  input.hash = head.hash;
+  input.program = head.program;
+  input.part = made.part;
+  input.template_name = made.name;
+  input.side = side.side;
+  input.posture = work.job.posture;
+  input.limits = LimitsLine(work.job.limits, work.job.marking, work.job.zeroed_errors);
+  input.paper = made.paper;
+  for (const DevelopedPiece& piece : made.pieces) {
+    input.pieces.push_back(side.mirrored ? Mirrored(piece, *side.scene.FindPart(made.part))
+                                         : piece);
+  }
+  input.notes = NotesOf(work.job, side);
+  input.reason = WhyNotReleased(work);
+  input.released = input.reason.empty();
+  return input;
+}
+
+}  // namespace
+
+std::string FileWord(const std::string& name) {
+  std::string word;
+  for (const char c : name) {
+    const auto byte = static_cast<unsigned char>(c);
+    if (std::isalnum(byte) != 0 && byte < 0x80) {
+      word += static_cast<char>(std::tolower(byte));
+    } else if (!word.empty() && word.back() != '-') {
+      word += '-';
+    }
+  }
+  while (!word.empty() && word.back() == '-') {
+    word.pop_back();
+  }
+  return word.empty() ? "unnamed" : word;
+}
+
+std::string DateOfRun() {
+  std::time_t now = std::time(nullptr);
+  if (const char* fixed = std::getenv("SOURCE_DATE_EPOCH"); fixed != nullptr && *fixed != '\0') {
+    char* end = nullptr;
+    const long long seconds = std::strtoll(fixed, &end, 10);
+    if (*end == '\0') {
+      now = static_cast<std::time_t>(seconds);
+    }
+  }
+  return fmt::format("{:%Y-%m-%d}", fmt::gmtime(now));
+}
+
+ResultHead HeadOf(const Work& work) {
+  ResultHead head;
+  head.job = work.job.file;
+  head.title = work.job.title;
+  head.set_number = work.job.set_number;
+  head.set_revision = work.job.set_revision;
+  head.program = VersionText();
+  // Job and program together decide every figure, so the hash names both.
+  head.hash =
+      fmt::format("{}-{}", work.job.text_hash, head.program.substr(head.program.rfind(' ') + 1));
+  head.complete = work.complete;
+  return head;
+}
+
+Basics BasicsOf(const Work& work) {
+  return {work.job.limits, work.job.marking, work.job.zeroed_errors};
+}
+
+std::string WhyNotReleased(const Work& work) {
+  if (work.overall == Verdict::clear) {
+    return "";
+  }
+  if (!work.complete) {
+    return "Only part of the job was checked (--side or --part).";
+  }
+  std::map<Verdict, std::set<std::string>> names;
+  for (const SideWork& side : work.sides) {
+    for (const PlacedPoint& point : side.points) {
+      const Verdict worst = WorstAt(side.checking, point.name);
+      if (worst != Verdict::clear) {
+        names[worst].insert(point.name);
+      }
+    }
+  }
+  if (names.empty()) {
+    return "The job has no hole and no test point that could be checked.";
+  }
+  std::string reason;
+  for (auto it = names.rbegin(); it != names.rend(); ++it) {
+    reason += fmt::format("{}{}: {}", reason.empty() ? "Not clear. " : "; ", Word(it->first),
+                          fmt::join(it->second, ", "));
+  }
+  return reason + ". See the check report.";
+}
+
+tl::expected<std::vector<SheetOut>, ExitStatus> SheetWork(const Work& work, const Options& options,
+                                                          Console& console) {
+  std::vector<SheetOut> sheets;
+  for (const SideWork& side : work.sides) {
+    std::set<std::string> taken;
+    for (const TemplateRow& row : work.job.templates) {
+      if (options.part && row.part != *options.part) {
+        continue;
+      }
+      console.Progress(fmt::format("{}: template \"{}\"", Word(side.side), Printable(row.name)));
+      const auto made = DevelopTemplate(row, work.job, side.scene, side.points);
+      if (!made) {
+        console.PlacedMessage(
+            Printable(JobError{row.at, made.error().message}.Text(work.job.file)));
+        return Stop(StatusOf(made.error().kind));
+      }
+      if (made->pieces.empty()) {
+        continue;  // none of its points is on this side
+      }
+      if (!side.mirrored || work.sides.size() == 1) {
+        for (const std::string& note : made->notes) {
+          console.PlacedMessage(Printable(JobError{row.at, note}.Text(work.job.file)));
+        }
+      }
+      auto sheet = MakeTemplateSheet(InputOf(work, side, *made));
+      if (!sheet) {
+        console.PlacedMessage(
+            Printable(JobError{row.at, sheet.error().message}.Text(work.job.file)));
+        return Stop(StatusOf(sheet.error().kind));
+      }
+      SheetOut out;
+      out.name = row.name;
+      out.side = side.side;
+      out.file = fmt::format("template-{}-{}.pdf", FreshFileWord(row.name, taken), Word(side.side));
+      out.sheet = std::move(*sheet);
+      sheets.push_back(std::move(out));
+      if (Interrupted()) {
+        return Stop(ExitStatus::interrupted);
+      }
+    }
+  }
+  console.EndProgress();
+  return sheets;
+}
+
+}  // namespace holeward

@@ -1,0 +1,71 @@
+#include "geometry/mirrored.h"
+
+#include <cctype>
+#include <string>
+
+namespace holeward {
+namespace {
+
+// Where a text names one end of the part as a whole word, the other end stands instead.
+std::string EndsExchanged(const std::string& text, const Part& part) {
+  const auto is_word = [](char c) { return std::isalnum(static_cast<unsigned char>(c)) != 0; };
+  const auto named_at = [&](std::size_t at, const std::string& name) {
+    return !name.empty() && text.compare(at, name.size(), name) == 0 &&
+           (at == 0 || !is_word(text[at - 1])) &&
+           (at + name.size() >= text.size() || !is_word(text[at + name.size()]));
+  };
+  std::string result;
+  for (std::size_t at = 0; at < text.size();) {
+    if (named_at(at, part.start)) {
+      result += part.finish;
+      at += part.start.size();
+    } else if (named_at(at, part.finish)) {
+      result += part.start;
+      at += part.finish.size();
+    } else {
+      result += text[at++];
+    }
+  }
+  return result;
+}
+
+}  // namespace
+
+PlacedPoint Mirrored(const PlacedPoint& point, const Part& part) {
+  PlacedPoint image = point;
+  image.position = Mirrored(point.position);
+  image.normal = Mirrored(point.normal);
+  image.zone.direction = Mirrored(point.zone.direction);
+  for (NominalPlace& nominal : image.nominals) {
+    nominal.position = Mirrored(nominal.position);
+    nominal.normal = Mirrored(nominal.normal);
+    nominal.zone.direction = Mirrored(nominal.zone.direction);
+  }
+  if (part.shared) {
+    image.station = part.skin->length() - point.station;
+    for (Reading& reading : image.readings) {
+      reading.from = EndsExchanged(reading.from, part);
+    }
+  }
+  return image;
+}
+
+DevelopedPiece Mirrored(const DevelopedPiece& piece, const Part& part) {
+  DevelopedPiece image = Mirrored(piece);
+  if (part.shared) {
+    for (FlatLine& line : image.lines) {
+      line.words = EndsExchanged(line.words, part);
+    }
+  }
+  return image;
+}
+
+HoleCheck Mirrored(const HoleCheck& hole) {
+  HoleCheck image = hole;
+  if (image.first_contact) {
+    image.first_contact->position = Mirrored(image.first_contact->position);
+  }
+  return image;
+}
+
+}  // namespace holeward

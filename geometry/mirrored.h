@@ -1,0 +1,22 @@
+// Results seen from the other side of the vehicle: mirrored about its centre plane (y = 0).
+#pragma once
+
+#include "geometry/checked.h"
+#include "geometry/development.h"
+#include "geometry/part.h"
+#include "geometry/placed_point.h"
+
+namespace holeward {
+
+/// A point's mirror image. Lengths, girths and zones keep their sizes; on a shared part, which the
+/// mirror turns end for end, the station is counted from its start again and the readings name the
+/// other end.
+[[nodiscard]] PlacedPoint Mirrored(const PlacedPoint& point, const Part& part);
+
+/// A developed piece's mirror image; on a shared part its words name the other end.
+[[nodiscard]] DevelopedPiece Mirrored(const DevelopedPiece& piece, const Part& part);
+
+/// A hole's mirror image: the contact's place moves, nothing else.
+[[nodiscard]] HoleCheck Mirrored(const HoleCheck& hole);
+
+}  // namespace holeward
