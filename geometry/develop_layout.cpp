@@ -137,15 +137,20 @@ class Layouter {
     const SkinPoint middle = skin_.At(f.centre.u, f.centre.v);
     auto add = [&](bool along, double where, const Span& over, const Vec3& away) {
       const std::string words =
-          fmt::format("{} edge of the {}", SideWord(away, r_.outboard_y), f.name);
+          fmt::format("{} edge of the {}", SideWord(away, OutboardAt(r_, middle.position)), f.name);
       lines_.push_back({f.name, words, along, where, over.from, over.to});
     };
     const double hook_u = std::min(kHook, 0.5 * (at.u.to - at.u.from));
-    if (marked.to <= at.u.from) {
-      u_.Add(std::min(skin_.u_end(), at.u.from + hook_u));
+    const bool beside = marked.from > at.u.from && marked.to < at.u.to;
+    const bool low_is_near = marked.from - at.u.from <= at.u.to - marked.to;
+    if (marked.from <= at.u.from || (beside && low_is_near)) {
+      u_.Add(std::clamp(at.u.from + hook_u, 0.0, skin_.u_end()));
+      u_.Add(std::max(0.0, at.u.from - hook_u));
       add(false, at.u.from, at.v, -middle.du);
-    } else if (marked.from >= at.u.to) {
-      u_.Add(std::max(0.0, at.u.to - hook_u));
+    }
+    if (marked.to >= at.u.to || (beside && !low_is_near)) {
+      u_.Add(std::clamp(at.u.to - hook_u, 0.0, skin_.u_end()));
+      u_.Add(std::min(skin_.u_end(), at.u.to + hook_u));
       add(false, at.u.to, at.v, middle.du);
     }
     const double hook_v = std::min(kHook, 0.25 * f.footprint.around);
@@ -262,6 +267,11 @@ std::vector<double> Sorted(std::vector<double> v) {
 }
 
 }  // namespace
+
+double OutboardAt(const PieceRequest& request, const Vec3& position_world) {
+  if (!request.part->shared) return request.outboard_y;
+  return position_world.y() < 0.0 ? -1.0 : 1.0;
+}
 
 PieceLayout LayoutOnFace(const PieceRequest& r, const Face& face, bool flaps) {
   const Skin& skin = *r.part->skin;

@@ -34,6 +34,9 @@ struct PieceRequest {
   double wrap_up_to = 270.0;
 };
 
+/// The side (+1 or -1 along y) that is outboard at a place: on a shared part the side it is on.
+[[nodiscard]] double OutboardAt(const PieceRequest& request, const Vec3& position_world);
+
 /// A line of the skin that the sheet is laid by: u = at, or v = at where it runs along the part.
 struct AlignLine {
   std::string name;

@@ -49,6 +49,19 @@ struct Compass {
   std::string up_word = "UP";
 };
 
+// Where front and up are asked for: the middle of the piece; on a round part the named line nearest
+// the middle of the marks, where one of them lies in the surface and the other does not.
+SkinPlace CompassPlace(const PieceRequest& r, const PieceLayout& layout) {
+  const SkinRange& range = layout.range;
+  SkinPlace p{0.5 * (range.u_from + range.u_to), 0.5 * (range.v_from + range.v_to)};
+  if (!r.part->skin->round()) return p;
+  double sum = 0.0;
+  for (const PieceMark& m : r.marks) sum += OnPiece(r, layout, m.place).v;
+  const double middle = std::round(sum / static_cast<double>(r.marks.size()));
+  p.v = std::clamp(middle, range.v_from, range.v_to);
+  return p;
+}
+
 // Front and up where they lie in the surface at `middle`; outboard in place of what does not.
 Compass CompassAt(const DevelopedPatch& patch, const SkinPlace& middle, double outboard_y) {
   Compass out;
@@ -86,14 +99,15 @@ Box BoundsOf(const std::vector<Vec2>& points) {
 // that, the long way along x; shifted to begin at (0, 0).
 DevelopedPatch Laid(const PieceRequest& r, const PieceLayout& layout, const DevelopedPatch& patch) {
   const SkinRange& range = layout.range;
-  const SkinPlace middle{0.5 * (range.u_from + range.u_to), 0.5 * (range.v_from + range.v_to)};
+  const SkinPlace middle = CompassPlace(r, layout);
+  const double outboard_y = OutboardAt(r, patch.SurfaceAt(middle.u, middle.v).position);
   const Vec2 chord = patch.At(range.u_to, middle.v).at - patch.At(range.u_from, middle.v).at;
   const double level = -std::atan2(chord.y(), chord.x());
   double best_score = -1e9, best_angle = level;
   for (int quarter = 0; quarter < 4; ++quarter) {
     const double angle = level + quarter * kPi / 2.0;
     const DevelopedPatch turned = patch.Moved(angle, Vec2::Zero());
-    const Compass compass = CompassAt(turned, middle, r.outboard_y);
+    const Compass compass = CompassAt(turned, middle, outboard_y);
     const bool up = compass.up.norm() > 0.0 && compass.up_word == "UP";
     const Vec2 main = up ? compass.up : compass.front;
     const Box box = BoundsOf(CutLine(turned).points);
@@ -188,9 +202,9 @@ Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_s
   piece.name = layout.name;
   piece.lines = PieceLines(*r.part, layout, patch);
   piece.marks = MarksOf(r, layout, patch);
-  const SkinPlace middle{0.5 * (layout.range.u_from + layout.range.u_to),
-                         0.5 * (layout.range.v_from + layout.range.v_to)};
-  const Compass compass = CompassAt(patch, middle, r.outboard_y);
+  const SkinPlace middle = CompassPlace(r, layout);
+  const Compass compass =
+      CompassAt(patch, middle, OutboardAt(r, patch.SurfaceAt(middle.u, middle.v).position));
   piece.front = compass.front;
   piece.up = compass.up;
   piece.front_word = compass.front_word;
