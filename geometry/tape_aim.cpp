@@ -6,7 +6,7 @@
 namespace holeward {
 namespace {
 
-constexpr double kFine = 1e-11;  // mm a step, last shots
+constexpr double kFine = 3e-10;  // mm a step, last shots
 constexpr double kRough = 1e-4;  // mm a step, first shots
 constexpr double kNear = 0.3;    // mm: from a miss like this the next shot is worth its accuracy
 constexpr double kLeft = 1e-10;  // mm: what correcting the last miss to first order may leave

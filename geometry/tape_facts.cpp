@@ -18,12 +18,14 @@ struct CellSample {
   int span, piece;
 };
 
-void AddCell(const Surface& surface, const CellSample& c, SurfaceFacts* facts,
-             double* area_length) {
-  const double du = (c.u1 - c.u0) / kSamples;
+/// Adds a cell's samples to the facts, row by row; returns the mean outline length of the cell.
+double AddCell(const Surface& surface, const CellSample& c, SurfaceFacts* facts) {
+  constexpr int kRows = SurfaceTable::kParts;
+  const double du = (c.u1 - c.u0) / kRows;
   const double dv = (c.v1 - c.v0) / kSamples;
   double length = 0.0;
-  for (int i = 0; i < kSamples; ++i) {
+  for (int i = 0; i < kRows; ++i) {
+    const std::size_t row = static_cast<std::size_t>(c.span * kRows + i);
     for (int k = 0; k < kSamples; ++k) {
       const SkinJet x =
           surface.JetAt(c.u0 + (i + 0.5) * du, c.v0 + (k + 0.5) * dv, c.span, c.piece);
@@ -31,13 +33,14 @@ void AddCell(const Surface& surface, const CellSample& c, SurfaceFacts* facts,
       const double m = x.duv.dot(x.normal);
       const double gauss = (x.duu.dot(x.normal) * x.dvv.dot(x.normal) - m * m) / det;
       if (gauss > kFlat) {
-        facts->curvature_max = std::max(facts->curvature_max, kCurvatureMargin * gauss);
-        facts->total_positive_curvature += kTotalMargin * gauss * std::sqrt(det) * du * dv;
+        double& greatest = facts->curvature_max[row];
+        greatest = std::max(greatest, kCurvatureMargin * gauss);
+        facts->curvature_total[row] += kTotalMargin * gauss * std::sqrt(det) * du * dv;
       }
-      length += x.dv.norm() * dv / kSamples;
+      length += x.dv.norm() * dv / kRows;
     }
   }
-  *area_length += length;
+  return length;
 }
 
 bool Creased(const Surface& surface) {
@@ -166,11 +169,14 @@ SurfaceFacts SurfaceFacts::Of(const Surface& surface) {
   SurfaceFacts facts;
   const auto& us = surface.u_breaks();
   const auto& vs = surface.v_breaks();
+  const auto rows = static_cast<std::size_t>(surface.span_count() * SurfaceTable::kParts);
+  facts.curvature_max.assign(rows, 0.0);
+  facts.curvature_total.assign(rows, 0.0);
   facts.girth.push_back(0.0);
   for (int k = 0; k < surface.piece_count(); ++k) {
     double length = 0.0;
     for (int i = 0; i < surface.span_count(); ++i) {
-      AddCell(surface, {us[i], us[i + 1], vs[k], vs[k + 1], i, k}, &facts, &length);
+      length += AddCell(surface, {us[i], us[i + 1], vs[k], vs[k + 1], i, k}, &facts);
     }
     facts.girth.push_back(facts.girth.back() + length / surface.span_count());
   }
@@ -181,29 +187,49 @@ SurfaceFacts SurfaceFacts::Of(const Surface& surface) {
   return facts;
 }
 
-double SurfaceFacts::LeastHelix(double u_from, double u_to) const {
+double SurfaceFacts::AdvanceTo(double u) const {
   const auto& lines = table.u_lines();
-  auto at = [&](double u) {
-    const int i = LineBefore(lines, u);
-    const double t = std::clamp((u - lines[i]) / (lines[i + 1] - lines[i]), 0.0, 1.0);
-    return advance[i] + t * (advance[i + 1] - advance[i]);
-  };
-  return std::hypot(least_loop, std::abs(at(u_to) - at(u_from)));
+  const int i = LineBefore(lines, u);
+  const double t = std::clamp((u - lines[i]) / (lines[i + 1] - lines[i]), 0.0, 1.0);
+  return advance[i] + t * (advance[i + 1] - advance[i]);
 }
 
-bool SurfaceFacts::PathIsUnique(double length) const {
+double SurfaceFacts::LeastHelix(double u_from, double u_to) const {
+  return std::hypot(least_loop, std::abs(AdvanceTo(u_to) - AdvanceTo(u_from)));
+}
+
+SurfaceFacts::Curvature SurfaceFacts::Within(const TapeReach& reach) const {
+  const double b = AdvanceTo(reach.u_to);
+  const double a = reach.from_line ? b : AdvanceTo(reach.u_from);
+  const double detour =
+      reach.from_line ? reach.longest : std::max(0.5 * (reach.longest - std::abs(b - a)), 0.0);
+  const double low = std::min(a, b) - detour;
+  const double high = std::max(a, b) + detour;
+  Curvature within;
+  for (std::size_t row = 0; row < curvature_max.size(); ++row) {
+    if (advance[row + 1] < low || advance[row] > high) continue;
+    within.greatest = std::max(within.greatest, curvature_max[row]);
+    within.total += curvature_total[row];
+  }
+  if (least_loop > 0) within.total *= std::max(1.0, reach.longest / least_loop);
+  return within;
+}
+
+bool SurfaceFacts::PathIsUnique(const TapeReach& reach) const {
   if (creased) return false;
-  if (curvature_max <= 0.0) return true;
-  // A disc may lie over the part more than once; two layers are allowed for.
-  return 2.0 * total_positive_curvature < kPi && length * std::sqrt(curvature_max) < kPi;
+  const Curvature k = Within(reach);
+  return k.greatest <= 0.0 || (k.total < kPi && reach.length * std::sqrt(k.greatest) < kPi);
 }
 
-bool SurfaceFacts::FootIsUnique(double length, double bend, double total_bend) const {
-  if (creased || 2.0 * (total_positive_curvature + total_bend) >= kPi) return false;
-  if (bend <= kFlat) return PathIsUnique(2.0 * length);  // focal length: half the conjugate one
-  const double root = std::sqrt(curvature_max);
+bool SurfaceFacts::FootIsUnique(const TapeReach& reach, double bend, double total_bend) const {
+  if (creased) return false;
+  const Curvature k = Within(reach);
+  const double turns = least_loop > 0 ? std::max(1.0, reach.longest / least_loop) : 1.0;
+  if (k.total + turns * total_bend >= kPi) return false;
+  const double root = std::sqrt(k.greatest);
+  if (bend <= kFlat) return reach.length * root < 0.5 * kPi;
   const double focal = root > 0 ? std::atan(root / bend) / root : 1.0 / bend;
-  return length < focal;
+  return reach.length < focal;
 }
 
 bool SurfaceFacts::OtherWayRoundIsLonger(double length, int turns) const {

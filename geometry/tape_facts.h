@@ -33,6 +33,15 @@ class SurfaceTable {
   std::vector<Vec3> x_;
 };
 
+/// The part of a surface that two rival paths can touch.
+struct TapeReach {
+  double u_from = 0.0;
+  double u_to = 0.0;
+  double length = 0.0;     ///< mean of the two lengths, mm
+  double longest = 0.0;    ///< the longer of the two
+  bool from_line = false;  ///< they start anywhere on a line along the part: u_from does not count
+};
+
 /// Bounds on a surface's curvature and girth, from samples of every cell with a margin: the
 /// curvature grown by a quarter, the total curvature by a fifth, the loop shrunk by a tenth. Not
 /// certified: a law that varies strongly between samples could escape them.
@@ -51,8 +60,8 @@ class SurfaceTable {
 /// one found, a loop round the part, and no loop round the centre line is shorter than 2 pi r when
 /// the surface keeps a distance of r from that line (Osserman, linked curves).
 struct SurfaceFacts {
-  double curvature_max = 0.0;  ///< greatest Gaussian curvature, 1/mm²; 0 when none is positive
-  double total_positive_curvature = 0.0;  ///< integral of the positive Gaussian curvature
+  std::vector<double> curvature_max;  ///< greatest positive Gaussian curvature by table row, 1/mm²
+  std::vector<double> curvature_total;  ///< integral of the positive Gaussian curvature by row
   double least_loop = 0.0;  ///< no loop round the part is shorter, mm; 0 on an open surface
   bool creased = false;     ///< some border is a crease: the argument does not hold
   /// Length that any path needs to get from the start to each u line of the table, mm.
@@ -62,16 +71,25 @@ struct SurfaceFacts {
 
   [[nodiscard]] static SurfaceFacts Of(const Surface& surface);
 
-  /// True when at most one geodesic no longer than `length` joins two places each way round.
-  [[nodiscard]] bool PathIsUnique(double length) const;
-  /// True when at most one geodesic no longer than `length` leaves a curve square and reaches a
-  /// place each way round. `bend`: greatest geodesic curvature of the curve toward the target,
-  /// 1/mm, `total_bend`: its integral where positive.
-  [[nodiscard]] bool FootIsUnique(double length, double bend, double total_bend) const;
+  /// True when at most one geodesic no longer than the reach's length joins two places each way
+  /// round. Only rows within reach count, once for every turn that the longer path could make.
+  [[nodiscard]] bool PathIsUnique(const TapeReach& reach) const;
+  /// True when at most one such geodesic leaves a curve square and reaches a place each way round.
+  /// `bend`: greatest geodesic curvature of the curve toward the target, 1/mm, `total_bend`: its
+  /// integral where positive.
+  [[nodiscard]] bool FootIsUnique(const TapeReach& reach, double bend, double total_bend) const;
   /// True when no path that goes `turns` more times round than one of `length` can be as short.
   [[nodiscard]] bool OtherWayRoundIsLonger(double length, int turns) const;
   /// Less than any path between two section outlines that goes once round or more.
   [[nodiscard]] double LeastHelix(double u_from, double u_to) const;
+
+ private:
+  struct Curvature {
+    double greatest = 0.0;
+    double total = 0.0;
+  };
+  [[nodiscard]] Curvature Within(const TapeReach& reach) const;
+  [[nodiscard]] double AdvanceTo(double u) const;
 };
 
 }  // namespace holeward

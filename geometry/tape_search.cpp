@@ -183,14 +183,14 @@ void TapeSearch::Shoot(const TapeSeed& seed, const SkinPlace& to, bool again) {
 void TapeSearch::Try(const Way& way) {
   const TapeSeed seed = SeedOf(way, 0.0, kSeedRounds);
   if (best_ && seed.length > (1.0 + kSeedError) * best_->length) {
-    if (Unique(0.5 * (seed.length + best_->length))) return;
+    if (Unique(way, 0.5 * (seed.length + best_->length), seed.length)) return;
     if (seed.length > (1.0 + 3 * kSeedError) * best_->length) {
       all_found_ = false;
       return;
     }
   }
   Shoot(seed, way.to, true);
-  if (!Unique(seed.length)) TryShapes(way, seed);
+  if (!Unique(way, seed.length, seed.length)) TryShapes(way, seed);
 }
 
 /// Other shapes of a way, where there may be several geodesics: bulged to either side.
@@ -238,8 +238,10 @@ double TapeSearch::TotalFocus(double* greatest) const {
   return total;
 }
 
-bool TapeSearch::Unique(double length) {
-  if (!facts_.PathIsUnique(length)) return false;
+bool TapeSearch::Unique(const Way& way, double length, double longest) {
+  const TapeReach reach{way.foot.u, way.to.u, length, longest,
+                        start_.kind == TapeStart::Kind::line};
+  if (!facts_.PathIsUnique(reach)) return false;
   if (start_.kind == TapeStart::Kind::point) return true;
   if (!focus_) {
     Focus focus;
@@ -247,7 +249,7 @@ bool TapeSearch::Unique(double length) {
     focus.greatest *= 1.25;
     focus_ = focus;
   }
-  return facts_.FootIsUnique(length, focus_->greatest, focus_->total);
+  return facts_.FootIsUnique(reach, focus_->greatest, focus_->total);
 }
 
 Result<TapePath> TapeSearch::Run() {
@@ -268,7 +270,8 @@ Result<TapePath> TapeSearch::Run() {
     return Fail(ErrorKind::computed,
                 fmt::format("tape: no path settled to place u = {}, v = {}", to_.u, to_.v));
   }
-  best_->proven_shortest = all_found_ && !best_->touches_end && Unique(best_->length);
+  best_->proven_shortest = all_found_ && !best_->touches_end &&
+                           Unique({best_->foot, best_->end, 0}, best_->length, best_->length);
   return *best_;
 }
 

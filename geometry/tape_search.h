@@ -45,7 +45,8 @@ class TapeSearch {
   void Keep(TapePath path);
   [[nodiscard]] double Girth(double v) const;
   [[nodiscard]] double VOfGirth(double girth) const;
-  [[nodiscard]] bool Unique(double length);
+  /// At most one path this long, its rival no longer than `longest`, goes this way.
+  [[nodiscard]] bool Unique(const Way& way, double length, double longest);
   [[nodiscard]] double TotalFocus(double* greatest) const;
 
   const Surface& surface_;

@@ -49,18 +49,21 @@ class CellLaw {
   }
 
   /// d(state)/d(slot): slot kS by length, kU or kV by that parameter.
-  [[nodiscard]] State RateBy(const State& y, Slot slot) const {
-    State k = Rate(y);
+  [[nodiscard]] State RateBy(const State& y, Slot slot) const { return By(Rate(y), slot); }
+  [[nodiscard]] static State By(State k, Slot slot) {
     if (slot == kS) return k;
     const double scale = 1.0 / k[slot];
     for (double& c : k) c *= scale;
     return k;
   }
 
-  /// One step of order 8; `error` gets the difference of the two orders by slot.
-  [[nodiscard]] State Fehlberg(const State& y, double h, Slot by, State* error) const;
+  /// One step of order 8 from y, where Rate is `rate`; `error` gets the difference of the two
+  /// orders by slot.
+  [[nodiscard]] State Fehlberg(const State& y, const State& rate, double h, Slot by,
+                               State* error) const;
   /// One step of order 5 (Dormand and Prince), for rough paths.
-  [[nodiscard]] State Dormand(const State& y, double h, Slot by, State* error) const;
+  [[nodiscard]] State Dormand(const State& y, const State& rate, double h, Slot by,
+                              State* error) const;
 
   [[nodiscard]] State RungeKutta4(const State& y, double h, Slot by) const {
     const State a = RateBy(y, by);
@@ -78,7 +81,7 @@ class CellLaw {
   double shift_;
 };
 
-State CellLaw::Dormand(const State& y, double h, Slot by, State* error) const {
+State CellLaw::Dormand(const State& y, const State& rate, double h, Slot by, State* error) const {
   static constexpr double kA[7][6] = {
       {},
       {1. / 5},
@@ -91,7 +94,8 @@ State CellLaw::Dormand(const State& y, double h, Slot by, State* error) const {
                                    -17253. / 339200, 22. / 525, -1. / 40};
   std::array<State, 7> k;
   State at = y;
-  for (int i = 0; i < 7; ++i) {
+  k[0] = By(rate, by);
+  for (int i = 1; i < 7; ++i) {
     at = y;
     for (int c = 0; c < i; ++c) {
       for (std::size_t n = 0; n < kSlots; ++n) at[n] += h * kA[i][c] * k[c][n];
@@ -105,7 +109,7 @@ State CellLaw::Dormand(const State& y, double h, Slot by, State* error) const {
   return at;
 }
 
-State CellLaw::Fehlberg(const State& y, double h, Slot by, State* error) const {
+State CellLaw::Fehlberg(const State& y, const State& rate, double h, Slot by, State* error) const {
   static constexpr double kA[13][12] = {
       {},
       {2. / 27},
@@ -123,7 +127,8 @@ State CellLaw::Fehlberg(const State& y, double h, Slot by, State* error) const {
       {-1777. / 4100, 0, 0, -341. / 164, 4496. / 1025, -289. / 82, 2193. / 4100, 51. / 82,
        33. / 164, 12. / 41, 0, 1}};
   std::array<State, 13> k;
-  for (int i = 0; i < 13; ++i) {
+  k[0] = By(rate, by);
+  for (int i = 1; i < 13; ++i) {
     State at = y;
     for (int c = 0; c < i; ++c) {
       if (kA[i][c] == 0.0) continue;
@@ -242,11 +247,13 @@ class Flyer {
     }
     if (next != nullptr && StepOnto(law, rate, *next, borders, &h)) return InReach();
     h = std::min(std::max(h, kLeastStep), length_ - y_[kS]);
-    return TakeStep(law, h, borders);
+    return TakeStep(law, rate, h, borders);
   }
 
-  [[nodiscard]] State Step(const CellLaw& law, double h, Slot by, State* error) const {
-    return tolerance_ > kRoughFrom ? law.Dormand(y_, h, by, error) : law.Fehlberg(y_, h, by, error);
+  [[nodiscard]] State Step(const CellLaw& law, const State& rate, double h, Slot by,
+                           State* error) const {
+    return tolerance_ > kRoughFrom ? law.Dormand(y_, rate, h, by, error)
+                                   : law.Fehlberg(y_, rate, h, by, error);
   }
   [[nodiscard]] double SizeOf(const State& error, double h) const {
     return std::hypot(error[kU] * u_scale_, error[kV] * v_scale_) +
@@ -268,7 +275,7 @@ class Flyer {
     const double a = b.slot == kU ? rate[kP] : rate[kQ];
     if (v <= 0 || v * v < 4 * std::abs(a * gap) || *h < kLeastStep) return false;
     State error;
-    State y1 = Step(law, gap, b.slot, &error);
+    State y1 = Step(law, rate, gap, b.slot, &error);
     const double e = SizeOf(error, *h);
     if (!std::isfinite(e) || e > tolerance_) {
       *h *= std::isfinite(e) ? std::clamp(Growth(e), 0.2, 0.9) : 0.3;
@@ -289,10 +296,11 @@ class Flyer {
     return true;
   }
 
-  bool TakeStep(const CellLaw& law, double h, const std::array<Border, 4>& borders) {
+  bool TakeStep(const CellLaw& law, const State& rate, double h,
+                const std::array<Border, 4>& borders) {
     for (int tries = 0; tries < 60; ++tries) {
       State error;
-      const State y1 = Step(law, h, kS, &error);
+      const State y1 = Step(law, rate, h, kS, &error);
       const double e = SizeOf(error, h);
       if (!std::isfinite(e)) {
         h *= 0.1;
@@ -355,7 +363,7 @@ class Flyer {
       }
       State unused;
       y_ = std::abs(back) < 0.01 ? law.RungeKutta4(y1, delta, b.slot)
-                                 : law.Fehlberg(y1, delta, b.slot, &unused);
+                                 : law.Fehlberg(y1, rate, delta, b.slot, &unused);
     }
     y_[b.slot] = b.value;
     return Landing::kLanded;
