@@ -192,12 +192,13 @@ std::string Columns(const std::vector<std::vector<std::string>>& rows) {
     std::string line;
     for (std::size_t c = 0; c < rows[r].size(); ++c) {
       const std::string pad(widths[c] - Length(rows[r][c]), ' ');
-      line += "  " + (right[c] ? pad + rows[r][c] : rows[r][c] + pad);
+      line += right[c] ? fmt::format("  {}{}", pad, rows[r][c])
+                       : fmt::format("  {}{}", rows[r][c], pad);
     }
     line.erase(line.find_last_not_of(' ') + 1);
     out += line + '\n';
     if (r > 0) continue;
-    for (const std::size_t width : widths) out += "  " + std::string(width, '-');
+    for (const std::size_t width : widths) out += fmt::format("  {}", std::string(width, '-'));
     out += '\n';
   }
   return out;

@@ -52,23 +52,25 @@ class SetWriter {
 
   /// Makes the folder and those above it that are missing.
   Result<void> MakeFolder() {
-    std::size_t end = 0;
-    while (end != std::string::npos) {
+    Result<void> done;
+    for (std::size_t end = 0; done && end != std::string::npos;) {
       end = folder_.find('/', end + 1);
-      const std::string path = folder_.substr(0, end);
-      struct stat status {};
-      if (path.empty() || ::stat(path.c_str(), &status) == 0) {
-        if (!path.empty() && !S_ISDIR(status.st_mode)) {
-          errno = ENOTDIR;
-          return Because("the folder cannot be used:", path);
-        }
-        continue;
-      }
-      if (calls_.mkdir(path.c_str(), 0777) == 0) {
-        made_.push_back(path);
-      } else if (errno != EEXIST) {
-        return Because("the folder could not be made:", path);
-      }
+      done = MakeOne(folder_.substr(0, end));
+    }
+    return done;
+  }
+
+  Result<void> MakeOne(const std::string& path) {
+    struct stat status {};
+    if (::stat(path.c_str(), &status) == 0) {
+      if (S_ISDIR(status.st_mode)) return {};
+      errno = ENOTDIR;
+      return Because("the folder cannot be used:", path);
+    }
+    if (calls_.mkdir(path.c_str(), 0777) == 0) {
+      made_.push_back(path);
+    } else if (errno != EEXIST) {
+      return Because("the folder could not be made:", path);
     }
     return {};
   }

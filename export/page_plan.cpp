@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <numeric>
 
 namespace holeward {
@@ -111,6 +112,17 @@ double Clearance(double at, const std::vector<FlatMark>& marks, int axis) {
   return clear;
 }
 
+/// The place within `slack` of the nominal one that keeps farthest from marks; the nearest such.
+double BestCut(double nominal, double slack, const std::vector<FlatMark>& marks, int axis) {
+  double best = nominal;
+  const int steps = static_cast<int>(slack / 0.5);
+  for (int i = 1; i <= 2 * steps; ++i) {
+    const double at = nominal + 0.5 * ((i + 1) / 2) * (i % 2 == 0 ? 1.0 : -1.0);
+    if (Clearance(at, marks, axis) > Clearance(best, marks, axis) + 1e-9) best = at;
+  }
+  return best;
+}
+
 Cuts CutAlong(const Box& extent, const std::vector<FlatMark>& marks, int axis, double room) {
   Cuts cuts{{}, extent.low[axis], extent.high[axis]};
   const double length = cuts.high - cuts.low;
@@ -119,39 +131,31 @@ Cuts CutAlong(const Box& extent, const std::vector<FlatMark>& marks, int axis, d
   const double slack = n > 1 ? (room - window) / 2.0 : 0.0;
   for (int i = 1; i < n; ++i) {
     const double nominal = cuts.low + i * (window - kTileOverlap) + kTileOverlap / 2.0;
-    double best = nominal;
-    for (double off = 0.5; off <= slack; off += 0.5) {
-      for (const double at : {nominal - off, nominal + off}) {
-        if (Clearance(at, marks, axis) > Clearance(best, marks, axis) + 1e-9) best = at;
-      }
-    }
-    cuts.joins.push_back(best);
+    cuts.joins.push_back(BestCut(nominal, slack, marks, axis));
   }
   return cuts;
 }
 
-/// Two crosses on the join within from…to, as far from marks as they come.
-std::vector<double> CrossesAlong(const Vec2& range, double at, int axis,
-                                 const std::vector<FlatMark>& marks) {
-  std::vector<double> along;
-  for (const double centre : {0.25, 0.75}) {
-    double best = 0.0;
-    double best_clear = -1.0;
-    for (const double aside : {0.0, -0.04, 0.04, -0.08, 0.08, -0.12, 0.12}) {
-      const double place = range[0] + (centre + aside) * (range[1] - range[0]);
-      double clear = 25.0;
-      for (const FlatMark& mark : marks) {
-        const Vec2 off(mark.at[axis] - at, mark.at[1 - axis] - place);
-        clear = std::min(clear, off.norm());
-      }
-      if (clear > best_clear + 1e-9) {
-        best = place;
-        best_clear = clear;
-      }
-    }
-    along.push_back(best);
+double NearestMark(const Vec2& p, const std::vector<FlatMark>& marks) {
+  double nearest = 25.0;  // farther off is as good
+  for (const FlatMark& mark : marks) nearest = std::min(nearest, (mark.at - p).norm());
+  return nearest;
+}
+
+/// The place near `share` of the range along a join that keeps farthest from marks.
+double BestCross(const Join& join, const Vec2& range, double share,
+                 const std::vector<FlatMark>& marks) {
+  double best = 0.0;
+  double best_clear = -1.0;
+  for (const double aside : {0.0, -0.04, 0.04, -0.08, 0.08, -0.12, 0.12}) {
+    const double along = range[0] + (share + aside) * (range[1] - range[0]);
+    const Vec2 p = join.upright ? Vec2(join.at, along) : Vec2(along, join.at);
+    const double clear = NearestMark(p, marks);
+    if (clear <= best_clear + 1e-9) continue;
+    best = along;
+    best_clear = clear;
   }
-  return along;
+  return best;
 }
 
 struct Tiling {
@@ -160,25 +164,32 @@ struct Tiling {
   std::vector<Join> joins;  ///< every join between two tiles, once
 };
 
-void AddJoins(bool upright, const DevelopedPiece& piece, Tiling* tiling, int* letters) {
-  const int axis = upright ? 0 : 1;
-  const Cuts& across = upright ? tiling->x : tiling->y;
-  const Cuts& along = upright ? tiling->y : tiling->x;
-  const int lines = upright ? tiling->grid.rows : tiling->grid.columns;
-  for (std::size_t i = 0; i < across.joins.size(); ++i) {
-    for (int k = 0; k < lines; ++k) {
-      Join join;
-      join.upright = upright;
-      join.at = across.joins[i];
-      const int lower = static_cast<int>(i);
-      join.lower_page = upright ? tiling->grid.PageOf(lower, k) : tiling->grid.PageOf(k, lower);
-      join.upper_page =
-          upright ? tiling->grid.PageOf(lower + 1, k) : tiling->grid.PageOf(k, lower + 1);
-      for (const double place :
-           CrossesAlong({along.Low(k), along.High(k)}, join.at, axis, piece.marks)) {
-        join.crosses.push_back({place, Letter((*letters)++)});
-      }
-      tiling->joins.push_back(join);
+/// The join above or to the right of a tile, with its two crosses.
+Join JoinAfter(int column, int row, bool upright, const Tiling& tiling) {
+  Join join;
+  join.upright = upright;
+  join.at = upright ? tiling.x.joins[column] : tiling.y.joins[row];
+  join.lower_page = tiling.grid.PageOf(column, row);
+  join.upper_page =
+      upright ? tiling.grid.PageOf(column + 1, row) : tiling.grid.PageOf(column, row + 1);
+  return join;
+}
+
+void AddJoins(const DevelopedPiece& piece, Tiling* tiling) {
+  int letters = 0;
+  const auto add = [&](int column, int row, bool upright) {
+    Join join = JoinAfter(column, row, upright, *tiling);
+    const Vec2 range = upright ? Vec2(tiling->y.Low(row), tiling->y.High(row))
+                               : Vec2(tiling->x.Low(column), tiling->x.High(column));
+    for (const double share : {0.25, 0.75}) {
+      join.crosses.push_back({BestCross(join, range, share, piece.marks), Letter(letters++)});
+    }
+    tiling->joins.push_back(join);
+  };
+  for (int row = tiling->grid.rows - 1; row >= 0; --row) {
+    for (int column = 0; column < tiling->grid.columns; ++column) {
+      if (column + 1 < tiling->grid.columns) add(column, row, true);
+      if (row > 0) add(column, row - 1, false);
     }
   }
 }
@@ -194,9 +205,7 @@ std::vector<PlannedPage> TilePiece(int index, const DevelopedPiece& piece, const
   tiling.grid.columns = static_cast<int>(tiling.x.joins.size()) + 1;
   tiling.grid.rows = static_cast<int>(tiling.y.joins.size()) + 1;
   tiling.grid.first_page = first_page;
-  int letters = 0;
-  AddJoins(true, piece, &tiling, &letters);
-  AddJoins(false, piece, &tiling, &letters);
+  AddJoins(piece, &tiling);
 
   std::vector<PlannedPage> pages;
   for (int row = tiling.grid.rows - 1; row >= 0; --row) {
@@ -210,9 +219,9 @@ std::vector<PlannedPage> TilePiece(int index, const DevelopedPiece& piece, const
                        {tiling.x.High(column), tiling.y.High(row)}};
       PiecePlace place{index, window, area.Centre() - window.Centre(), {}};
       const int number = tiling.grid.PageOf(column, row);
-      for (const Join& join : tiling.joins) {
-        if (join.lower_page == number || join.upper_page == number) place.joins.push_back(join);
-      }
+      std::copy_if(
+          tiling.joins.begin(), tiling.joins.end(), std::back_inserter(place.joins),
+          [&](const Join& join) { return join.lower_page == number || join.upper_page == number; });
       page.places.push_back(std::move(place));
       pages.push_back(std::move(page));
     }
@@ -248,6 +257,7 @@ void ShortenRoll(const TemplateSheetInput& input, PlannedPage* page) {
 std::vector<PlannedPage> PlanIn(const PageSize& first, const TemplateSheetInput& input,
                                 const std::vector<DevelopedPiece>& pieces) {
   std::vector<Box> extents;
+  extents.reserve(pieces.size());
   for (const DevelopedPiece& piece : pieces) extents.push_back(ExtentOf(piece));
   std::vector<PageSize> sizes = {first};
   if (!first.roll) sizes.push_back(first.Turned());

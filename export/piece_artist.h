@@ -34,6 +34,10 @@ class PieceArtist {
   void Draw(const Label& label, const LabelPlacer::Placed& placed);
   void Whiten(const Box& box);
   void LabelLines(const PiecePlace& place, const DevelopedPiece& piece);
+  void LabelOneLine(const FlatLine& line, const PiecePlace& place,
+                    const std::vector<Vec2>& outline);
+  [[nodiscard]] std::vector<std::pair<const PiecePlace*, const FlatMark*>> MarksOn(
+      const std::vector<DevelopedPiece>& pieces) const;
   void LabelJoins(const PiecePlace& place);
   void PutCompass(const PiecePlace& place, const DevelopedPiece& piece);
   void PutNameTag(const PiecePlace& place, const DevelopedPiece& piece);

@@ -53,6 +53,18 @@ const std::vector<MarkTry>& NameTries() {
   return kTries;
 }
 
+/// Places on a grid over the box, row by row from its upper left.
+std::vector<Vec2> GridOver(const Box& box, double step) {
+  const int columns = static_cast<int>(box.Size().x() / step) + 1;
+  const int rows = static_cast<int>(box.Size().y() / step) + 1;
+  const Vec2 first = box.Centre() - step / 2.0 * Vec2(columns - 1, rows - 1);
+  std::vector<Vec2> places;
+  for (int i = 0; i < rows * columns; ++i) {
+    places.emplace_back(first + step * Vec2(i % columns, rows - 1 - i / columns));
+  }
+  return places;
+}
+
 /// Places along the visible parts of a line, middle first.
 std::vector<Vec2> AnchorsOn(const std::vector<std::vector<Vec2>>& parts, double* turn) {
   std::vector<Vec2> anchors;
@@ -147,11 +159,7 @@ bool PieceArtist::PutMarkList(LabelPlacer* placer, const std::vector<FlatMark>& 
   for (const double height : {kText25, kText18}) {
     for (LabelLine& line : list.lines) line.height = height;
     LabelPlacer::Request request;
-    for (double y = 0.95; y > 0.0; y -= 0.05) {
-      for (double x = 0.05; x < 1.0; x += 0.05) {
-        request.anchors.push_back(area_.low + area_.Size().cwiseProduct(Vec2(x, y)));
-      }
-    }
+    request.anchors = GridOver(area_, area_.Size().maxCoeff() / 40.0);
     request.size = list.Size();
     request.leader = false;
     request.over_lines = false;
@@ -163,6 +171,18 @@ bool PieceArtist::PutMarkList(LabelPlacer* placer, const std::vector<FlatMark>& 
   return false;
 }
 
+/// The marks seen on the page, each with its piece's place.
+std::vector<std::pair<const PiecePlace*, const FlatMark*>> PieceArtist::MarksOn(
+    const std::vector<DevelopedPiece>& pieces) const {
+  std::vector<std::pair<const PiecePlace*, const FlatMark*>> marks;
+  for (const PiecePlace& place : plan_.places) {
+    for (const FlatMark& mark : pieces[place.piece].marks) {
+      if (place.window.Contains(mark.at)) marks.emplace_back(&place, &mark);
+    }
+  }
+  return marks;
+}
+
 /// Labels every mark of the page, with all it says at the mark or, `in_list`, with its name there
 /// and the rest in a list. Draws nothing and returns the name of the mark that found no room, else
 /// an empty string.
@@ -170,24 +190,21 @@ std::string PieceArtist::TryMarkLabels(const std::vector<DevelopedPiece>& pieces
   LabelPlacer trial = placer_;
   PutLabels put;
   std::vector<FlatMark> listed;
-  for (const PiecePlace& place : plan_.places) {
-    const std::vector<Vec2> outline = Outline(place, pieces[place.piece]);
-    for (const FlatMark& mark : pieces[place.piece].marks) {
-      if (!place.window.Contains(mark.at)) continue;
-      LabelPlacer::Request request;
-      request.anchors = {mark.at + place.shift};
-      request.clear = ReachOf(mark) * 0.75 + 1.0;
-      request.inside = outline.empty() ? nullptr : &outline;
-      const auto make = [&](const MarkStyle& style) {
-        Label label = MarkLabel(mark, input_, style);
-        if (in_list) label.lines.resize(1);
-        return label;
-      };
-      if (!TryMark(in_list ? NameTries() : WholeTries(), make, request, &trial, &put)) {
-        return mark.name;
-      }
-      listed.push_back(mark);
+  for (const auto& [place, mark] : MarksOn(pieces)) {
+    const std::vector<Vec2> outline = Outline(*place, pieces[place->piece]);
+    LabelPlacer::Request request;
+    request.anchors = {mark->at + place->shift};
+    request.clear = ReachOf(*mark) * 0.75 + 1.0;
+    request.inside = outline.empty() ? nullptr : &outline;
+    const auto make = [&, what = mark](const MarkStyle& style) {
+      Label label = MarkLabel(*what, input_, style);
+      if (in_list) label.lines.resize(1);
+      return label;
+    };
+    if (!TryMark(in_list ? NameTries() : WholeTries(), make, request, &trial, &put)) {
+      return mark->name;
     }
+    listed.push_back(*mark);
   }
   if (in_list && !listed.empty() && !PutMarkList(&trial, listed, &put)) return listed.back().name;
   placer_ = trial;
@@ -208,35 +225,36 @@ Result<void> PieceArtist::LabelMarks(const std::vector<DevelopedPiece>& pieces) 
 void PieceArtist::LabelLines(const PiecePlace& place, const DevelopedPiece& piece) {
   const std::vector<Vec2> outline = Outline(place, piece);
   for (const FlatLine& line : piece.lines) {
-    if (line.words.empty()) continue;
-    std::vector<std::vector<Vec2>> parts = Clipped(line.points, line.closed, place.window);
-    for (std::vector<Vec2>& part : parts) {
-      for (Vec2& p : part) p += place.shift;
-    }
-    double turn = 0.0;
-    LabelPlacer::Request request;
-    request.anchors = AnchorsOn(parts, &turn);
-    if (request.anchors.empty()) continue;
-    request.clear = 1.0;
-    request.inside = outline.empty() ? nullptr : &outline;
-    const bool bold = line.kind == FlatLineKind::align;
-    const auto label = [&](double height, double angle) {
-      Label made;
-      for (const std::string& words : WrapText(line.words, 70.0, height, bold)) {
-        made.lines.push_back({words, height, bold});
-      }
-      made.turn_rad = angle;
-      return made;
-    };
-    // On the piece if at all possible: what is beside it is cut off.
-    PutFirst({{label(kText25, turn), true},
-              {label(kText18, turn), true},
-              {label(kText25, 0.0), true},
-              {label(kText18, 0.0), true},
-              {label(kText25, turn), false},
-              {label(kText18, 0.0), false}},
-             request);
+    if (!line.words.empty()) LabelOneLine(line, place, outline);
   }
+}
+
+void PieceArtist::LabelOneLine(const FlatLine& line, const PiecePlace& place,
+                               const std::vector<Vec2>& outline) {
+  double turn = 0.0;
+  LabelPlacer::Request request;
+  request.anchors = AnchorsOn(Clipped(line.points, line.closed, place.window), &turn);
+  if (request.anchors.empty()) return;
+  for (Vec2& anchor : request.anchors) anchor += place.shift;
+  request.clear = 1.0;
+  request.inside = outline.empty() ? nullptr : &outline;
+  const bool bold = line.kind == FlatLineKind::align;
+  const auto label = [&](double height, double angle) {
+    Label made;
+    for (const std::string& words : WrapText(line.words, 70.0, height, bold)) {
+      made.lines.push_back({words, height, bold});
+    }
+    made.turn_rad = angle;
+    return made;
+  };
+  // On the piece if at all possible: what is beside it is cut off.
+  PutFirst({{label(kText25, turn), true},
+            {label(kText18, turn), true},
+            {label(kText25, 0.0), true},
+            {label(kText18, 0.0), true},
+            {label(kText25, turn), false},
+            {label(kText18, 0.0), false}},
+           request);
 }
 
 void PieceArtist::LabelJoins(const PiecePlace& place) {
@@ -277,13 +295,8 @@ std::vector<Vec2> PieceArtist::RoomIn(const PiecePlace& place,
   const Vec2 high = place.window.high + place.shift;
   const Vec2 middle = (low + high) / 2.0;
   std::vector<Vec2> room;
-  const double step = std::max(3.0, (high - low).maxCoeff() / 24.0);
-  for (double y = middle.y() - std::floor((middle.y() - low.y()) / step) * step; y < high.y();
-       y += step) {
-    for (double x = middle.x() - std::floor((middle.x() - low.x()) / step) * step; x < high.x();
-         x += step) {
-      if (outline.empty() || Inside(outline, {x, y})) room.emplace_back(x, y);
-    }
+  for (const Vec2& p : GridOver({low, high}, std::max(3.0, (high - low).maxCoeff() / 24.0))) {
+    if (outline.empty() || Inside(outline, p)) room.push_back(p);
   }
   if (room.empty()) room.push_back(middle);
   std::stable_sort(room.begin(), room.end(), [&](const Vec2& a, const Vec2& b) {

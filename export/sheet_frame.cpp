@@ -15,11 +15,12 @@ namespace {
 constexpr double kHeaderHeight = 21.0;
 constexpr double kBarStrip = 13.0;
 constexpr double kGap = 2.0;
-constexpr double kTitleHeight = 33.0;
-constexpr double kRowHeight = 8.0;
+constexpr double kRowHeight = 8.6;
+constexpr std::size_t kMostLimitLines = 6;
 constexpr double kWideFrame = 250.0;  ///< from here on cautions and title block stand side by side
 constexpr double kMapWidth = 22.0;
 constexpr double kPad = 1.5;
+constexpr double kTightSpacing = 1.5;  ///< of the limits' lines, in letter heights
 
 constexpr const char* kBarWords =
     "Check bar 150 mm. Accept 149.5 to 150.5, else do not use this print.";
@@ -118,54 +119,61 @@ void DrawMap(const Box& area, const TilePlace& tile, Drawing* drawing) {
   }
 }
 
+/// "NOT RELEASED" with its reason in at most two lines.
+std::vector<std::string> ReasonLines(const TemplateSheetInput& input, double width) {
+  const std::string reason = fmt::format("NOT RELEASED: {}", input.reason);
+  std::vector<std::string> lines = WrapText(reason, width, kText25, true);
+  if (lines.size() <= 2) return lines;
+  std::string rest = lines[1];
+  for (std::size_t i = 2; i < lines.size(); ++i) rest += fmt::format(" {}", lines[i]);
+  return {lines[0], FitText(rest, width, {kText25}, true).words};
+}
+
+/// What is left of the header beside the side, and beside the map if there is one.
+Box DrawSideAndMap(const Box& header, Side side, const TilePlace& tile, Drawing* drawing) {
+  const Box word = DrawSide(header, side, drawing);
+  const bool left = side == Side::left;
+  Box rest = header;
+  (left ? rest.low : rest.high).x() = left ? word.high.x() + 4.0 : word.low.x() - 4.0;
+  if (!tile.Tiled()) return rest;
+  Box map = rest;
+  (left ? map.low : map.high).x() = left ? rest.high.x() - kMapWidth : rest.low.x() + kMapWidth;
+  (left ? rest.high : rest.low).x() += left ? -kMapWidth - 2.0 : kMapWidth + 2.0;
+  DrawMap(map, tile, drawing);
+  return rest;
+}
+
 void DrawHeader(const Box& header, const TemplateSheetInput& input, const FrameWords& words,
                 Drawing* drawing) {
-  const Box side = DrawSide(header, input.side, drawing);
-  Box rest = header;
+  const Box rest = DrawSideAndMap(header, input.side, words.tile, drawing);
   const bool left = input.side == Side::left;
-  (left ? rest.low : rest.high).x() = left ? side.high.x() + 4.0 : side.low.x() - 4.0;
-  if (words.tile.Tiled()) {
-    Box map = rest;
-    (left ? map.low : map.high).x() = left ? rest.high.x() - kMapWidth : rest.low.x() + kMapWidth;
-    (left ? rest.high : rest.low).x() += left ? -kMapWidth - 2.0 : kMapWidth + 2.0;
-    DrawMap(map, words.tile, drawing);
-  }
   const double width = rest.Size().x();
   const double x = left ? rest.low.x() : rest.high.x();
-  const AlignX align = left ? AlignX::left : AlignX::right;
   double y = rest.high.y();
   const auto line = [&](const FittedText& fit, bool bold) {
     y -= fit.height;
-    drawing->Add(Group::text, Words(fit.words, {x, y}, fit.height, bold, align));
+    drawing->Add(Group::text,
+                 Words(fit.words, {x, y}, fit.height, bold, left ? AlignX::left : AlignX::right));
     y -= fit.height * 0.65;
   };
   // A reason for not releasing needs two lines more.
-  line(FitText(input.template_name, width, {input.released ? kText7 : kText5, kText5, kText35},
-               true),
-       true);
+  const double name = input.released ? kText7 : kText5;
+  line(FitText(input.template_name, width, {name, kText5, kText35}, true), true);
   line(FitText(fmt::format("{} · {}", input.part, words.pieces), width, {kText35, kText25}), false);
-  if (!input.released) {
-    const std::string reason = fmt::format("NOT RELEASED: {}", input.reason);
-    std::vector<std::string> lines = WrapText(reason, width, kText25, true);
-    if (lines.size() > 2) {
-      const std::size_t shown = lines[0].size() + 1;
-      lines = {
-          lines[0],
-          FitText(reason.substr(std::min(shown, reason.size())), width, {kText25}, true).words};
-    }
-    for (const std::string& text : lines) line({text, kText25}, true);
-  } else {
+  if (input.released) {
     line(FitText("Seen from outside. Stick on with the printed face outward.", width,
                  {kText25, kText18}),
          false);
+    return;
   }
+  for (const std::string& text : ReasonLines(input, width)) line({text, kText25}, true);
 }
 
 // ---- Check bars ----
 
 /// Draws a bar along `way`, its ticks and numbers toward `aside`, its words on the other side.
 CheckBar DrawBar(const Vec2& from, const Vec2& way, const Vec2& aside, Drawing* drawing) {
-  const CheckBar bar{from, from + kCheckBar * way};
+  CheckBar bar{from, from + kCheckBar * way};
   const double turn = std::atan2(way.y(), way.x());
   drawing->AddLine(Group::frame, bar.from, bar.to, kMiddleWidth);
   for (int tick = 0; tick <= 15; ++tick) {
@@ -175,10 +183,9 @@ CheckBar DrawBar(const Vec2& from, const Vec2& way, const Vec2& aside, Drawing* 
     drawing->AddLine(Group::frame, at - (end ? length : 0.0) * aside, at + length * aside,
                      end ? kMiddleWidth : kNarrowWidth);
     if (tick % 5 != 0) continue;
-    // The numbers read along the bar.
-    const bool below = way.x() * aside.y() - way.y() * aside.x() < 0.0;
-    Text number = Words(std::to_string(10 * tick), at + (below ? 3.6 + kText18 : 3.6) * aside,
-                        kText18, false, AlignX::centre);
+    // The numbers read along the bar, their feet away from it.
+    Text number = Words(std::to_string(10 * tick), at + (3.6 + kText18) * aside, kText18, false,
+                        AlignX::centre);
     number.turn_rad = turn;
     drawing->Add(Group::text, number);
   }
@@ -220,6 +227,35 @@ void DrawCautions(const Box& box, const TemplateSheetInput& input, Drawing* draw
   y -= 1.0;
   line("Print at 100 %, scaling off", true);
   for (const std::string& words : lines.bars) line(words, false);
+}
+
+struct LimitLines {
+  double height = kText18;
+  std::vector<std::string> lines;
+
+  [[nodiscard]] double Height() const {
+    return static_cast<double>(lines.size()) * height * kTightSpacing + 2.0;
+  }
+};
+
+/// The limits at the larger height if they fit the room, else at the smaller one, shortened if they
+/// are longer than any limits are.
+LimitLines BreakLimits(const TemplateSheetInput& input, const Vec2& room) {
+  const std::string words = fmt::format("Limits used: {}", input.limits);
+  const double width = room.x() - 2.0 * kPad;
+  LimitLines limits{kText25, WrapText(words, width, kText25)};
+  if (limits.Height() <= room.y()) return limits;
+  limits = {kText18, WrapText(words, width, kText18)};
+  if (limits.lines.size() > kMostLimitLines) {
+    limits.lines.resize(kMostLimitLines);
+    limits.lines.back() = FitText(limits.lines.back() + " …", width, {kText18}).words;
+  }
+  return limits;
+}
+
+/// Height of a title block, its limits at the smaller height.
+double TitleHeight(const TemplateSheetInput& input, double width) {
+  return 3.0 * kRowHeight + BreakLimits(input, {width, 0.0}).Height();
 }
 
 struct Cell {
@@ -266,19 +302,13 @@ void DrawTitle(const Box& box, const TemplateSheetInput& input, const FrameWords
     row.low.y() -= kRowHeight;
     row.high.y() -= kRowHeight;
   }
-  Box last{box.low, {box.high.x(), row.high.y()}};
+  const Box last{box.low, {box.high.x(), row.high.y()}};
   DrawBox(last, kNarrowWidth, drawing);
-  const double width = last.Size().x() - 2.0 * kPad;
-  std::vector<std::string> lines =
-      WrapText(fmt::format("Limits used: {}", input.limits), width, kText18);
-  if (lines.size() > 3) {
-    lines.resize(3);
-    lines[2] = FitText(lines[2] + " …", width, {kText18}).words;
-  }
-  double y = last.high.y() - 1.2 - kText18;
-  for (const std::string& text : lines) {
-    drawing->Add(Group::text, Words(text, {last.low.x() + kPad, y}, kText18));
-    y -= kText18 * 1.5;
+  const LimitLines limits = BreakLimits(input, last.Size());
+  double y = last.high.y() - 1.2 - limits.height;
+  for (const std::string& text : limits.lines) {
+    drawing->Add(Group::text, Words(text, {last.low.x() + kPad, y}, limits.height));
+    y -= limits.height * kTightSpacing;
   }
   DrawBox(box, kWideWidth, drawing);
 }
@@ -310,7 +340,7 @@ PageParts DividePage(double width, double height, const TemplateSheetInput& inpu
   const double caution_height = BreakCautions(input, caution_width).Height();
   double y = frame.low.y();
   if (wide) {
-    const double band = std::max(kTitleHeight, caution_height);
+    const double band = std::max(TitleHeight(input, frame.high.x() - middle), caution_height);
     parts.title = {{middle, y}, {frame.high.x(), y + band}};
     parts.cautions = {{left, y}, {middle - 4.0, y + band}};
     y += band + kGap;
@@ -318,8 +348,8 @@ PageParts DividePage(double width, double height, const TemplateSheetInput& inpu
     parts.legend = {{left + kCheckBar + 8.0, y}, {frame.high.x(), y + kBarStrip}};
     y += kBarStrip + kGap;
   } else {
-    parts.title = {{left, y}, {frame.high.x(), y + kTitleHeight}};
-    y += kTitleHeight + kGap;
+    parts.title = {{left, y}, {frame.high.x(), y + TitleHeight(input, frame.high.x() - left)}};
+    y = parts.title.high.y() + kGap;
     parts.cautions = {{left, y}, {frame.high.x(), y + caution_height}};
     y += caution_height + kGap;
     parts.legend = {{left, y}, {frame.high.x(), y + kLegendHeight}};

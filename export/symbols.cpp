@@ -44,6 +44,88 @@ void DrawArrow(const Vec2& foot, const Vec2& arrow, const std::string& word, Dra
                                   AlignX::centre));
 }
 
+std::vector<Vec2> Square(const Vec2& at, double h) {
+  return {at + Vec2(-h, -h), at + Vec2(h, -h), at + Vec2(h, h), at + Vec2(-h, h)};
+}
+
+std::vector<Vec2> Diamond(const Vec2& at, double h) {
+  return {at + Vec2(-h, 0), at + Vec2(0, -h), at + Vec2(h, 0), at + Vec2(0, h)};
+}
+
+// ---- Legend ----
+
+enum class Symbol {
+  cut,
+  fold,
+  tangent,
+  align,
+  fitting,
+  butt,
+  drill,
+  test,
+  reference,
+  pointer,
+  match
+};
+
+struct LegendEntry {
+  const char* words;
+  Symbol symbol;
+};
+constexpr std::array<LegendEntry, 11> kLegend = {{{"cut", Symbol::cut},
+                                                  {"fold", Symbol::fold},
+                                                  {"tangent", Symbol::tangent},
+                                                  {"align", Symbol::align},
+                                                  {"fitting", Symbol::fitting},
+                                                  {"butt", Symbol::butt},
+                                                  {"drill", Symbol::drill},
+                                                  {"test", Symbol::test},
+                                                  {"reference", Symbol::reference},
+                                                  {"line up here", Symbol::pointer},
+                                                  {"match", Symbol::match}}};
+
+double SampleLength(Symbol symbol) {
+  if (symbol == Symbol::align) return 20.0;  // long enough to show its dots
+  return symbol <= Symbol::butt ? 13.0 : 5.0;
+}
+
+FlatLineKind KindOf(Symbol symbol) {
+  switch (symbol) {
+    case Symbol::fold: return FlatLineKind::fold;
+    case Symbol::tangent: return FlatLineKind::tangent;
+    case Symbol::align: return FlatLineKind::align;
+    case Symbol::fitting: return FlatLineKind::fitting;
+    case Symbol::butt: return FlatLineKind::butt;
+    default: return FlatLineKind::cut;
+  }
+}
+
+void DrawSample(Symbol symbol, const Vec2& from, Drawing* drawing) {
+  const double length = SampleLength(symbol);
+  const Vec2 centre = from + Vec2(length / 2.0, 0.0);
+  if (symbol <= Symbol::butt) {
+    const LineLook look = LookOf(KindOf(symbol));
+    drawing->Add(Group::frame,
+                 Stroke{{from, from + Vec2(length, 0.0)}, look.width, look.type, false});
+    return;
+  }
+  if (symbol == Symbol::pointer) {
+    DrawPointer(centre + Vec2(0.0, 1.6), Vec2::UnitY(), drawing);
+    return;
+  }
+  drawing->AddLine(Group::frame, centre - Vec2(2.0, 0.0), centre + Vec2(2.0, 0.0), kHairWidth);
+  drawing->AddLine(Group::frame, centre - Vec2(0.0, 2.0), centre + Vec2(0.0, 2.0), kHairWidth);
+  if (symbol == Symbol::reference) {
+    drawing->Add(Group::frame, Stroke{Diamond(centre, 1.3), kNarrowWidth, {}, true});
+    return;
+  }
+  const double radius = symbol == Symbol::drill ? 1.4 : 0.8;
+  drawing->Add(Group::frame, Circle{centre, radius, kNarrowWidth, {}});
+  if (symbol == Symbol::test) {
+    drawing->Add(Group::frame, Stroke{Square(centre, 1.3), kNarrowWidth, {}, true});
+  }
+}
+
 }  // namespace
 
 LineLook LookOf(FlatLineKind kind) {
@@ -87,19 +169,9 @@ void DrawMark(const FlatMark& mark, const Vec2& at, const std::vector<Vec2>& out
     } else if (mark.foot > 0.0) {
       drawing->Add(Group::mark, Circle{at, mark.foot / 2.0, kNarrowWidth, LineType::dashed});
     }
-    const double h = largest / 2.0 + 0.8;
-    drawing->Add(Group::mark,
-                 Stroke{{at + Vec2(-h, -h), at + Vec2(h, -h), at + Vec2(h, h), at + Vec2(-h, h)},
-                        kMiddleWidth,
-                        LineType::continuous,
-                        true});
+    drawing->Add(Group::mark, Stroke{Square(at, largest / 2.0 + 0.8), kMiddleWidth, {}, true});
   } else if (mark.diameters.empty()) {
-    const double h = 2.0;
-    drawing->Add(Group::mark,
-                 Stroke{{at + Vec2(-h, 0), at + Vec2(0, -h), at + Vec2(h, 0), at + Vec2(0, h)},
-                        kMiddleWidth,
-                        LineType::continuous,
-                        true});
+    drawing->Add(Group::mark, Stroke{Diamond(at, 2.0), kMiddleWidth, {}, true});
   }
 }
 
@@ -134,56 +206,16 @@ void DrawMatchMark(const Vec2& at, Drawing* drawing) {
 }
 
 void DrawLegend(const Box& box, Drawing* drawing) {
-  struct Entry {
-    const char* words;
-    int symbol;  ///< 0…5 a line kind, then drill, test, reference, pointer, match mark
-  };
-  static constexpr std::array<Entry, 11> kEntries = {{{"cut", 0},
-                                                      {"fold", 1},
-                                                      {"tangent", 2},
-                                                      {"align", 3},
-                                                      {"fitting", 4},
-                                                      {"butt", 5},
-                                                      {"drill", 6},
-                                                      {"test", 7},
-                                                      {"reference", 8},
-                                                      {"line up here", 9},
-                                                      {"match", 10}}};
-  constexpr double kSample = 13.0;
-  constexpr double kLongSample = 20.0;  // long enough to show the dots of the align line
   double x = box.low.x();
   double y = box.high.y() - 2.2;
-  for (const Entry& entry : kEntries) {
-    const bool line = entry.symbol <= 5;
-    const double sample = entry.symbol == 3 ? kLongSample : (line ? kSample : 5.0);
+  for (const LegendEntry& entry : kLegend) {
+    const double sample = SampleLength(entry.symbol);
     const double width = sample + 1.5 + TextWidth(entry.words, kText18) + 4.0;
     if (x + width - 4.0 > box.high.x()) {
       x = box.low.x();
       y -= 4.6;
     }
-    const Vec2 centre(x + sample / 2.0, y);
-    const double r = 2.0;
-    if (line) {
-      const LineLook look = LookOf(static_cast<FlatLineKind>(entry.symbol));
-      drawing->Add(Group::frame, Stroke{{{x, y}, {x + sample, y}}, look.width, look.type, false});
-    } else if (entry.symbol == 9) {
-      DrawPointer(centre + Vec2(0.0, 1.6), Vec2::UnitY(), drawing);
-    } else {
-      drawing->AddLine(Group::frame, centre - r * Vec2::UnitX(), centre + r * Vec2::UnitX(),
-                       kHairWidth);
-      drawing->AddLine(Group::frame, centre - r * Vec2::UnitY(), centre + r * Vec2::UnitY(),
-                       kHairWidth);
-      const double h = 1.3;
-      const std::vector<Vec2> square = {centre + Vec2(-h, -h), centre + Vec2(h, -h),
-                                        centre + Vec2(h, h), centre + Vec2(-h, h)};
-      const std::vector<Vec2> diamond = {centre + Vec2(-h, 0), centre + Vec2(0, -h),
-                                         centre + Vec2(h, 0), centre + Vec2(0, h)};
-      if (entry.symbol == 7) drawing->Add(Group::frame, Stroke{square, kNarrowWidth, {}, true});
-      if (entry.symbol == 8) drawing->Add(Group::frame, Stroke{diamond, kNarrowWidth, {}, true});
-      if (entry.symbol != 8) {
-        drawing->Add(Group::frame, Circle{centre, entry.symbol == 6 ? 1.4 : 0.8, kNarrowWidth, {}});
-      }
-    }
+    DrawSample(entry.symbol, {x, y}, drawing);
     drawing->Add(Group::text, Label(entry.words, {x + sample + 1.5, y - kText18 / 2.0}, kText18,
                                     false, AlignX::left));
     x += width;

@@ -68,7 +68,7 @@ struct SeenWord {
 /// The words of every page, by `pdftotext -bbox`.
 inline std::vector<std::vector<SeenWord>> WordsOf(const std::string& pdf_file) {
   std::vector<std::vector<SeenWord>> pages;
-  std::istringstream lines(Output("pdftotext -bbox " + pdf_file + " -"));
+  std::istringstream lines(Output(std::string("pdftotext -bbox ") + pdf_file + " -"));
   constexpr double kMm = 25.4 / 72.0;
   double height = 0.0;
   for (std::string line; std::getline(lines, line);) {
@@ -97,7 +97,8 @@ struct SeenLine {
 /// (ISO 32000-2, 8.5.2 and 8.4.4) are followed here.
 inline std::vector<std::vector<SeenLine>> LinesOf(const std::string& pdf_file) {
   std::vector<std::vector<SeenLine>> pages;
-  const std::string text = Output("qpdf --qdf --object-streams=disable " + pdf_file + " -");
+  const std::string text =
+      Output(std::string("qpdf --qdf --object-streams=disable ") + pdf_file + " -");
   std::size_t at = 0;
   while ((at = text.find("\nstream\n", at)) != std::string::npos) {
     const std::size_t end = text.find("\nendstream", at);

@@ -57,7 +57,8 @@ TEST(Pdf, PagesHaveTheirSizeAsPdfinfoReadsIt) {
 TEST(Pdf, AsksForNoPrintScaling) {
   const Scratch scratch;
   const std::string file = scratch.Put("a.pdf", *ToPdf({Blank(210, 297)}, kInfo));
-  const std::string text = Output("qpdf --qdf --object-streams=disable " + file + " -");
+  const std::string text =
+      Output(std::string("qpdf --qdf --object-streams=disable ") + file + " -");
   EXPECT_NE(text.find("/PrintScaling /None"), std::string::npos);
   const std::size_t enforce = text.find("/Enforce [");
   ASSERT_NE(enforce, std::string::npos);

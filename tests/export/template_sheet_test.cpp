@@ -190,7 +190,7 @@ TEST(TemplateSheet, EveryPageCarriesWhatAPrintMustSay) {
     for (const std::string& words :
          {std::string("arm rear"), std::string("HW-0107 · C"),
           std::string("Curved arm and cross tube"), std::string("2026-11-25"),
-          std::string("5d20e7aa"), "" + number + " of " + pages,
+          std::string("5d20e7aa"), number + " of " + pages,
           std::string("Print at 100 %, scaling off"), std::string("149.5 to 150.5"),
           std::string("do not use this print"), std::string("eye and breathing"),
           std::string("stored energy"), std::string("fuel, brake and electrical lines"),
@@ -284,7 +284,7 @@ TEST(TemplateSheet, LabelsOfACrowdedPieceStayDisjoint) {
   DevelopedPiece piece = Rectangle("front", 120, 60);
   TemplateSheetInput input = Input({});
   for (int i = 0; i < 12; ++i) {
-    const std::string name = "D" + std::to_string(i + 1);
+    const std::string name = std::string("D") + std::to_string(i + 1);
     piece.marks.push_back(Mark(name, {11.0 + 19.0 * (i % 6), 15.0 + 22.0 * (i / 6)}, {3.5, 8.5}));
     MarkNote note = input.notes[0];
     note.point = name;
@@ -307,8 +307,8 @@ TEST(TemplateSheet, LabelsOfACrowdedPieceStayDisjoint) {
 TEST(TemplateSheet, RefusesAPageTooCrowdedToLabelRatherThanLeaveAStopOut) {
   DevelopedPiece piece = Rectangle("front", 160, 120);
   for (int i = 0; i < 500; ++i) {
-    piece.marks.push_back(
-        Mark("M" + std::to_string(i), {3.0 + 6.0 * (i % 25), 3.0 + 5.5 * (i / 25)}, {3.5}));
+    piece.marks.push_back(Mark(std::string("M") + std::to_string(i),
+                               {3.0 + 6.0 * (i % 25), 3.0 + 5.5 * (i / 25)}, {3.5}));
   }
   const Result<TemplateSheet> sheet = MakeTemplateSheet(Input({piece}));
   ASSERT_FALSE(sheet);
@@ -328,9 +328,9 @@ TEST(TemplateSheet, PutsAPieceThatFitsOnOnePage) {
 TEST(TemplateSheet, SmallPiecesShareAPageWithoutOverlap) {
   std::vector<DevelopedPiece> pieces;
   for (int i = 0; i < 5; ++i) {
-    pieces.push_back(Rectangle("p" + std::to_string(i), 60.0 + 5.0 * i, 30.0));
-    pieces.back().marks = {Mark("low" + std::to_string(i), {0, 0}, {}),
-                           Mark("high" + std::to_string(i), {60.0 + 5.0 * i, 30}, {})};
+    pieces.push_back(Rectangle(std::string("p") + std::to_string(i), 60.0 + 5.0 * i, 30.0));
+    pieces.back().marks = {Mark(std::string("low") + std::to_string(i), {0, 0}, {}),
+                           Mark(std::string("high") + std::to_string(i), {60.0 + 5.0 * i, 30}, {})};
   }
   TemplateSheetInput input = Input(pieces);
   input.paper.name = "A3";
@@ -339,12 +339,12 @@ TEST(TemplateSheet, SmallPiecesShareAPageWithoutOverlap) {
   ASSERT_EQ(sheet.marks.size(), 10U);
   std::vector<Box> boxes;
   for (std::size_t i = 0; i < 5; ++i) {
-    const SheetMark& low =
-        *std::find_if(sheet.marks.begin(), sheet.marks.end(),
-                      [&](const SheetMark& m) { return m.name == "low" + std::to_string(i); });
-    const SheetMark& high =
-        *std::find_if(sheet.marks.begin(), sheet.marks.end(),
-                      [&](const SheetMark& m) { return m.name == "high" + std::to_string(i); });
+    const SheetMark& low = *std::find_if(
+        sheet.marks.begin(), sheet.marks.end(),
+        [&](const SheetMark& m) { return m.name == std::string("low") + std::to_string(i); });
+    const SheetMark& high = *std::find_if(
+        sheet.marks.begin(), sheet.marks.end(),
+        [&](const SheetMark& m) { return m.name == std::string("high") + std::to_string(i); });
     boxes.push_back({{low.x, low.y}, {high.x, high.y}});
     for (std::size_t k = 0; k < i; ++k) EXPECT_FALSE(boxes[i].Overlaps(boxes[k]));
   }
