@@ -207,6 +207,7 @@ Result<NamedSolid> NamedSolid::Combined(const std::vector<NamedSolid>& others, b
   for (const NamedSolid& other : others) tools.Append(other.shape_);
   operation.SetArguments(arguments);
   operation.SetTools(tools);
+  operation.SetUseOBB(true);  // keeps the many faces apart that only their straight boxes join
   operation.Build();
   if (operation.HasErrors()) {
     return Fail(ErrorKind::computed, fmt::format("{}: the bodies could not be combined", what_));

@@ -1,9 +1,11 @@
 // The hollow solid of a skin: strips to faces, flat ends, sewn together and checked.
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include <BRepBuilderAPI_MakeEdge.hxx>
 #include <BRepBuilderAPI_MakeFace.hxx>
+#include <BRepBuilderAPI_MakePolygon.hxx>
 #include <BRepBuilderAPI_MakeWire.hxx>
 #include <Geom_BSplineSurface.hxx>
 #include <Geom_BezierCurve.hxx>
@@ -17,6 +19,8 @@
 #include <TopoDS_Edge.hxx>
 #include <TopoDS_Wire.hxx>
 #include <fmt/format.h>
+#include <gp_Ax3.hxx>
+#include <gp_Cylinder.hxx>
 #include <gp_Pln.hxx>
 
 #include "geometry/solid_kernel.h"
@@ -70,7 +74,51 @@ Handle(Geom_BSplineSurface)
                                  around - 1);
 }
 
+// A straight strip of quarter circles of one radius, square to their axis, as the cylinder it is:
+// the kernel cuts and joins those many times faster than the same surface as a spline.
+std::optional<TopoDS_Face> CylinderFace(const Strip& strip) {
+  const Row& first = strip.rows.front();
+  const Row& last = strip.rows.back();
+  if (strip.rows.size() != 2 || first.size() != 3) return std::nullopt;
+  if (std::abs(first[1][3] - std::sqrt(0.5)) > 1e-12) return std::nullopt;
+  auto pole = [](const Row& row, std::size_t i) { return ToVec3(Place(row[i])); };
+  auto centre = [&](const Row& row) { return Vec3(pole(row, 0) + pole(row, 2) - pole(row, 1)); };
+  const Vec3 c = centre(first);
+  const Vec3 x = pole(first, 0) - c;
+  const Vec3 y = pole(first, 2) - c;
+  const Vec3 axis = centre(last) - c;
+  const double radius = x.norm();
+  constexpr double kSame = 1e-9;
+  const bool same = (pole(last, 0) - centre(last) - x).norm() < kSame &&
+                    (pole(last, 2) - centre(last) - y).norm() < kSame;
+  const bool square = std::abs(x.dot(axis)) < kSame * axis.norm() &&
+                      std::abs(y.dot(axis)) < kSame * axis.norm() &&
+                      std::abs(x.dot(y)) < kSame * radius && std::abs(y.norm() - radius) < kSame;
+  if (!same || !square) return std::nullopt;
+  gp_Ax3 axes(ToPnt(c), gp_Dir(axis.x(), axis.y(), axis.z()), gp_Dir(x.x(), x.y(), x.z()));
+  if (axis.cross(x).dot(y) < 0.0) axes.YReverse();
+  return BRepBuilderAPI_MakeFace(gp_Cylinder(axes, radius), 0.0, 0.5 * kPi, 0.0, axis.norm())
+      .Face();
+}
+
+// A straight strip of straight rows in one plane, likewise.
+std::optional<TopoDS_Face> PlaneFace(const Strip& strip) {
+  if (strip.rows.size() != 2 || strip.rows.front().size() != 2) return std::nullopt;
+  const gp_Pnt p[] = {Place(strip.rows[0][0]), Place(strip.rows[0][1]), Place(strip.rows[1][1]),
+                      Place(strip.rows[1][0])};
+  const Vec3 a = ToVec3(p[1]) - ToVec3(p[0]);
+  const Vec3 b = ToVec3(p[3]) - ToVec3(p[0]);
+  const Vec3 normal = a.cross(b).normalized();
+  if (std::abs((ToVec3(p[2]) - ToVec3(p[0])).dot(normal)) > 1e-9) return std::nullopt;
+  // Its u runs along a side, so that a rectangle is all of the plane between its bounds.
+  const gp_Ax3 axes(p[0], gp_Dir(normal.x(), normal.y(), normal.z()), gp_Dir(a.x(), a.y(), a.z()));
+  const TopoDS_Wire round = BRepBuilderAPI_MakePolygon(p[0], p[1], p[2], p[3], true).Wire();
+  return BRepBuilderAPI_MakeFace(gp_Pln(axes), round).Face();
+}
+
 RawFace StripFace(const Strip& strip, const std::string& name, FaceRole role) {
+  if (const auto cylinder = CylinderFace(strip)) return {name, role, *cylinder};
+  if (const auto plane = PlaneFace(strip)) return {name, role, *plane};
   const auto surface = Surface(strip.degree_along, strip.nodes, strip.rows);
   return {name, role, BRepBuilderAPI_MakeFace(surface, kEdge).Face()};
 }
