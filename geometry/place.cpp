@@ -1,0 +1,237 @@
+#include "geometry/place.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace holeward {
+namespace {
+
+// Newton stops here; the tape itself is good to some 1e-7 mm.
+constexpr double kSettled = 1e-10;
+constexpr int kMostSteps = 20;
+constexpr int kMostHalvings = 5;
+// Newton halves what is left at least this often in so many steps, or there is nothing to find.
+constexpr int kPatience = 5;
+// Two solutions nearer than this are one, mm.
+constexpr double kSame = 1e-4;
+// Below this two gradients count as parallel in a Newton step.
+constexpr double kParallel = 1e-9;
+
+struct Basis2 {
+  Vec3 e1 = Vec3::UnitX();
+  Vec3 e2 = Vec3::UnitY();
+};
+
+Basis2 BasisAt(const SkinPoint& at) {
+  Basis2 b;
+  b.e1 = at.du.normalized();
+  b.e2 = at.normal.cross(b.e1);
+  return b;
+}
+
+// Angles count times the radius so that both residuals are lengths.
+double Scale(const Measure& m, const Sample& s) {
+  if (!m.is_angle()) return 1.0;
+  return 1.0 / std::max(s.gradient.norm(), 1e-6);
+}
+
+Vec2 Residuals(const Rule& rule, const std::array<Sample, 2>& s) {
+  return {s[0].residual * Scale(rule.measures[0], s[0]),
+          s[1].residual * Scale(rule.measures[1], s[1])};
+}
+
+// The Newton step in the skin: J d = -r, by least squares where the gradients are nearly parallel.
+Vec3 NewtonStep(const Rule& rule, const SkinPoint& at, const std::array<Sample, 2>& s) {
+  const Basis2 basis = BasisAt(at);
+  Eigen::Matrix2d jacobian;
+  for (int i = 0; i < 2; ++i) {
+    const Vec3 g =
+        s[static_cast<std::size_t>(i)].gradient *
+        Scale(rule.measures[static_cast<std::size_t>(i)], s[static_cast<std::size_t>(i)]);
+    jacobian.row(i) << g.dot(basis.e1), g.dot(basis.e2);
+  }
+  const Vec2 r = Residuals(rule, s);
+  Vec2 d;
+  if (std::abs(jacobian.determinant()) > kParallel) {
+    d = -jacobian.inverse() * r;
+  } else {
+    d = -jacobian.transpose() * r;
+  }
+  return d.x() * basis.e1 + d.y() * basis.e2;
+}
+
+// The place reached from `place` by a short tangent step, kept on the part.
+SkinPlace Moved(const Skin& skin, const SkinPlace& place, const SkinPoint& at, const Vec3& step) {
+  const double e = at.du.dot(at.du);
+  const double f = at.du.dot(at.dv);
+  const double g = at.dv.dot(at.dv);
+  const double det = e * g - f * f;
+  SkinPlace next = place;
+  if (!(det > 1e-12 * e * e)) {
+    next.u += step.dot(at.du) / e;
+    next.v += step.dot(at.normal.cross(at.du)) < 0.0 ? -0.5 : 0.5;  // out of a sharp corner
+  } else {
+    const double du = (g * step.dot(at.du) - f * step.dot(at.dv)) / det;
+    const double dv = (e * step.dot(at.dv) - f * step.dot(at.du)) / det;
+    next.u = std::clamp(place.u + du, 0.0, skin.u_end());
+    const bool inside = skin.PieceOf(place.v + dv) == skin.PieceOf(place.v) && std::abs(dv) < 1.0;
+    next.v = inside ? place.v + dv : WalkAround(skin, next.u, place.v, dv * std::sqrt(g));
+  }
+  next.u = std::clamp(next.u, 0.0, skin.u_end());
+  if (!skin.closed()) next.v = std::clamp(next.v, 0.0, static_cast<double>(skin.piece_count()));
+  next.v = skin.Wrapped(next.v);
+  return next;
+}
+
+double OffFace(const Skin& skin, const SkinPlace& p, int flat) {
+  if (flat < 0 || skin.PieceOf(p.v) == flat) return 0.0;
+  const double here = skin.OutlineLength(p.u, skin.Wrapped(p.v));
+  const double low = skin.OutlineLength(p.u, flat);
+  const double high = skin.OutlineLength(p.u, flat + 1.0);
+  auto apart = [&](double to) {
+    const double gap = std::abs(here - to);
+    return skin.closed() ? std::min(gap, skin.Perimeter(p.u) - gap) : gap;
+  };
+  return std::min(apart(low), apart(high));
+}
+
+}  // namespace
+
+double SineBetween(const Vec3& a, const Vec3& b, const Vec3& normal) {
+  const double lengths = a.norm() * b.norm();
+  if (!(lengths > 0.0)) return 0.0;
+  return std::min(1.0, std::abs(a.cross(b).dot(normal)) / lengths);
+}
+
+Solution Placer::Describe(const Rule& rule, const SkinPlace& place,
+                          std::array<Sample, 2> samples) const {
+  Solution s;
+  s.place = {place.u, skin().Wrapped(place.v)};
+  // A place within rounding of its flat's border is on the flat.
+  s.off_face = OffFace(skin(), s.place, rule.flat);
+  if (s.off_face < kPlacingResidual) s.off_face = 0.0;
+  const SkinPoint at = skin().At(s.place);
+  s.position = at.position;
+  s.normal = at.normal;
+  s.conditioning = SineBetween(samples[0].gradient, samples[1].gradient, at.normal);
+  for (std::size_t i = 0; i < 2; ++i) {
+    s.right_side = s.right_side && reader_.OnRightSide(rule.measures[i], samples[i], s.place);
+  }
+  s.samples = std::move(samples);
+  return s;
+}
+
+std::optional<Solution> Placer::Follow(const Rule& rule, const SkinPlace& start,
+                                       const std::array<Sample, 2>* near) const {
+  SkinPlace place{std::clamp(start.u, 0.0, skin().u_end()), skin().Wrapped(start.v)};
+  auto read = [&](const SkinPlace& p,
+                  const std::array<Sample, 2>* warm) -> std::optional<std::array<Sample, 2>> {
+    auto a = reader_.Read(rule.measures[0], p, warm ? &(*warm)[0] : nullptr);
+    if (!a) return std::nullopt;
+    auto b = reader_.Read(rule.measures[1], p, warm ? &(*warm)[1] : nullptr);
+    if (!b) return std::nullopt;
+    return std::array<Sample, 2>{std::move(*a), std::move(*b)};
+  };
+  auto samples = read(place, near);
+  if (!samples) return std::nullopt;
+  double merit = Residuals(rule, *samples).norm();
+  double hoped = 0.25 * merit;
+  for (int step = 0; step < kMostSteps && merit > kSettled; ++step) {
+    const SkinPoint at = skin().At(place);
+    Vec3 move = NewtonStep(rule, at, *samples);
+    const double longest = std::max(10.0, 0.3 * skin().u_end());
+    if (move.norm() > longest) move *= longest / move.norm();
+    bool better = false;
+    for (int half = 0; half < kMostHalvings && !better; ++half, move *= 0.5) {
+      const SkinPlace next = Moved(skin(), place, at, move);
+      auto there = read(next, &*samples);
+      if (!there) continue;
+      const double new_merit = Residuals(rule, *there).norm();
+      if (!(new_merit < merit)) continue;
+      better = true;
+      place = next;
+      samples = std::move(there);
+      merit = new_merit;
+    }
+    if (!better) break;
+    if ((step + 1) % kPatience == 0) {
+      if (merit > hoped) break;
+      hoped = 0.25 * merit;
+    }
+  }
+  const Vec2 r = Residuals(rule, *samples);
+  if (!(r.cwiseAbs().maxCoeff() <= kPlacingResidual)) return std::nullopt;
+  return Describe(rule, place, std::move(*samples));
+}
+
+std::optional<SkinPlace> Placer::SlideOnto(const Measure& measure, const SkinPlace& start,
+                                           int flat) const {
+  SkinPlace place{start.u, skin().Wrapped(start.v)};
+  for (int step = 0; step < 12; ++step) {
+    const auto sample = reader_.Read(measure, place);
+    if (!sample) return std::nullopt;
+    const double steep = sample->gradient.squaredNorm();
+    if (!(steep > 1e-12)) return std::nullopt;
+    if (std::abs(sample->residual) < kPlacingResidual * std::sqrt(steep)) {
+      const bool on = OffFace(skin(), place, flat) < kPlacingResidual &&
+                      reader_.OnRightSide(measure, *sample, place);
+      return on ? std::optional<SkinPlace>(place) : std::nullopt;
+    }
+    const Vec3 move = -sample->residual / steep * sample->gradient;
+    place = Moved(skin(), place, skin().At(place), move);
+  }
+  return std::nullopt;
+}
+
+std::optional<Solution> Placer::Confirmed(const Rule& rule, const Solution& warm) const {
+  std::array<Sample, 2> cold;
+  for (std::size_t i = 0; i < 2; ++i) {
+    auto sample = reader_.Read(rule.measures[i], warm.place);
+    if (!sample) return std::nullopt;
+    cold[i] = std::move(*sample);
+  }
+  if (Residuals(rule, cold).cwiseAbs().maxCoeff() > kPlacingResidual) return std::nullopt;
+  return Describe(rule, warm.place, std::move(cold));
+}
+
+std::optional<SkinPlace> Placer::TwinOf(const Rule& rule, const Solution& s, std::size_t which,
+                                        double within) const {
+  const Sample& sample = s.samples[which];
+  const Measure& measure = rule.measures[which];
+  const Vec3 way = s.normal.cross(s.samples[1 - which].gradient).normalized();
+  const Vec3 step = s.position - sample.start;
+  const double along = step.dot(way);
+  if (std::abs(along) < 1e-6 || 2.0 * std::abs(along) > within) return std::nullopt;
+  const auto hit = skin().Project(s.position - 2.0 * along * way, s.place);
+  if (!hit) return std::nullopt;
+  // The datum's start moves little: the side can be told before the twin is solved.
+  if (!reader_.OnRightSide(measure, sample, hit->place)) return std::nullopt;
+  return hit->place;
+}
+
+std::vector<Solution> Placer::Solve(const Rule& rule) const {
+  constexpr std::size_t kMostStarts = 60;
+  std::vector<Solution> found;
+  std::vector<SkinPlace> starts = Starts(rule);
+  const double u_cell = skin().u_end() / (rows_ - 1);
+  for (std::size_t i = 0; i < starts.size() && i < kMostStarts; ++i) {
+    const auto warm = Follow(rule, starts[i]);
+    if (!warm) continue;
+    const bool known = std::any_of(found.begin(), found.end(), [&](const Solution& s) {
+      return (s.position - warm->position).norm() < kSame;
+    });
+    if (known) continue;
+    // Newton kept the tape's way round; the shortest way must agree as well.
+    const auto cold = Confirmed(rule, *warm);
+    if (!cold || (cold->position - warm->position).norm() > kSame) continue;
+    found.push_back(*cold);
+    // Its twin across the datum may lie in the same cells of the grid.
+    for (std::size_t k = 0; k < 2; ++k) {
+      const auto twin = TwinOf(rule, *cold, k, 4.0 * u_cell);
+      if (twin) starts.push_back(*twin);
+    }
+  }
+  return found;
+}
+
+}  // namespace holeward

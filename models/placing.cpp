@@ -1,0 +1,283 @@
+#include "models/placing.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <memory>
+
+#include <fmt/format.h>
+
+#include "geometry/zone.h"
+#include "models/datums.h"
+#include "models/place_checks.h"
+
+namespace holeward {
+namespace {
+
+// Two readings' gradients nearer to parallel than this sine nearly say the same thing.
+constexpr double kIllConditioned = 0.3;
+// Nominal places nearer than this are one, mm.
+constexpr double kOnePlace = 1e-6;
+constexpr std::size_t kTies = 3;
+
+ZoneWidening WideningOf(const Job& job, const PointRow& row) {
+  ZoneWidening widening;
+  widening.punch = job.marking.punch.Greatest();
+  for (const TemplateRow& sheet : job.templates) {
+    const bool on = sheet.part == row.part &&
+                    (sheet.points.empty() || std::find(sheet.points.begin(), sheet.points.end(),
+                                                       row.name) != sheet.points.end());
+    if (on) widening.sheet = job.marking.sheet.Greatest();
+  }
+  return widening;
+}
+
+std::string InWords(const std::array<ReadingWay, 2>& ways, const PointRow& row) {
+  std::string words;
+  for (std::size_t i = 0; i < 2; ++i) {
+    if (i > 0) words += ", ";
+    words += Word(ways[i].method);
+    const bool told = row.rule[i].edge == EdgeReading::unstated && !ways[i].sharp;
+    if (told) words += " from the tangent line";
+  }
+  return words;
+}
+
+bool Placeable(const Solution& s) { return s.right_side && s.off_face == 0.0; }
+
+Reading ReadingOf(const Placer& placer, const Measure& m, const Sample& s, const SkinPlace& place) {
+  Reading reading;
+  reading.method = m.method;
+  reading.from = m.from;
+  reading.is_angle = m.is_angle();
+  reading.value = s.value;
+  reading.residual = s.residual;
+  if (m.form == Measure::Form::across && m.from == "face") {
+    // What a person reads there: the distance from the edge the fraction counts from.
+    const double width = FlatWidth(placer.skin(), place.u, m.origin.line.flat);
+    reading.value = m.origin.line.fraction * width;
+  }
+  if (m.form == Measure::Form::tape && s.path) {
+    const double taut = placer.reader().tape().BridgedLength(*s.path);
+    const double added = s.value - s.path->length;
+    if (std::abs(taut - s.path->length) > kPlacingResidual) reading.bridged = taut + added;
+  }
+  return reading;
+}
+
+// One point at work.
+class PointPlacer {
+ public:
+  PointPlacer(const Job& job, const Scene& scene, const Part& part, const Placer& placer,
+              const PointRow& row, Placing& placing)
+      : job_(job), part_(part), placer_(placer), row_(row), placing_(placing) {
+    scope_.part = &part;
+    scope_.earlier = &placing.points;
+    scope_.outboard_y = scene.outboard_y;
+    if (row.face && !part.lines.empty()) line_ = *row.face;
+    if (row.face && part.lines.empty()) scope_.face = part.FindFace(*row.face);
+  }
+
+  void Run() {
+    if (row_.face && part_.lines.empty() && !scope_.face) {
+      Error(row_.at, fmt::format("part \"{}\" has no {} face", part_.name, *row_.face));
+      return;
+    }
+    const auto rule = RuleOf(scope_, row_, job_.marking, Ways(0, 0));
+    if (!rule) {
+      const int which = rule.error().measure;
+      Error(which < 0 ? row_.rule_at : row_.rule[static_cast<std::size_t>(which)].at,
+            rule.error().message);
+      return;
+    }
+    std::vector<Solution> found = placer_.Solve(*rule);
+    std::vector<Solution> right;
+    std::copy_if(found.begin(), found.end(), std::back_inserter(right), [&](const Solution& s) {
+      return Placeable(s) && (line_.empty() || NearestLine(part_, s.place.v) == line_);
+    });
+    if (right.size() != 1) {
+      Error(row_.rule_at, right.empty() ? WhyNone(placer_, part_, *rule, found)
+                                        : WhySeveral(placer_.skin(), right));
+      return;
+    }
+    PlacedPoint point = Describe(*rule, right.front());
+    const Occupied occupied{part_, placer_, job_, placing_.points};
+    if (const auto why = WhyOccupied(occupied, row_, point)) {
+      Error(row_.rule_at, *why);
+      return;
+    }
+    AddReadings(point, right.front());
+    Warn(point);
+    placing_.points.push_back(std::move(point));
+  }
+
+ private:
+  void Error(Location at, const std::string& what) {
+    placing_.errors.push_back({at, fmt::format("point \"{}\": {}", row_.name, what)});
+  }
+
+  [[nodiscard]] std::array<ReadingWay, 2> Ways(std::size_t i, std::size_t j) {
+    if (ways_[0].empty()) {
+      for (std::size_t k = 0; k < 2; ++k) ways_[k] = WaysToRead(scope_, row_.rule[k]);
+    }
+    return {ways_[0][i], ways_[1][j]};
+  }
+
+  PlacedPoint Describe(const Rule& rule, const Solution& s) {
+    PlacedPoint p;
+    p.name = row_.name;
+    p.part = row_.part;
+    p.face = scope_.face ? scope_.face->name : NearestLine(part_, s.place.v);
+    p.place = s.place;
+    p.position = s.position;
+    p.normal = s.normal;
+    p.station = placer_.skin().StationOf(s.place.u);
+    p.girth = placer_.skin().GirthOf(s.place.u, s.place.v);
+    p.conditioning = s.conditioning;
+    for (std::size_t i = 0; i < 2; ++i) {
+      p.readings.push_back(ReadingOf(placer_, rule.measures[i], s.samples[i], s.place));
+    }
+    p.nominals.push_back(NominalOf(rule, s, InWords(Ways(0, 0), row_)));
+    p.zone = p.nominals.front().zone;
+    return p;
+  }
+
+  NominalPlace NominalOf(const Rule& rule, const Solution& s, std::string how) const {
+    NominalPlace nominal;
+    nominal.place = s.place;
+    nominal.position = s.position;
+    nominal.normal = s.normal;
+    nominal.zone = ZoneOf(placer_, rule, s, WideningOf(job_, row_));
+    nominal.how = std::move(how);
+    return nominal;
+  }
+
+  std::optional<Solution> SolveNear(const Rule& rule, const Solution& main) const {
+    auto near = placer_.Follow(rule, main.place);
+    if (near && Placeable(*near)) return near;
+    std::optional<Solution> best;
+    for (Solution& s : placer_.Solve(rule)) {
+      if (!Placeable(s)) continue;
+      const auto gap = [&](const Solution& x) { return (x.position - main.position).norm(); };
+      if (!best || gap(s) < gap(*best)) best = std::move(s);
+    }
+    return best;
+  }
+
+  // Every other honest reading of the rule is a nominal place of its own.
+  void AddReadings(PlacedPoint& point, const Solution& main) {
+    std::string none;
+    for (std::size_t i = 0; i < ways_[0].size(); ++i) {
+      for (std::size_t j = 0; j < ways_[1].size(); ++j) {
+        if (i == 0 && j == 0) continue;
+        const auto ways = Ways(i, j);
+        const auto rule = RuleOf(scope_, row_, job_.marking, ways);
+        const auto s = rule ? SolveNear(*rule, main) : std::nullopt;
+        if (!s) {
+          none += (none.empty() ? "" : "; ") + InWords(ways, row_);
+          continue;
+        }
+        AddNominal(point, NominalOf(*rule, *s, InWords(ways, row_)));
+      }
+    }
+    if (!none.empty())
+      point.nominals.front().how += fmt::format(" (no place if read by: {})", none);
+    for (const NominalPlace& a : point.nominals) {
+      for (const NominalPlace& b : point.nominals) {
+        point.reading_spread = std::max(point.reading_spread, (a.position - b.position).norm());
+      }
+    }
+  }
+
+  // A reading that marks the same place within a zone already there adds nothing.
+  static void AddNominal(PlacedPoint& point, NominalPlace nominal) {
+    for (const NominalPlace& known : point.nominals) {
+      const bool same = (known.position - nominal.position).norm() < kOnePlace;
+      const bool within =
+          !known.zone.bounded ||
+          (nominal.zone.bounded && nominal.zone.radius <= known.zone.radius + kOnePlace);
+      if (same && within) return;
+    }
+    point.nominals.push_back(std::move(nominal));
+  }
+
+  void Warn(const PlacedPoint& point) {
+    auto warn = [&](std::string text) {
+      placing_.warnings.push_back(
+          {row_.rule_at, fmt::format("point \"{}\": {}", row_.name, std::move(text))});
+    };
+    if (point.conditioning < kIllConditioned) {
+      warn(
+          fmt::format("its two readings nearly say the same thing (conditioning {:.2f}, at least "
+                      "{:.1f} is wanted): a small misreading moves the point far",
+                      point.conditioning, kIllConditioned));
+    }
+    for (const NominalPlace& nominal : point.nominals) {
+      if (nominal.zone.bounded) continue;
+      warn(fmt::format("its marking zone cannot be bounded (read by {}); nothing on it is proven",
+                       nominal.how));
+      break;
+    }
+  }
+
+  const Job& job_;
+  const Part& part_;
+  const Placer& placer_;
+  const PointRow& row_;
+  Placing& placing_;
+  DatumScope scope_;
+  std::string line_;  // the line of a round part the point was asked to lie nearest to
+  std::array<std::vector<ReadingWay>, 2> ways_;
+};
+
+// A point read from one that could not be placed.
+bool RestsOnMissing(const PointRow& row, const std::vector<std::string>& missing) {
+  for (const MeasureRow& measure : row.rule) {
+    for (const std::string& name : measure.from) {
+      if (std::find(missing.begin(), missing.end(), name) != missing.end()) return true;
+    }
+  }
+  return false;
+}
+
+void AddTies(std::vector<PlacedPoint>& points) {
+  for (PlacedPoint& point : points) {
+    for (const PlacedPoint& other : points) {
+      if (&other == &point || other.part != point.part) continue;
+      point.ties.push_back({other.name, (other.position - point.position).norm()});
+    }
+    std::stable_sort(point.ties.begin(), point.ties.end(),
+                     [](const Tie& a, const Tie& b) { return a.straight < b.straight; });
+    if (point.ties.size() > kTies) point.ties.resize(kTies);
+  }
+}
+
+}  // namespace
+
+Placing PlacePoints(const Job& job, const Scene& scene, Side side) {
+  Placing placing;
+  std::map<std::string, std::unique_ptr<Placer>> placers;
+  std::vector<std::string> missing;
+  for (const PointRow& row : job.points) {
+    if (row.only && *row.only != side) continue;
+    const Part* part = scene.FindPart(row.part);
+    if (!part) {
+      placing.errors.push_back(
+          {row.at, fmt::format("point \"{}\": there is no part \"{}\"", row.name, row.part)});
+      continue;
+    }
+    if (RestsOnMissing(row, missing)) {
+      missing.push_back(row.name);
+      continue;
+    }
+    auto& placer = placers[part->name];
+    if (!placer) placer = std::make_unique<Placer>(part->skin);
+    const std::size_t errors = placing.errors.size();
+    PointPlacer(job, scene, *part, *placer, row, placing).Run();
+    if (placing.errors.size() > errors) missing.push_back(row.name);
+  }
+  AddTies(placing.points);
+  return placing;
+}
+
+}  // namespace holeward

@@ -1,0 +1,29 @@
+// Places the points of a job, in the order of the file, on the parts of a scene.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "geometry/part.h"
+#include "geometry/placed_point.h"
+#include "models/job.h"
+#include "models/job_reader.h"
+
+namespace holeward {
+
+/// Placed points in the frame of the job's described side, in the order of the file; what could not
+/// be placed is told in `errors`, each at its rule in the job file. Points read from a point that
+/// could not be placed are left out silently: their cause is told already.
+struct Placing {
+  std::vector<PlacedPoint> points;
+  std::vector<JobError> errors;
+  std::vector<JobError> warnings;  ///< ill-conditioned rules, zones without a bound
+};
+
+/// Places every point that `side` has (`only` filters). `scene` is the one built for that side.
+[[nodiscard]] Placing PlacePoints(const Job& job, const Scene& scene, Side side);
+
+/// The rule of a point in plain words, for instructions; lengths in mm, or inches if `inches`.
+[[nodiscard]] std::string RuleInWords(const PointRow& point, bool inches = false);
+
+}  // namespace holeward
