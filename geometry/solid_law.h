@@ -71,6 +71,11 @@ class HollowLaw {
   /// Accuracy: 1e-4 of the volume or better on parts of ordinary proportions.
   [[nodiscard]] double VolumeByLaw(int intervals) const;
 
+  /// The volume swept by the normals over one wall, for open sections: w - k w²/2 + K w³/3 over the
+  /// skin, k the sum and K the product of its principal curvatures (Steiner's formula), mm³.
+  /// Accuracy: what sharp inner corners and sloping ends hold, under 0.03 of the volume.
+  [[nodiscard]] double VolumeBySweep(int intervals) const;
+
   /// A plane the part stops or turns in.
   struct Plane {
     Vec3 origin = Vec3::Zero();

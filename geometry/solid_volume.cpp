@@ -3,6 +3,8 @@
 #include <array>
 #include <cmath>
 
+#include <Eigen/LU>
+
 #include "geometry/solid_law.h"
 
 namespace holeward {
@@ -109,6 +111,36 @@ double HollowLaw::VolumeByLaw(int intervals) const {
       }
     }
     volume += (inner ? -1.0 : 1.0) * flux / 3.0;
+  }
+  return volume;
+}
+
+double HollowLaw::VolumeBySweep(int intervals) const {
+  double volume = 0.0;
+  for (const Segment& seg : segments_) {
+    const std::vector<double> panels =
+        Panels(seg, {skin_->span_start(seg.first_span), skin_->span_start(seg.last_span + 1), 0.0},
+               intervals);
+    for (int piece = 0; piece < skin_->piece_count(); ++piece) {
+      if (!Present(piece, false)) continue;
+      for (std::size_t i = 0; i < 2 * (panels.size() - 1); ++i) {
+        const double h = panels[i / 2 + 1] - panels[i / 2];
+        const double u = panels[i / 2] + h * kAlong[i % 2];
+        for (std::size_t g = 0; g < kAround.size(); ++g) {
+          const SkinJet s = skin_->JetAt(u, piece + kAround[g], SpanIn(seg, u), piece);
+          Eigen::Matrix2d first;
+          first << s.du.dot(s.du), s.du.dot(s.dv), s.du.dot(s.dv), s.dv.dot(s.dv);
+          Eigen::Matrix2d second;
+          second << s.duu.dot(s.normal), s.duv.dot(s.normal), s.duv.dot(s.normal),
+              s.dvv.dot(s.normal);
+          // Curvatures counted positive where the skin is convex.
+          const Eigen::Matrix2d shape = -first.inverse() * second;
+          const double swept = wall_ - 0.5 * shape.trace() * wall_ * wall_ +
+                               shape.determinant() * wall_ * wall_ * wall_ / 3.0;
+          volume += kAroundWeight[g] * 0.5 * h * std::sqrt(first.determinant()) * swept;
+        }
+      }
+    }
   }
   return volume;
 }

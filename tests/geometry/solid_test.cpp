@@ -322,6 +322,59 @@ TEST(Solid, VolumeAgreesWithTheLaw) {
   }
 }
 
+TEST(Solid, ChannelAgreesWithWhatItsNormalsSweep) {
+  SkinLaw law = ChannelLaw(60, 40, 6, 200);
+  EXPECT_NEAR(HollowLaw::Make(Made(law), 3.0, {false, false})->VolumeBySweep(8) /
+                  SolidOf(law, 3.0).volume(),
+              1.0, 1e-5);
+  law.centres.insert(law.centres.begin() + 1, Vec3(12, 100, 5));
+  law.vertices.push_back(law.vertices.front());
+  law.corner_radii.push_back(law.corner_radii.front());
+  EXPECT_NEAR(HollowLaw::Make(Made(law), 3.0, {false, false})->VolumeBySweep(8) /
+                  SolidOf(law, 3.0).volume(),
+              1.0, 1e-3);
+}
+
+TEST(Solid, AnySizesGiveASoundSolidOrASentence) {
+  constexpr unsigned kSeed = 20261125;
+  std::mt19937 random(kSeed);
+  auto between = [&](double a, double b) {
+    return std::uniform_real_distribution<double>(a, b)(random);
+  };
+  int built = 0;
+  int refused = 0;
+  for (int i = 0; i < 40; ++i) {
+    std::vector<BoxRow> rows;
+    const int stations = 2 + i % 3;
+    for (int k = 0; k < stations; ++k) {
+      rows.push_back({{between(-40, 40), 70.0 * k + between(-20, 20), between(-40, 40)},
+                      between(20, 70),
+                      between(20, 70),
+                      between(0.1, 9)});
+    }
+    SkinLaw law = BoxLaw(rows);
+    law.smooth = i % 5 != 0;
+    const auto skin = Skin::Make(law);
+    if (!skin) {
+      ++refused;
+      continue;
+    }
+    const auto s =
+        NamedSolid::BuildHollow(*skin, SpecFor(*skin, between(0.5, 12), {i % 2 == 0, false}));
+    if (s) {
+      ++built;
+      EXPECT_TRUE(s->IsSound()) << "seed " << kSeed << " case " << i;
+      EXPECT_LE(s->wall_deviation(), 0.02);
+    } else {
+      ++refused;
+      EXPECT_EQ(s.error().message.find("part \"arm\""), 0u) << s.error().message;
+    }
+  }
+  EXPECT_GT(built, 5);
+  EXPECT_GT(refused, 5);
+  RecordProperty("built", built);
+}
+
 TEST(Solid, SharpCrankKeepsItsWall) {
   // A bend of about the section's own size: the inner skin needs more than arcs and cubics.
   const Skin skin = Made(BoxLaw({{{-120, 240, 310}, 58, 46, 9},
