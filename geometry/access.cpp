@@ -37,7 +37,7 @@ Access AccessOf(const std::vector<Obstacle>& obstacles, const ToolRoom& tool) {
     const double dz = std::max(-place.z(), place.z() - tool.length);
     return Outside(place.head<2>().norm() - tool.radius, dz) - piece.grown;
   };
-  const Minimum nearest = MinimumOver(pieces, lower, upper, {1e-3, 60000});
+  const Minimum nearest = MinimumOver(pieces, lower, upper, {1e-4, 60000});
   access.distance = nearest.lower;
   if (nearest.obstacle >= 0)
     access.body = obstacles[static_cast<std::size_t>(nearest.obstacle)].body;

@@ -26,7 +26,7 @@ struct Access {
   std::string body;  ///< what is nearest
 };
 
-/// Least distance of a tool to obstacles, to 1e-3 mm and never too large (branch and bound on the
+/// Least distance of a tool to obstacles, to 1e-4 mm and never too large (branch and bound on the
 /// patches' control points, their `grown` taken off; `shift` is not).
 /// Failures: numbers that are not finite, a search that did not settle.
 [[nodiscard]] Access AccessOf(const std::vector<Obstacle>& obstacles, const ToolRoom& tool);

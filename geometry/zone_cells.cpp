@@ -106,6 +106,10 @@ Result<std::vector<PoseCone>> ConesOver(const Skin& skin, const NominalPlace& no
   if (!std::isfinite(radius) || radius < 0.0 || !std::isfinite(tilt_rad) || tilt_rad < 0.0) {
     return Fail(ErrorKind::computed, "the marking zone or the tilt is not a finite number");
   }
+  if (!std::isfinite(nominal.place.u) || !std::isfinite(nominal.place.v) ||
+      !nominal.normal.allFinite()) {
+    return Fail(ErrorKind::computed, "the hole's place is not a finite number");
+  }
   const Neighbourhood around(skin, nominal.place);
   const Vec3 middle = around.At(0.0, 0.0).position;
   const Vec3 intended = axis(nominal.normal).normalized();

@@ -174,6 +174,18 @@ class PointChecker {
   PointCheck check_;
 };
 
+bool IsFinite(const PlacedPoint& point) {
+  const auto finite = [](const SkinPlace& place, const Vec3& position, const Vec3& normal) {
+    return std::isfinite(place.u) && std::isfinite(place.v) && position.allFinite() &&
+           normal.allFinite();
+  };
+  return finite(point.place, point.position, point.normal) &&
+         std::all_of(point.nominals.begin(), point.nominals.end(),
+                     [&](const NominalPlace& nominal) {
+                       return finite(nominal.place, nominal.position, nominal.normal);
+                     });
+}
+
 /// Unproven results for points that cannot be checked at all.
 void Refuse(const PlacedPoint& placed, const PointRow& row, const std::string& why,
             Checking& checking) {
@@ -218,8 +230,11 @@ Checking CheckPoints(const Job& job, const Scene& scene, const std::vector<Place
     const PointRow* row = RowOf(job, point.name);
     if (row == nullptr || row->use == PointUse::reference) continue;
     const Part* part = scene.FindPart(point.part);
-    if (part == nullptr || !surroundings) {
-      Refuse(point, *row, part == nullptr ? "its part is not there" : surroundings.error().message,
+    if (part == nullptr || !surroundings || !IsFinite(point)) {
+      Refuse(point, *row,
+             part == nullptr ? "its part is not there"
+             : !surroundings ? surroundings.error().message
+                             : "its place is not a finite number",
              checking);
       continue;
     }

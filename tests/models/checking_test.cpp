@@ -1,0 +1,434 @@
+#include "models/checking.h"
+
+#include <cmath>
+#include <string>
+
+#include <gtest/gtest.h>
+
+#include "models/job_reader.h"
+#include "models/placing.h"
+#include "models/scene.h"
+
+namespace holeward {
+namespace {
+
+const char* const kHead = R"(
+holeward = 1
+title = "check test"
+[set]
+number = "T-1"
+revision = "A"
+[vehicle]
+described_side = "left"
+sides = ["left"]
+posture = "level"
+)";
+
+const char* const kTube = R"(
+[part.tube]
+section = "round"
+diameter = 60.3
+wall = 5
+from = [0, 100, 300]
+to = [0, 500, 300]
+start = "inner end"
+finish = "outer end"
+)";
+
+const char* const kHole = R"(
+[[point]]
+name = "D"
+use = "drill"
+part = "tube"
+rule = [ { tape = 200, from = "inner end", toward = "outboard" }, { line = "bottom" } ]
+drill = [8]
+)";
+
+const char* const kTest = R"(
+[[point]]
+name = "P"
+use = "test"
+part = "tube"
+rule = [ { tape = 120, from = "inner end", toward = "outboard" }, { line = "bottom" } ]
+)";
+
+struct CheckedJob {
+  Job job;
+  Scene scene;
+  std::vector<PlacedPoint> placed;
+  Checking checking;
+
+  void Check() { checking = CheckPoints(job, scene, placed, Side::left); }
+  const HoleCheck& hole(std::size_t i = 0) const { return checking.holes.at(i); }
+  const PointCheck& point(std::size_t i = 0) const { return checking.points.at(i); }
+};
+
+CheckedJob Of(const std::string& text) {
+  CheckedJob run;
+  const JobReading reading = ReadJobText(std::string(kHead) + text, "check.toml");
+  for (const JobError& error : reading.errors) ADD_FAILURE() << error.Text("check.toml");
+  if (!reading.ok()) return run;
+  run.job = reading.job;
+  SceneBuild build = BuildScene(run.job, Side::left);
+  for (const JobError& error : build.errors) ADD_FAILURE() << error.message;
+  for (const JobError& error : build.failures) ADD_FAILURE() << error.message;
+  run.scene = build.scene;
+  const Placing placing = PlacePoints(run.job, run.scene, Side::left);
+  for (const JobError& error : placing.errors) ADD_FAILURE() << error.message;
+  run.placed = placing.points;
+  run.Check();
+  return run;
+}
+
+std::string With(std::string text, const std::string& from, const std::string& to) {
+  const auto at = text.find(from);
+  EXPECT_NE(at, std::string::npos) << from;
+  return at == std::string::npos ? text : text.replace(at, from.size(), to);
+}
+
+bool Says(const std::vector<std::string>& reasons, const std::string& words) {
+  for (const std::string& reason : reasons) {
+    if (reason.find(words) != std::string::npos) return true;
+  }
+  return false;
+}
+
+std::string All(const std::vector<std::string>& reasons) {
+  std::string all;
+  for (const std::string& reason : reasons) all += reason + "; ";
+  return all;
+}
+
+// R - sqrt(ri² - a²) + a cot(A/2) and 2R - t of a 60.3 x 5 tube, Ø8, 118°.
+TEST(Checking, ARoundTubeGivesItsClosedForms) {
+  const CheckedJob run = Of(std::string(kTube) + kHole);
+  ASSERT_EQ(run.checking.holes.size(), 1u);
+  const HoleCheck& hole = run.hole();
+  EXPECT_EQ(hole.outcome, Outcome::met) << All(hole.reasons);
+  EXPECT_NEAR(hole.near_wall, 5.0, 1e-3);
+  EXPECT_NEAR(hole.breakthrough, 7.7236, 2e-3);
+  ASSERT_TRUE(hole.free_depth && hole.first_contact && hole.margin && hole.margin_worst &&
+              hole.stop);
+  EXPECT_NEAR(*hole.free_depth, 55.3, 2e-3);
+  EXPECT_EQ(hole.first_contact->body, "far wall");
+  EXPECT_NEAR((hole.first_contact->position - Vec3(0, 300, 325.15)).norm(), 0.0, 0.1);
+  EXPECT_NEAR(*hole.margin, *hole.free_depth - *hole.stop, 1e-9);
+  EXPECT_LT(*hole.margin_worst, *hole.margin);
+  EXPECT_GT(*hole.margin_worst, *hole.margin - 4.0);
+  EXPECT_EQ(hole.verdict, Verdict::clear) << All(hole.reasons);
+  EXPECT_EQ(run.checking.verdict, Verdict::clear) << All(run.point().reasons);
+}
+
+TEST(Checking, TheProposedStopGoesThroughAndIsRoundedToHalfMillimetres) {
+  const CheckedJob run = Of(std::string(kTube) + kHole);
+  const HoleCheck& hole = run.hole();
+  EXPECT_EQ(hole.stop_from, StopFrom::proposed);
+  EXPECT_NEAR(std::remainder(*hole.stop, 0.5), 0.0, 1e-12);
+  // Beyond the worst break-through: 1 to pass, 0.5 of setting, and a Ø16 collar leaning by 5°.
+  const double needed = hole.breakthrough_worst + 1.0 + 0.5 + 8.0 * std::tan(5 * kDegree);
+  EXPECT_GE(*hole.stop, needed);
+  EXPECT_LT(*hole.stop, needed + 0.5);
+  EXPECT_TRUE(hole.through);
+  EXPECT_GT(hole.breakthrough_worst, hole.breakthrough);
+}
+
+TEST(Checking, AStopTooShallowToPassIsAtBestTight) {
+  const CheckedJob run =
+      Of(std::string(kTube) + With(kHole, "drill = [8]", "drill = [8]\nstop = 8.0"));
+  EXPECT_EQ(run.hole().stop_from, StopFrom::job);
+  EXPECT_DOUBLE_EQ(*run.hole().stop, 8.0);
+  EXPECT_FALSE(run.hole().through);
+  EXPECT_EQ(run.hole().verdict, Verdict::tight) << All(run.hole().reasons);
+}
+
+TEST(Checking, WithoutAStopTheRunOnCounts) {
+  const CheckedJob run =
+      Of(std::string(kTube) + With(kHole, "drill = [8]", "drill = [8]\nstop = \"none\""));
+  const HoleCheck& hole = run.hole();
+  EXPECT_EQ(hole.stop_from, StopFrom::none);
+  EXPECT_FALSE(hole.stop);
+  EXPECT_TRUE(hole.through);
+  EXPECT_NEAR(*hole.margin, *hole.free_depth - hole.breakthrough - 12.0, 1e-9);
+  EXPECT_LE(*hole.margin_worst, *hole.free_depth - hole.breakthrough_worst - 12.0);
+}
+
+TEST(Checking, StagesAreJudgedOneByOne) {
+  const CheckedJob run = Of(std::string(kTube) + With(kHole, "[8]", "[4, 10]\nstop = [8.5, 11.5]"));
+  ASSERT_EQ(run.checking.holes.size(), 2u);
+  EXPECT_EQ(run.hole(0).stage, 1);
+  EXPECT_EQ(run.hole(1).stage, 2);
+  EXPECT_DOUBLE_EQ(*run.hole(0).stop, 8.5);
+  EXPECT_DOUBLE_EQ(*run.hole(1).stop, 11.5);
+  EXPECT_LT(run.hole(0).breakthrough, run.hole(1).breakthrough);
+  EXPECT_EQ(run.checking.points.size(), 1u);
+}
+
+const char* const kBar = R"(
+[[part.tube.inner]]
+name = "bar"
+diameter = 24
+offset = [0, 0, -5]
+reach = [0, 400]
+)";
+
+TEST(Checking, ABarInsideIsMetFirst) {
+  const CheckedJob run = Of(std::string(kTube) + kBar + kHole);
+  EXPECT_EQ(run.hole().first_contact->body, "bar");
+  EXPECT_NEAR(*run.hole().free_depth, 30.15 - 5 - 12, 2e-3);
+  // 13.15 - stop (7.9 worst + 1 + 0.5 + 0.7) - 2 displaced ... leaves almost nothing.
+  EXPECT_NE(run.hole().verdict, Verdict::clear);
+}
+
+TEST(Checking, ABarThatMayBeReachedIsContact) {
+  const CheckedJob run = Of(std::string(kTube) + kBar + With(kHole, "[8]", "[8]\nstop = \"none\""));
+  EXPECT_EQ(run.hole().verdict, Verdict::contact);
+  EXPECT_EQ(run.checking.verdict, Verdict::contact);
+}
+
+TEST(Checking, ABarTouchingTheWallIsContact) {
+  const CheckedJob run =
+      Of(std::string(kTube) + With(kBar, "[0, 0, -5]", "[0, 0, -13.14]") + kHole);
+  EXPECT_EQ(run.hole().verdict, Verdict::contact) << All(run.hole().reasons);
+}
+
+TEST(Checking, NothingThatIsOnlyAssumedIsProven) {
+  for (const std::string& text :
+       {std::string(kTube) + "basis = \"assumed\"\n" + kHole,
+        std::string(kTube) + With(kBar, "name", "basis = \"assumed\"\nname") + kHole}) {
+    const CheckedJob run = Of(text);
+    EXPECT_NE(run.hole().verdict, Verdict::clear);
+    EXPECT_TRUE(Says(run.hole().reasons, "assumed")) << All(run.hole().reasons);
+  }
+}
+
+// ---- What cannot be proven is never clear
+
+TEST(Checking, AZoneWithoutBoundIsUnproven) {
+  CheckedJob run = Of(std::string(kTube) + kHole);
+  run.placed[0].zone.bounded = false;
+  for (NominalPlace& nominal : run.placed[0].nominals) nominal.zone.bounded = false;
+  run.Check();
+  EXPECT_EQ(run.hole().verdict, Verdict::unproven);
+  EXPECT_EQ(run.hole().outcome, Outcome::not_computed);
+  EXPECT_FALSE(run.hole().margin || run.hole().margin_worst || run.hole().free_depth);
+  EXPECT_FALSE(run.hole().reasons.empty());
+}
+
+TEST(Checking, ANanPlaceIsUnproven) {
+  CheckedJob run = Of(std::string(kTube) + kHole);
+  run.placed[0].position.z() = std::nan("");
+  run.placed[0].place.u = std::nan("");
+  for (NominalPlace& nominal : run.placed[0].nominals) nominal.place.u = std::nan("");
+  run.Check();
+  EXPECT_EQ(run.hole().verdict, Verdict::unproven);
+  EXPECT_EQ(run.hole().outcome, Outcome::not_computed);
+  EXPECT_NE(run.point().verdict, Verdict::clear);
+  EXPECT_FALSE(std::isnan(run.hole().access) || std::isnan(run.point().edge_distance));
+}
+
+TEST(Checking, APartWithoutASolidIsUnproven) {
+  CheckedJob run = Of(std::string(kTube) + kHole);
+  run.scene.parts[0].solid.reset();
+  run.Check();
+  EXPECT_EQ(run.hole().verdict, Verdict::unproven);
+  EXPECT_EQ(run.point().verdict, Verdict::unproven);
+  EXPECT_TRUE(Says(run.hole().reasons, "no solid"));
+}
+
+TEST(Checking, WithoutHolesAndTestPointsNothingIsProven) {
+  CheckedJob run =
+      Of(std::string(kTube) + With(With(kHole, "drill\"", "reference\""), "drill = [8]", ""));
+  EXPECT_TRUE(run.checking.holes.empty());
+  EXPECT_EQ(run.checking.verdict, Verdict::unproven);
+}
+
+TEST(Checking, AHoleOffAnOpenEndIsUnproven) {
+  const CheckedJob run = Of(std::string(kTube) + With(kHole, "tape = 200", "tape = 3"));
+  EXPECT_EQ(run.hole().outcome, Outcome::not_computed);
+  EXPECT_EQ(run.hole().verdict, Verdict::unproven);
+  EXPECT_NE(run.point().verdict, Verdict::clear);
+  EXPECT_NEAR(run.point().edge_distance, 3.0, 1e-3);
+}
+
+const char* const kBox = R"(
+[part.arm]
+section = "box"
+wall = 3
+start = "inner end"
+finish = "outer end"
+stations = [
+  { centre = [-100, 200, 300], width = 60, height = 50, corner = 6 },
+  { centre = [-100, 500, 300], width = 60, height = 50, corner = 6 },
+]
+)";
+
+std::string BoxHole(double from_edge) {
+  return R"(
+[[point]]
+name = "D"
+use = "drill"
+part = "arm"
+face = "rear"
+rule = [ { tape = 150, from = "inner end", toward = "outboard" },
+         { square = )" +
+         std::to_string(from_edge) +
+         R"(, from = "bottom edge", toward = "up", edge = "sharp" } ]
+drill = [8]
+)";
+}
+
+TEST(Checking, AHoleInTheMiddleOfABoxIsClear) {
+  const CheckedJob run = Of(std::string(kBox) + BoxHole(25));
+  EXPECT_NEAR(run.hole().near_wall, 3.0, 1e-3);
+  EXPECT_NEAR(run.hole().breakthrough, 3.0 + 2.4034, 2e-3);
+  EXPECT_NEAR(*run.hole().free_depth, 57.0, 2e-3);
+  EXPECT_EQ(run.hole().verdict, Verdict::clear) << All(run.hole().reasons);
+  EXPECT_NEAR(run.point().edge_distance, 25.0, 0.01);
+  EXPECT_EQ(run.checking.verdict, Verdict::clear) << All(run.point().reasons);
+}
+
+TEST(Checking, AHoleIntoTheCornerOfABoxIsUnproven) {
+  const CheckedJob run =
+      Of("[marking]\ntape = 0\nsquare = 0\npunch = 0\n" + std::string(kBox) + BoxHole(7));
+  EXPECT_EQ(run.hole().outcome, Outcome::not_computed);
+  EXPECT_EQ(run.hole().verdict, Verdict::unproven);
+  EXPECT_TRUE(Says(run.hole().reasons, "corner")) << All(run.hole().reasons);
+  EXPECT_EQ(run.point().verdict, Verdict::tight) << All(run.point().reasons);  // 7 of 16
+}
+
+TEST(Checking, TheWebOfAChannelMeetsNothing) {
+  const CheckedJob run = Of(R"(
+[part.rail]
+section = "channel"
+open = "underside"
+wall = 4
+start = "rear end"
+finish = "front end"
+stations = [
+  { centre = [-300, 400, 300], width = 90, height = 40, corner = 6 },
+  { centre = [300, 400, 300], width = 90, height = 40, corner = 6 },
+]
+[[point]]
+name = "D"
+use = "drill"
+part = "rail"
+face = "top"
+rule = [ { tape = 300, from = "rear end", toward = "front" }, { middle = "face" } ]
+drill = [6]
+)");
+  EXPECT_EQ(run.hole().outcome, Outcome::nothing) << All(run.hole().reasons);
+  EXPECT_FALSE(run.hole().margin || run.hole().free_depth || run.hole().first_contact);
+  EXPECT_NEAR(run.hole().near_wall, 4.0, 1e-3);
+  EXPECT_EQ(run.hole().verdict, Verdict::clear) << All(run.hole().reasons);
+}
+
+// ---- Test points
+
+TEST(Checking, ATestPointHasItsSeatEdgeAndAccess) {
+  const CheckedJob run = Of(std::string(kTube) + kTest);
+  ASSERT_EQ(run.checking.points.size(), 1u);
+  const PointCheck& point = run.point();
+  EXPECT_TRUE(point.test);
+  EXPECT_NEAR(point.seat_gap, 30.15 - std::sqrt(30.15 * 30.15 - 16.0), 1e-5);
+  EXPECT_NEAR(point.edge_distance, 120.0, 1e-3);
+  EXPECT_EQ(point.nearest_edge, "inner end");
+  EXPECT_FALSE(point.nearest_hole);
+  EXPECT_TRUE(std::isfinite(point.access));
+  EXPECT_EQ(point.verdict, Verdict::clear) << All(point.reasons);
+  EXPECT_EQ(run.checking.verdict, Verdict::clear);
+}
+
+TEST(Checking, ARockingFootIsTight) {
+  const CheckedJob run = Of("[limits]\nseat_gap = 0.1\n" + std::string(kTube) + kTest);
+  EXPECT_EQ(run.point().verdict, Verdict::tight) << All(run.point().reasons);
+  EXPECT_TRUE(Says(run.point().reasons, "rocks"));
+}
+
+TEST(Checking, ANeighbourInTheWayIsNegativeAccess) {
+  const CheckedJob run = Of(std::string(kTube) + R"(
+[[neighbour]]
+name = "pipe"
+path = [[10, 50, 200], [10, 550, 200]]
+diameter = 6
+)" + kTest + kHole);
+  for (const PointCheck& point : run.checking.points) {
+    EXPECT_LT(point.access, 0.0) << point.point;
+    EXPECT_EQ(point.verdict, Verdict::tight) << All(point.reasons);
+    EXPECT_TRUE(point.access_known);
+  }
+  EXPECT_LT(run.hole().access, 0.0);
+  EXPECT_EQ(run.hole().verdict, Verdict::tight);
+}
+
+TEST(Checking, ABracketOfUnstatedHeightInTheWayIsUnproven) {
+  const std::string bracket = R"(
+[[part.tube.fitting]]
+name = "bracket"
+kind = "bracket"
+station = 135
+face = "bottom"
+size = [10, 30]
+)";
+  const CheckedJob open = Of(std::string(kTube) + bracket + kTest);
+  EXPECT_FALSE(open.point().access_known);
+  EXPECT_EQ(open.point().verdict, Verdict::unproven) << All(open.point().reasons);
+  const CheckedJob known = Of(std::string(kTube) + bracket + "height = 12\n" + kTest);
+  EXPECT_TRUE(known.point().access_known);
+  EXPECT_LT(known.point().access, 0.0);
+  EXPECT_EQ(known.point().verdict, Verdict::tight) << All(known.point().reasons);
+}
+
+TEST(Checking, HolesTooCloseAreTight) {
+  const std::string second = With(With(kHole, "\"D\"", "\"D2\""), "tape = 200", "tape = 220");
+  const CheckedJob run = Of(std::string(kTube) + kHole + second);
+  EXPECT_NEAR(*run.point(0).nearest_hole, 20.0, 1e-3);
+  EXPECT_EQ(run.point(0).verdict, Verdict::tight);
+  EXPECT_EQ(run.point(1).verdict, Verdict::tight);
+  EXPECT_TRUE(Says(run.point(0).reasons, "'D2'")) << All(run.point(0).reasons);
+}
+
+TEST(Checking, OnASharedPartTheOtherSidesHolesCountForSpacing) {
+  CheckedJob run = Of(With(With(std::string(kTube), "section", "shared = true\nsection"),
+                           "from = [0, 100, 300]\nto = [0, 500, 300]",
+                           "from = [0, -400, 300]\nto = [0, 400, 300]") +
+                      With(kHole, "tape = 200, from = \"inner end\", toward = \"outboard\"",
+                           "tape = 390, from = \"outer end\", toward = \"inboard\""));
+  EXPECT_FALSE(run.point().nearest_hole);  // one side only
+  run.job.sides = {Side::left, Side::right};
+  run.Check();
+  ASSERT_TRUE(run.point().nearest_hole);
+  EXPECT_NEAR(*run.point().nearest_hole, 2.0 * std::abs(run.placed[0].position.y()), 1e-6);
+}
+
+// ---- Laws
+
+TEST(Checking, MoreErrorNeverGivesMoreMargin) {
+  double before = 1e9;
+  for (const char* marking : {"tilt = 0\ntape = 0\nline = 0\npunch = 0", "tilt = 2", "tilt = 5",
+                              "tilt = 5\nwall = 0.6\noutline = 2"}) {
+    const CheckedJob run = Of("[marking]\n" + std::string(marking) + "\n" + kTube + kBar +
+                              With(kHole, "[8]", "[3]\nstop = 8.5"));
+    ASSERT_TRUE(run.hole().margin_worst) << marking << All(run.hole().reasons);
+    EXPECT_LT(*run.hole().margin_worst, before + 0.02) << marking;
+    before = *run.hole().margin_worst;
+  }
+}
+
+TEST(Checking, TheOverallVerdictIsTheWorst) {
+  HoleCheck hole;
+  PointCheck point;
+  point.test = true;
+  hole.verdict = Verdict::clear;
+  point.verdict = Verdict::clear;
+  EXPECT_EQ(OverallVerdict({hole}, {point}), Verdict::clear);
+  EXPECT_EQ(OverallVerdict({}, {}), Verdict::unproven);
+  point.verdict = Verdict::tight;
+  EXPECT_EQ(OverallVerdict({hole}, {point}), Verdict::tight);
+  point.verdict = Verdict::unproven;
+  EXPECT_EQ(OverallVerdict({hole}, {point}), Verdict::unproven);
+  hole.verdict = Verdict::contact;
+  EXPECT_EQ(OverallVerdict({hole}, {point}), Verdict::contact);
+}
+
+}  // namespace
+}  // namespace holeward
