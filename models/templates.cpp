@@ -10,15 +10,13 @@
 #include <fmt/ranges.h>
 
 #include "geometry/develop_piece.h"
-#include "models/job_reader.h"
 #include "models/part_words.h"
 
 namespace holeward {
 namespace {
 
-tl::unexpected<Error> FailAt(const Job& job, const TemplateRow& row, const Error& why) {
-  const JobError located{row.at, fmt::format("template \"{}\": {}", row.name, why.message)};
-  return Fail(why.kind, located.Text(job.file));
+tl::unexpected<Error> FailIn(const TemplateRow& row, const Error& why) {
+  return Fail(why.kind, fmt::format("template \"{}\": {}", row.name, why.message));
 }
 
 const PointRow* RowOf(const Job& job, const std::string& name) {
@@ -187,7 +185,7 @@ Result<TemplatePieces> DevelopTemplate(const TemplateRow& row, const Job& job, c
   out.backing = row.backing;
   const Part* part = scene.FindPart(row.part);
   if (part == nullptr) {
-    return FailAt(job, row, {ErrorKind::job, fmt::format("there is no part \"{}\"", row.part)});
+    return FailIn(row, {ErrorKind::job, fmt::format("there is no part \"{}\"", row.part)});
   }
   PieceRequest request;
   request.part = part;
@@ -197,7 +195,7 @@ Result<TemplatePieces> DevelopTemplate(const TemplateRow& row, const Job& job, c
   request.outboard_y = scene.outboard_y;
   if (request.marks.empty()) return out;
   const std::optional<Error> failed = Assembly(std::move(request), out).Run();
-  if (failed) return FailAt(job, row, *failed);
+  if (failed) return FailIn(row, *failed);
   return out;
 }
 

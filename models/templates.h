@@ -30,7 +30,7 @@ struct TemplatePieces {
 /// @param placed  the points of the scene's side; a point named but not among them (it belongs to
 ///                the other side only) is left out and noted
 /// @return the pieces; none when no point of this side is left
-/// Errors (job): with the place of the template in the file; a piece that cannot be laid flat
+/// Errors (job), the caller adds the template's place in the file: a piece that cannot be laid flat
 /// within 0.2 mm (states its stretch and the worst length), a point that lies on a rounded corner
 /// and cannot be joined, an unknown part.
 [[nodiscard]] Result<TemplatePieces> DevelopTemplate(const TemplateRow& row, const Job& job,
