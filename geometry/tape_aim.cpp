@@ -200,6 +200,7 @@ std::optional<TapeAim> AimAt(const Surface& surface, const TapeStart& start, con
 std::vector<SkinPlace> PlacesAlong(const std::vector<TapeKnot>& knots) {
   std::vector<SkinPlace> places;
   places.push_back({knots.front().u, knots.front().v});
+  if (knots.size() < 2) return places;
   const double total = knots.back().s - knots.front().s;
   for (std::size_t i = 0; i + 1 < knots.size(); ++i) {
     const TapeKnot& a = knots[i];

@@ -172,6 +172,45 @@ TapeGuess Straight(const Surface& surface, const TapeStart& start, const SkinPla
   return {seed.places.front(), seed.leave, seed.length, false};
 }
 
+/// A path to the edge, meeting it at a tangent at edge parameter w.
+struct Meeting {
+  double w = 0.0;
+  TapeAim aim;
+};
+
+/// No path at all: the edge is where it begins.
+Meeting OnEdge(const Surface& surface, const Excursion& way, double w) {
+  Meeting meeting;
+  meeting.w = w;
+  const SkinPlace p = way.edge.At(w);
+  const SkinPoint x = PointIn(surface, p, CellOf(surface, p));
+  const Vec3 along = way.edge.end ? x.dv : x.du;
+  meeting.aim.path.leave = (way.back > way.out ? along : Vec3(-along)).normalized();
+  meeting.aim.path.foot = p;
+  meeting.aim.knots = {{p.u, p.v, 0, 0, 0}};
+  return meeting;
+}
+
+std::optional<Meeting> ToEdge(const Surface& surface, const TapeStart& start, const SkinPlace& foot,
+                              const Excursion& way) {
+  const Edge& edge = way.edge;
+  const auto& breaks = edge.end ? surface.u_breaks() : surface.v_breaks();
+  const double slack = 1e-9 * (breaks.back() - breaks.front());
+  if (start.kind == TapeStart::Kind::point && std::abs(edge.Across(foot) - edge.value) < slack) {
+    return OnEdge(surface, way, edge.Along(foot));
+  }
+  EdgeReach reach(surface, start, edge, Straight(surface, start, foot, edge.At(way.out)));
+  if (const auto w = FindTangent(&reach, way.out, way.back)) return Meeting{*w, reach.last()};
+  // A section's outline ends at a lip, a line along the part at its end: the path begins there.
+  if (start.kind == TapeStart::Kind::section && !edge.end) {
+    return OnEdge(surface, way, start.place.u);
+  }
+  if (start.kind == TapeStart::Kind::line && edge.end) {
+    return OnEdge(surface, way, start.At(edge.value).v);
+  }
+  return std::nullopt;
+}
+
 }  // namespace
 
 Result<TapePath> PathAlongEdge(const Surface& surface, const TapeStart& start, const SkinPlace& to,
@@ -185,23 +224,21 @@ Result<TapePath> PathAlongEdge(const Surface& surface, const TapeStart& start, c
   if (!excursion) return failed("does so more than once");
   const Edge& edge = excursion->edge;
 
-  EdgeReach first(surface, start, edge,
-                  Straight(surface, start, places.front(), edge.At(excursion->out)));
-  const auto meets = FindTangent(&first, excursion->out, excursion->back);
+  const auto first = ToEdge(surface, start, places.front(), *excursion);
   TapeStart other;
   other.place = to;
-  EdgeReach second(surface, other, edge, Straight(surface, other, to, edge.At(excursion->back)));
-  const auto leaves = FindTangent(&second, excursion->back, excursion->out);
-  if (!meets || !leaves) return failed("no place was found where it meets the end at a tangent");
-  if ((*leaves - *meets) * (excursion->back - excursion->out) < 0) {
+  const auto second = ToEdge(surface, other, to, {edge, excursion->back, excursion->out});
+  if (!first || !second) return failed("no place was found where it meets the end at a tangent");
+  const double meets = first->w, leaves = second->w;
+  if ((leaves - meets) * (excursion->back - excursion->out) < 0) {
     return failed("the two tangent places are crossed");
   }
-  const TapeAim& a = first.last();
-  const TapeAim& b = second.last();
+  const TapeAim& a = first->aim;
+  const TapeAim& b = second->aim;
   if (a.off_end > 10 * kBeyond || b.off_end > 10 * kBeyond) return failed("does so more than once");
 
   TapePath path;
-  path.length = a.path.length + EdgeLength(surface, edge, *meets, *leaves) + b.path.length;
+  path.length = a.path.length + EdgeLength(surface, edge, meets, leaves) + b.path.length;
   path.leave = a.path.leave;
   path.arrive = -b.path.leave;
   path.foot = a.path.foot;
@@ -211,7 +248,7 @@ Result<TapePath> PathAlongEdge(const Surface& surface, const TapeStart& start, c
   path.touches_end = true;
   path.places = PlacesAlong(a.knots);
   for (int i = 1; i < 12; ++i) {
-    path.places.push_back(edge.At(*meets + (*leaves - *meets) * i / 12.0));
+    path.places.push_back(edge.At(meets + (leaves - meets) * i / 12.0));
   }
   const std::vector<SkinPlace> rest = PlacesAlong(b.knots);
   path.places.insert(path.places.end(), rest.rbegin(), rest.rend());

@@ -14,6 +14,8 @@ class SurfaceTable {
 
   [[nodiscard]] static SurfaceTable Of(const Surface& surface);
   [[nodiscard]] const std::vector<double>& u_lines() const { return u_; }
+  [[nodiscard]] const std::vector<double>& v_lines() const { return v_; }
+  [[nodiscard]] bool closed() const { return closed_; }
 
   struct Place {
     Vec3 position;

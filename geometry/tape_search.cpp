@@ -6,6 +6,8 @@
 #include <fmt/format.h>
 
 #include "geometry/tape_edge.h"
+#include "geometry/tape_foot.h"
+#include "geometry/tape_grid.h"
 
 namespace holeward {
 namespace {
@@ -140,7 +142,8 @@ void TapeSearch::ShootFromRangeEnd(const SkinPlace& foot, const SkinPlace& to) {
 }
 
 void TapeSearch::Shoot(const TapeSeed& seed, const SkinPlace& to, bool again) {
-  auto aim = AimAt(surface_, start_, to, {seed.places.front(), seed.leave, seed.length, false});
+  const TapeGuess guess{seed.places.front(), seed.leave, seed.length, false};
+  auto aim = AimAt(surface_, start_, to, guess);
   if (aim && aim->path.length > 1.3 * seed.length) aim.reset();  // went astray
   if (!aim && again) {
     std::vector<SkinPlace> fine;
@@ -156,6 +159,9 @@ void TapeSearch::Shoot(const TapeSeed& seed, const SkinPlace& to, bool again) {
     fine.push_back(to);
     Shoot(PullStraight(surface_, nullptr, start_, std::move(fine), kFineRounds), to, false);
     return;
+  }
+  if (!aim && start_.kind != TapeStart::Kind::point) {
+    aim = AimFromNearestFoot(surface_, start_, to, guess);
   }
   if (!aim) {
     all_found_ = false;
@@ -201,6 +207,17 @@ void TapeSearch::TryShapes(const Way& way, const TapeSeed& plain) {
     if (Apart(seed, plain) < kSameShape * plain.length) continue;
     Shoot(seed, way.to, false);
   }
+}
+
+void TapeSearch::TryGrid() {
+  std::vector<SkinPlace> places = GridPath(facts_.table, start_, to_, kSeedChords);
+  if (places.empty()) return;
+  const SkinPlace to = places.back();
+  const TapeSeed seed =
+      PullStraight(surface_, &facts_.table, start_, std::move(places), 2 * kSeedRounds);
+  // The way found already, at its length: nothing new.
+  if (best_ && seed.length > (1.0 + kShapeError) * best_->length) return;
+  Shoot(seed, to, true);
 }
 
 double TapeSearch::Apart(const TapeSeed& a, const TapeSeed& b) const {
@@ -264,6 +281,10 @@ Result<TapePath> TapeSearch::Run() {
     }
     Try(way);
     if (start_.kind == TapeStart::Kind::section && !start_.limited) break;
+  }
+  if (!best_ || !all_found_ ||
+      !Unique({best_->foot, best_->end, 0}, best_->length, best_->length)) {
+    TryGrid();
   }
   if (!best_) {
     if (last_error_) return tl::unexpected<Error>(*last_error_);

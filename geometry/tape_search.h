@@ -40,6 +40,7 @@ class TapeSearch {
   void Try(const Way& way);
   void TryShapes(const Way& way, const TapeSeed& plain);
   [[nodiscard]] double Apart(const TapeSeed& a, const TapeSeed& b) const;
+  void TryGrid();
   void Shoot(const TapeSeed& seed, const SkinPlace& to, bool again);
   void ShootFromRangeEnd(const SkinPlace& foot, const SkinPlace& to);
   void Keep(TapePath path);
