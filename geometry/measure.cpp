@@ -266,7 +266,8 @@ SectionLine SquareLine(const Skin& skin, const Origin& origin, double u) {
     return line;
   }
   const double v = VOfLine(skin, origin.line, u);
-  const int piece = skin.PieceOf(v);
+  // A tangent line borders its flat: the flat it is read on counts, not the corner beside it.
+  const int piece = origin.flat >= 0 ? origin.flat : skin.PieceOf(v);
   line.foot = skin.OutlineAt(u, v);
   if (skin.KindOf(piece) == PieceKind::flat) {
     const FlatCorners ends = CornersOf(skin, piece);

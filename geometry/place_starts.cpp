@@ -359,9 +359,13 @@ Reach Placer::ReachOf(const Rule& rule, int which) const {
       const auto place = SlideOnto(other, {node.u, node.v}, rule.flat);
       if (!place) continue;
       const auto sample = reader_.Read(measure, *place);
-      if (!sample || !reader_.OnRightSide(measure, *sample, *place)) continue;
-      reach.least = reach.any ? std::min(reach.least, sample->value) : sample->value;
-      reach.greatest = reach.any ? std::max(reach.greatest, sample->value) : sample->value;
+      // On the datum itself there is no direction to read in, but the reading is 0.
+      const bool on_datum = !sample && measure.origin.kind == Origin::Kind::section &&
+                            std::abs(place->u - measure.origin.place.u) < 1e-6;
+      if (!on_datum && (!sample || !reader_.OnRightSide(measure, *sample, *place))) continue;
+      const double value = on_datum ? 0.0 : sample->value;
+      reach.least = reach.any ? std::min(reach.least, value) : value;
+      reach.greatest = reach.any ? std::max(reach.greatest, value) : value;
       reach.any = true;
     }
   }

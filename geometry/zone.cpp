@@ -131,9 +131,9 @@ std::optional<double> FromDatums(const Sampler& s, double change) {
   if (!a.datum_spread || !b.datum_spread) return std::nullopt;
   const double gain_a = GainOf(s.placer.skin(), a, s.at);
   const double gain_b = GainOf(s.placer.skin(), b, s.at);
-  // Both from one point: the point goes with it.
+  // Both from one point: the point goes with it, whatever the readings are.
   if (!a.datum_point.empty() && a.datum_point == b.datum_point) {
-    return std::max({1.0, gain_a, gain_b}) * *a.datum_spread / (1.0 - change);
+    return std::max({1.0, gain_a, gain_b}) * *a.datum_spread;
   }
   const double by_a = (s.root * s.inverse.col(0)).norm() * gain_a * *a.datum_spread;
   const double by_b = (s.root * s.inverse.col(1)).norm() * gain_b * *b.datum_spread;
