@@ -264,7 +264,18 @@ Vec3 HollowLaw::RawInner(int piece, double t, double u, int span) const {
   }
   const FlatPlace at{(1.0 - t) * low.u + t * high.u, (1.0 - t) * low.v + t * high.v};
   const SkinPoint p = skin_->At(at.u, at.v, span, piece);
-  return p.position - wall_ * p.normal;
+  const double boundary = std::round(at.v);
+  if (skin_->law().smooth || std::abs(at.v - boundary) > 1e-12) {
+    return p.position - wall_ * p.normal;
+  }
+  // Where sizes change between mitres the pieces are not quite tangent: they share a mean normal.
+  const int count = skin_->piece_count();
+  const int beside = at.v > piece + 0.5 ? piece + 1 : piece - 1;
+  if (!skin_->closed() && (beside < 0 || beside >= count)) {
+    return p.position - wall_ * p.normal;
+  }
+  const SkinPoint q = skin_->At(at.u, at.v, span, (beside + count) % count);
+  return p.position - wall_ * (p.normal + q.normal).normalized();
 }
 
 int HollowLaw::SpanIn(const Segment& segment, double u) const {

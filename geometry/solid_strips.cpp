@@ -140,6 +140,18 @@ bool RowsStraight(const Strip& strip) {
   });
 }
 
+// Straight rows of two poles as rows of as many as a neighbour has.
+void RaiseRows(Strip& strip, std::size_t poles) {
+  for (Row& row : strip.rows) {
+    Row raised;
+    for (std::size_t i = 0; i < poles; ++i) {
+      const double t = static_cast<double>(i) / (static_cast<double>(poles) - 1.0);
+      raised.push_back((1.0 - t) * row.front() + t * row.back());
+    }
+    row = std::move(raised);
+  }
+}
+
 }  // namespace
 
 Vec3 Strip::At(int interval, double along, double around) const {
@@ -243,9 +255,15 @@ Strip HollowLaw::InnerStrip(int segment, int piece, const Fineness& fineness) co
 // other by a little, and meet half way.
 void HollowLaw::JoinMitres(std::vector<Strip>& inner) const {
   for (Strip& a : inner) {
+    for (const Strip& b : inner) {
+      if (b.piece == a.piece && b.rows.front().size() > a.rows.front().size()) {
+        RaiseRows(a, b.rows.front().size());
+      }
+    }
+  }
+  for (Strip& a : inner) {
     for (Strip& b : inner) {
       if (b.piece != a.piece || b.segment != a.segment + 1) continue;
-      if (a.rows.back().size() != b.rows.front().size()) continue;
       for (std::size_t i = 0; i < a.rows.back().size(); ++i) {
         const Eigen::Vector4d mean = 0.5 * (a.rows.back()[i] + b.rows.front()[i]);
         a.rows.back()[i] = mean;
