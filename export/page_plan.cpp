@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <iterator>
 #include <numeric>
 
 namespace holeward {
@@ -117,7 +116,8 @@ double BestCut(double nominal, double slack, const std::vector<FlatMark>& marks,
   double best = nominal;
   const int steps = static_cast<int>(slack / 0.5);
   for (int i = 1; i <= 2 * steps; ++i) {
-    const double at = nominal + 0.5 * ((i + 1) / 2) * (i % 2 == 0 ? 1.0 : -1.0);
+    const int step = (i + 1) / 2;  // 1, -1, 2, -2, …
+    const double at = nominal + 0.5 * (i % 2 == 0 ? step : -step);
     if (Clearance(at, marks, axis) > Clearance(best, marks, axis) + 1e-9) best = at;
   }
   return best;
@@ -194,37 +194,41 @@ void AddJoins(const DevelopedPiece& piece, Tiling* tiling) {
   }
 }
 
+/// What lies on the page of one tile.
+PiecePlace TileAt(int column, int row, const Tiling& tiling, const Box& area) {
+  PiecePlace place;
+  place.window = {{tiling.x.Low(column), tiling.y.Low(row)},
+                  {tiling.x.High(column), tiling.y.High(row)}};
+  place.shift = area.Centre() - place.window.Centre();
+  const int number = tiling.grid.PageOf(column, row);
+  for (const Join& join : tiling.joins) {
+    if (join.lower_page == number || join.upper_page == number) place.joins.push_back(join);
+  }
+  return place;
+}
+
 /// Tiles one piece over pages; numbers them from `first_page`.
 std::vector<PlannedPage> TilePiece(int index, const DevelopedPiece& piece, const PageSize& size,
                                    const Box& area, int first_page) {
   const Box extent = ExtentOf(piece);
-  const Vec2 room = area.Size();
   Tiling tiling;
-  tiling.x = CutAlong(extent, piece.marks, 0, room.x());
-  tiling.y = CutAlong(extent, piece.marks, 1, room.y());
+  tiling.x = CutAlong(extent, piece.marks, 0, area.Size().x());
+  tiling.y = CutAlong(extent, piece.marks, 1, area.Size().y());
   tiling.grid.columns = static_cast<int>(tiling.x.joins.size()) + 1;
   tiling.grid.rows = static_cast<int>(tiling.y.joins.size()) + 1;
   tiling.grid.first_page = first_page;
   AddJoins(piece, &tiling);
 
-  std::vector<PlannedPage> pages;
-  for (int row = tiling.grid.rows - 1; row >= 0; --row) {
-    for (int column = 0; column < tiling.grid.columns; ++column) {
-      PlannedPage page;
-      page.size = size;
-      page.tile = tiling.grid;
-      page.tile.column = column;
-      page.tile.row = row;
-      const Box window{{tiling.x.Low(column), tiling.y.Low(row)},
-                       {tiling.x.High(column), tiling.y.High(row)}};
-      PiecePlace place{index, window, area.Centre() - window.Centre(), {}};
-      const int number = tiling.grid.PageOf(column, row);
-      std::copy_if(
-          tiling.joins.begin(), tiling.joins.end(), std::back_inserter(place.joins),
-          [&](const Join& join) { return join.lower_page == number || join.upper_page == number; });
-      page.places.push_back(std::move(place));
-      pages.push_back(std::move(page));
-    }
+  const int count = tiling.grid.columns * tiling.grid.rows;
+  std::vector<PlannedPage> pages(static_cast<std::size_t>(count));
+  for (int i = 0; i < count; ++i) {
+    PlannedPage& page = pages[static_cast<std::size_t>(i)];
+    page.size = size;
+    page.tile = tiling.grid;
+    page.tile.column = i % tiling.grid.columns;
+    page.tile.row = tiling.grid.rows - 1 - i / tiling.grid.columns;
+    page.places = {TileAt(page.tile.column, page.tile.row, tiling, area)};
+    page.places[0].piece = index;
   }
   return pages;
 }

@@ -53,12 +53,28 @@ const std::vector<MarkTry>& NameTries() {
   return kTries;
 }
 
+/// What a piece says of itself once it is cut out: side, part, name, set.
+Label NameTag(const TemplateSheetInput& input, const std::string& piece, double height) {
+  double small = kText18;
+  if (height > kText25) small = kText25;
+  if (height > kText5) small = kText35;
+  const std::string set = fmt::format("{} · {}{}", input.set_number, input.set_revision,
+                                      input.released ? "" : " · NOT RELEASED");
+  Label label;
+  label.lines = {{SideWord(input.side), height, true}};
+  for (const std::string& words : {fmt::format("{} · {}", input.part, piece), set}) {
+    label.lines.push_back({FitText(words, 70.0, {small, kText18}).words, small, false});
+  }
+  return label;
+}
+
 /// Places on a grid over the box, row by row from its upper left.
 std::vector<Vec2> GridOver(const Box& box, double step) {
   const int columns = static_cast<int>(box.Size().x() / step) + 1;
   const int rows = static_cast<int>(box.Size().y() / step) + 1;
   const Vec2 first = box.Centre() - step / 2.0 * Vec2(columns - 1, rows - 1);
   std::vector<Vec2> places;
+  places.reserve(static_cast<std::size_t>(rows) * static_cast<std::size_t>(columns));
   for (int i = 0; i < rows * columns; ++i) {
     places.emplace_back(first + step * Vec2(i % columns, rows - 1 - i / columns));
   }
@@ -334,23 +350,16 @@ void PieceArtist::PutCompass(const PiecePlace& place, const DevelopedPiece& piec
 
 void PieceArtist::PutNameTag(const PiecePlace& place, const DevelopedPiece& piece) {
   const std::vector<Vec2> outline = Outline(place, piece);
-  const std::string set = fmt::format("{} · {}", input_.set_number, input_.set_revision);
   std::vector<std::pair<Label, bool>> tries;
-  for (const bool inside : {true, false}) {
-    for (const double height : {kText7, kText5, kText35, kText25}) {
-      const double small = height > kText5 ? kText35 : (height > kText25 ? kText25 : kText18);
-      Label label;
-      label.lines = {{SideWord(input_.side), height, true}};
-      for (const std::string& words :
-           {input_.part + " · " + piece.name, input_.released ? set : set + " · NOT RELEASED"}) {
-        label.lines.push_back({FitText(words, 70.0, {small, kText18}).words, small, false});
-      }
-      tries.emplace_back(label, inside);
-    }
-    // Better the side alone than nothing on the piece.
-    for (const double height : {kText35, kText25}) {
-      if (inside) tries.emplace_back(Label{{{SideWord(input_.side), height, true}}, 0.0}, true);
-    }
+  for (const double height : {kText7, kText5, kText35, kText25}) {
+    tries.emplace_back(NameTag(input_, piece.name, height), true);
+  }
+  // Better the side alone than nothing on the piece.
+  for (const double height : {kText35, kText25}) {
+    tries.emplace_back(Label{{{SideWord(input_.side), height, true}}, 0.0}, true);
+  }
+  for (const double height : {kText7, kText5, kText35, kText25}) {
+    tries.emplace_back(NameTag(input_, piece.name, height), false);
   }
   LabelPlacer::Request request;
   request.anchors = RoomIn(place, outline);
