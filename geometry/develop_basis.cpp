@@ -9,14 +9,19 @@
 namespace holeward {
 namespace {
 
+// Order 16 and one more for its integral.
+constexpr int kMostTerms = 18;
+
 // Legendre polynomials P_0..P_n at x, and their derivatives.
 struct LegendreValues {
-  Eigen::VectorXd p;
-  Eigen::VectorXd dp;
+  Eigen::Matrix<double, Eigen::Dynamic, 1, 0, kMostTerms, 1> p;
+  Eigen::Matrix<double, Eigen::Dynamic, 1, 0, kMostTerms, 1> dp;
 };
 
 LegendreValues Legendre(int n, double x) {
-  LegendreValues out{Eigen::VectorXd::Zero(n + 1), Eigen::VectorXd::Zero(n + 1)};
+  LegendreValues out;
+  out.p.setZero(n + 1);
+  out.dp.setZero(n + 1);
   out.p(0) = 1.0;
   if (n == 0) return out;
   out.p(1) = x;
@@ -63,11 +68,11 @@ SpectralBasis::SpectralBasis(int order) : order_(order), nodes_(LobattoNodes(ord
   integral_ = sums * to_legendre_;
 }
 
-Eigen::VectorXd SpectralBasis::Values(double x) const {
+NodeVector SpectralBasis::Values(double x) const {
   return to_legendre_.transpose() * Legendre(order_, x).p;
 }
 
-Eigen::VectorXd SpectralBasis::Slopes(double x) const {
+NodeVector SpectralBasis::Slopes(double x) const {
   return to_legendre_.transpose() * Legendre(order_, x).dp;
 }
 

@@ -6,6 +6,9 @@
 
 namespace holeward {
 
+/// A value a node, without a heap: at most 17 nodes.
+using NodeVector = Eigen::Matrix<double, Eigen::Dynamic, 1, 0, 17, 1>;
+
 /// Lagrange polynomials on the order + 1 Gauss-Lobatto-Legendre nodes of [-1, 1].
 /// Source: C. Canuto et al., Spectral Methods: Fundamentals in Single Domains, Springer 2006,
 /// ch. 2.
@@ -21,9 +24,9 @@ class SpectralBasis {
   /// Row k: integral from -1 to node k, a column a nodal value.
   [[nodiscard]] const Eigen::MatrixXd& integral() const { return integral_; }
   /// Values of the polynomials at x (extrapolates outside [-1, 1]).
-  [[nodiscard]] Eigen::VectorXd Values(double x) const;
+  [[nodiscard]] NodeVector Values(double x) const;
   /// Their derivatives at x.
-  [[nodiscard]] Eigen::VectorXd Slopes(double x) const;
+  [[nodiscard]] NodeVector Slopes(double x) const;
 
  private:
   int order_;

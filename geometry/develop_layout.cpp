@@ -5,13 +5,13 @@
 
 #include <fmt/format.h>
 
+#include "geometry/develop_align.h"
+
 namespace holeward {
 namespace {
 
 // A border nearer than this to what a piece needs is reached: no thin strip is left, mm.
 constexpr double kSnap = 15.0;
-// How far a piece reaches past the side of a fitting it is aligned to, mm.
-constexpr double kHook = 12.0;
 // A flap is no wider than this round a corner, and this wide past a sharp one, mm.
 constexpr double kWidestFlap = 12.0;
 constexpr double kSharpFlap = 6.0;
@@ -19,169 +19,17 @@ constexpr double kSharpFlap = 6.0;
 constexpr double kOpenShare = 0.2;
 constexpr double kLeastOpen = 30.0;
 
-struct Span {
-  double from = 0.0;
-  double to = 0.0;
-  void Add(double x) {
-    from = std::min(from, x);
-    to = std::max(to, x);
-  }
-};
-
 double MeanU(const PieceRequest& r) {
   double sum = 0.0;
   for (const PieceMark& m : r.marks) sum += m.place.u;
   return sum / static_cast<double>(r.marks.size());
 }
 
-Span MarkedU(const PieceRequest& r) {
-  Span u{r.marks.front().place.u, r.marks.front().place.u};
-  for (const PieceMark& m : r.marks) u.Add(m.place.u);
-  return u;
-}
-
-// What is needed along the part: the marks with their margin, held to the part.
-Span NeededU(const PieceRequest& r) {
-  const Span marked = MarkedU(r);
-  return {std::max(0.0, marked.from - r.margin),
-          std::min(r.part->skin->u_end(), marked.to + r.margin)};
-}
-
 // Ends that are nearly reached are reached.
-void SnapU(const PieceRequest& r, Span& u) {
+void SnapU(const PieceRequest& r, Extent& u) {
   if (u.from < kSnap) u.from = 0.0;
   if (r.part->skin->u_end() - u.to < kSnap) u.to = r.part->skin->u_end();
 }
-
-// The word for the side of a fitting that faces `away`.
-std::string SideWord(const Vec3& away, double outboard_y) {
-  const Vec3 size = away.cwiseAbs();
-  if (size.z() >= size.x() && size.z() >= size.y()) return away.z() > 0.0 ? "upper" : "lower";
-  if (size.x() >= size.y()) return away.x() > 0.0 ? "front" : "rear";
-  return away.y() * outboard_y > 0.0 ? "outboard" : "inboard";
-}
-
-// Where a fitting's footprint lies: u range, and v range at its middle (v near `v_near`).
-struct Footing {
-  Span u;
-  Span v;
-};
-Footing FootingOf(const Skin& skin, const Fitting& f, double v_near) {
-  double v = f.centre.v;
-  if (skin.closed()) v += skin.piece_count() * std::round((v_near - v) / skin.piece_count());
-  const Footprint& p = f.footprint;
-  const double half = p.disc ? p.radius : 0.5 * p.around;
-  Footing out;
-  out.u = p.disc ? Span{f.centre.u - p.radius, f.centre.u + p.radius} : Span{p.u_from, p.u_to};
-  out.v = {VAtOutline(skin, f.centre.u, v, -half), VAtOutline(skin, f.centre.u, v, half)};
-  return out;
-}
-
-class Layouter {
- public:
-  Layouter(const PieceRequest& r, Span v_marked)
-      : r_(r), skin_(*r.part->skin), u_(NeededU(r)), v_marked_(v_marked), v_(v_marked) {}
-
-  [[nodiscard]] bool AlignToEnd(const std::string& name) {
-    const bool start = name == r_.part->start;
-    if (!start && name != r_.part->finish) return false;
-    (start ? u_.from : u_.to) = start ? 0.0 : skin_.u_end();
-    Across(name, fmt::format("cut edge flush with the {}", name), start ? 0.0 : skin_.u_end());
-    return true;
-  }
-
-  // `flats`: names of the faces (or lines) this piece may show fittings of; empty: all.
-  [[nodiscard]] bool AlignToFitting(const std::string& name, const std::string& only_face) {
-    const auto& all = r_.part->fittings;
-    const auto f = std::find_if(all.begin(), all.end(),
-                                [&](const Fitting& x) { return x.name == name && !x.mirrored; });
-    if (f == all.end()) return false;
-    if (f->face.empty() || f->shape == FittingShape::eye) {
-      u_.Add(f->centre.u);
-      Across(name, fmt::format("lay this line level with the centre of the {}", name), f->centre.u);
-      return true;
-    }
-    if (!only_face.empty() && f->face != only_face) return false;
-    f->footprint.disc ? AlignToDisc(*f) : AlignToSides(*f);
-    return true;
-  }
-
-  void Along(const std::string& name, std::string words, double v) {
-    v_.Add(v);
-    lines_.push_back({name, std::move(words), true, v, 0.0, 0.0});
-  }
-  void Across(const std::string& name, std::string words, double u) {
-    lines_.push_back({name, std::move(words), false, u, 0.0, 0.0});
-  }
-
-  // Completes the lines that run over the whole piece.
-  void Finish(PieceLayout& out) {
-    for (AlignLine& line : lines_) {
-      if (line.from == line.to) {
-        line.from = line.along ? out.range.u_from : out.core_from;
-        line.to = line.along ? out.range.u_to : out.core_to;
-      }
-    }
-    out.align = lines_;
-  }
-
-  Span& u() { return u_; }
-  Span& v() { return v_; }
-  [[nodiscard]] const Span& v_marked() const { return v_marked_; }
-
- private:
-  // Bracket, plate, seam: the sides that face the marks.
-  void AlignToSides(const Fitting& f) {
-    const Footing at = FootingOf(skin_, f, 0.5 * (v_marked_.from + v_marked_.to));
-    const Span marked = MarkedU(r_);
-    const SkinPoint middle = skin_.At(f.centre.u, f.centre.v);
-    auto add = [&](bool along, double where, const Span& over, const Vec3& away) {
-      const std::string words =
-          fmt::format("{} edge of the {}", SideWord(away, OutboardAt(r_, middle.position)), f.name);
-      lines_.push_back({f.name, words, along, where, over.from, over.to});
-    };
-    const double hook_u = std::min(kHook, 0.5 * (at.u.to - at.u.from));
-    const bool beside = marked.from > at.u.from && marked.to < at.u.to;
-    const bool low_is_near = marked.from - at.u.from <= at.u.to - marked.to;
-    if (marked.from <= at.u.from || (beside && low_is_near)) {
-      u_.Add(std::clamp(at.u.from + hook_u, 0.0, skin_.u_end()));
-      u_.Add(std::max(0.0, at.u.from - hook_u));
-      add(false, at.u.from, at.v, -middle.du);
-    }
-    if (marked.to >= at.u.to || (beside && !low_is_near)) {
-      u_.Add(std::clamp(at.u.to - hook_u, 0.0, skin_.u_end()));
-      u_.Add(std::min(skin_.u_end(), at.u.to + hook_u));
-      add(false, at.u.to, at.v, middle.du);
-    }
-    const double hook_v = std::min(kHook, 0.25 * f.footprint.around);
-    if (v_marked_.to <= at.v.from) {
-      v_.Add(VAtOutline(skin_, f.centre.u, at.v.from, hook_v));
-      add(true, at.v.from, at.u, -middle.dv);
-    } else if (v_marked_.from >= at.v.to) {
-      v_.Add(VAtOutline(skin_, f.centre.u, at.v.to, -hook_v));
-      add(true, at.v.to, at.u, middle.dv);
-    }
-  }
-
-  // Stud, hole: their whole outline.
-  void AlignToDisc(const Fitting& f) {
-    const Footing at = FootingOf(skin_, f, 0.5 * (v_marked_.from + v_marked_.to));
-    u_.Add(std::max(0.0, at.u.from - 3.0));
-    u_.Add(std::min(skin_.u_end(), at.u.to + 3.0));
-    v_.Add(at.v.from);
-    v_.Add(at.v.to);
-    const double v_middle = 0.5 * (at.v.from + at.v.to);
-    const std::string words = fmt::format("cross on the centre of the {}", f.name);
-    lines_.push_back({f.name, words, false, f.centre.u, at.v.from, at.v.to});
-    lines_.push_back({f.name, words, true, v_middle, at.u.from, at.u.to});
-  }
-
-  const PieceRequest& r_;
-  const Skin& skin_;
-  Span u_;
-  Span v_marked_, v_;
-  std::vector<AlignLine> lines_;
-};
 
 std::string EdgeWords(const Skin& skin, const std::string& name, int corner_piece) {
   const bool lip = !skin.closed() && (corner_piece < 0 || corner_piece >= skin.piece_count());
@@ -268,23 +116,18 @@ std::vector<double> Sorted(std::vector<double> v) {
 
 }  // namespace
 
-double OutboardAt(const PieceRequest& request, const Vec3& position_world) {
-  if (!request.part->shared) return request.outboard_y;
-  return position_world.y() < 0.0 ? -1.0 : 1.0;
-}
-
 PieceLayout LayoutOnFace(const PieceRequest& r, const Face& face, bool flaps) {
   const Skin& skin = *r.part->skin;
   const double lo = face.piece, hi = face.piece + 1.0;
   PieceLayout out;
   out.name = face.name;
-  Span v{hi, lo}, marked{hi, lo};
+  Extent v{hi, lo}, marked{hi, lo};
   for (const PieceMark& m : r.marks) {
     marked.Add(m.place.v);
     v.Add(VAtOutline(skin, m.place.u, m.place.v, -r.margin));
     v.Add(VAtOutline(skin, m.place.u, m.place.v, r.margin));
   }
-  Layouter lay(r, marked);
+  Aligner lay(r, marked);
   lay.v() = {std::max(lo, v.from), std::min(hi, v.to)};
   for (const std::string& name : r.align) {
     if (lay.AlignToEnd(name) || lay.AlignToFitting(name, face.name)) continue;
@@ -376,9 +219,9 @@ PieceLayout LayoutJoined(const PieceRequest& r) {
     while (skin.closed() && v > out.range.v_from + skin.piece_count()) v -= skin.piece_count();
     return v;
   };
-  Span marked{unwrapped(needed[0]), unwrapped(needed[0])};
+  Extent marked{unwrapped(needed[0]), unwrapped(needed[0])};
   for (const double v : needed) marked.Add(unwrapped(v));
-  Layouter lay(r, marked);
+  Aligner lay(r, marked);
   for (const std::string& name : r.align) {
     if (lay.AlignToEnd(name) || lay.AlignToFitting(name, "")) continue;
     const auto& lines = r.part->lines;
@@ -419,7 +262,7 @@ PieceLayout LayoutJoined(const PieceRequest& r) {
 
 std::vector<std::string> ProposedAlignment(const PieceRequest& r, const Face* face) {
   const Skin& skin = *r.part->skin;
-  const Span u = MarkedU(r);
+  const Extent u = MarkedU(r);
   const double middle = MeanU(r);
   std::vector<std::string> out;
   out.push_back(u.from <= skin.u_end() - u.to ? r.part->start : r.part->finish);

@@ -70,8 +70,8 @@ FlatJet DevelopedPatch::At(double u, double v) const {
   const int p = basis_->order();
   const int cu = CellOf(surface_.u_breaks, u), cv = CellOf(surface_.v_breaks, v);
   const double xi = ToUnit(surface_.u_breaks, cu, u), eta = ToUnit(surface_.v_breaks, cv, v);
-  const Eigen::VectorXd bu = basis_->Values(xi), bv = basis_->Values(eta);
-  const Eigen::VectorXd su = basis_->Slopes(xi), sv = basis_->Slopes(eta);
+  const NodeVector bu = basis_->Values(xi), bv = basis_->Values(eta);
+  const NodeVector su = basis_->Slopes(xi), sv = basis_->Slopes(eta);
   FlatJet out;
   for (int l = 0; l <= p; ++l) {
     const auto row = flat_.middleCols(Node(cu * p, cv * p + l), p + 1);

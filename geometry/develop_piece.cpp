@@ -103,6 +103,12 @@ DevelopedPatch Laid(const PieceRequest& r, const PieceLayout& layout, const Deve
   const double outboard_y = OutboardAt(r, patch.SurfaceAt(middle.u, middle.v).position);
   const Vec2 chord = patch.At(range.u_to, middle.v).at - patch.At(range.u_from, middle.v).at;
   const double level = -std::atan2(chord.y(), chord.x());
+  const std::vector<Vec2> outline = CutLine(patch).points;
+  auto bounds = [&](double angle) {
+    std::vector<Vec2> turned;
+    for (const Vec2& p : outline) turned.push_back(Eigen::Rotation2Dd(angle) * p);
+    return BoundsOf(turned);
+  };
   double best_score = -1e9, best_angle = level;
   for (int quarter = 0; quarter < 4; ++quarter) {
     const double angle = level + quarter * kPi / 2.0;
@@ -110,7 +116,7 @@ DevelopedPatch Laid(const PieceRequest& r, const PieceLayout& layout, const Deve
     const Compass compass = CompassAt(turned, middle, outboard_y);
     const bool up = compass.up.norm() > 0.0 && compass.up_word == "UP";
     const Vec2 main = up ? compass.up : compass.front;
-    const Box box = BoundsOf(CutLine(turned).points);
+    const Box box = bounds(angle);
     const Vec2 size = box.hi - box.lo;
     const double score = main.y() + (size.x() >= size.y() ? 0.6 : 0.0) + 0.1 * main.x();
     if (score > best_score + 1e-9) {
@@ -119,8 +125,7 @@ DevelopedPatch Laid(const PieceRequest& r, const PieceLayout& layout, const Deve
     }
   }
   const DevelopedPatch turned = patch.Moved(best_angle, Vec2::Zero());
-  const Box box = BoundsOf(CutLine(turned).points);
-  return turned.Moved(0.0, -box.lo);
+  return turned.Moved(0.0, -bounds(best_angle).lo);
 }
 
 // ---- Marks and their lengths

@@ -1,0 +1,53 @@
+// How a template piece is lined up: which stretch its datums need, and the lines it is laid by.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "geometry/develop_layout.h"
+
+namespace holeward {
+
+/// A range of a parameter that grows with what is added to it.
+struct Extent {
+  double from = 0.0;
+  double to = 0.0;
+  void Add(double x);
+};
+
+/// The u range of the marks.
+[[nodiscard]] Extent MarkedU(const PieceRequest& request);
+
+/// Collects the alignment lines of one piece, and stretches the piece so that they are on it.
+class Aligner {
+ public:
+  /// @param v_marked  range of the marks in v, not wrapped
+  Aligner(const PieceRequest& request, const Extent& v_marked);
+
+  /// If `name` is an end of the part: aligned to it. False: it is not an end.
+  [[nodiscard]] bool AlignToEnd(const std::string& name);
+  /// If `name` is a fitting that this piece can show: aligned to the sides nearest the marks.
+  /// @param only_face  the face whose fittings count; empty: all
+  [[nodiscard]] bool AlignToFitting(const std::string& name, const std::string& only_face);
+  /// A line along the part at v.
+  void Along(const std::string& name, std::string words, double v);
+  /// A line across the part at u.
+  void Across(const std::string& name, std::string words, double u);
+  /// Hands the lines over; those without a range of their own run over the whole piece.
+  void Finish(PieceLayout& out);
+
+  [[nodiscard]] Extent& u() { return u_; }
+  [[nodiscard]] Extent& v() { return v_; }
+
+ private:
+  void AlignToSides(const Fitting& fitting);
+  void AlignToDisc(const Fitting& fitting);
+
+  const PieceRequest& r_;
+  const Skin& skin_;
+  Extent u_;
+  Extent v_marked_, v_;
+  std::vector<AlignLine> lines_;
+};
+
+}  // namespace holeward
