@@ -206,6 +206,7 @@ std::optional<SkinPlace> Placer::TwinOf(const Rule& rule, const Solution& s, std
   if (!hit) return std::nullopt;
   // The datum's start moves little: the side can be told before the twin is solved.
   if (!reader_.OnRightSide(measure, sample, hit->place)) return std::nullopt;
+  if (rule.flat >= 0 && skin().PieceOf(hit->place.v) != rule.flat) return std::nullopt;
   return hit->place;
 }
 
@@ -215,6 +216,12 @@ std::vector<Solution> Placer::Solve(const Rule& rule) const {
   std::vector<SkinPlace> starts = Starts(rule);
   const double u_cell = skin().u_end() / (rows_ - 1);
   for (std::size_t i = 0; i < starts.size() && i < kMostStarts; ++i) {
+    // Places off the flat only matter where there is none on it.
+    const bool off = rule.flat >= 0 && skin().PieceOf(starts[i].v) != rule.flat;
+    const bool placed = std::any_of(found.begin(), found.end(), [](const Solution& s) {
+      return s.right_side && s.off_face == 0.0;
+    });
+    if (off && placed) continue;
     const auto warm = Follow(rule, starts[i]);
     if (!warm) continue;
     const bool known = std::any_of(found.begin(), found.end(), [&](const Solution& s) {

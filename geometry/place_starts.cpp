@@ -237,8 +237,13 @@ std::vector<SkinPlace> Placer::Starts(const Rule& rule) const {
                1.2 * CellSize(i, j), starts);
     }
   }
-  std::sort(starts.begin(), starts.end(),
-            [](const Start& a, const Start& b) { return a.merit < b.merit; });
+  // Those on the flat first: what lies off it is looked for only if there is none.
+  auto off = [&](const Start& s) {
+    return rule.flat >= 0 && skin().PieceOf(s.place.v) != rule.flat;
+  };
+  std::sort(starts.begin(), starts.end(), [&](const Start& a, const Start& b) {
+    return off(a) != off(b) ? off(b) : a.merit < b.merit;
+  });
   std::vector<SkinPlace> places;
   for (const Start& s : starts) places.push_back(s.place);
   return places;

@@ -20,6 +20,7 @@ constexpr double kRing = 1.25;
 // A zone on which J changes by more than this share is not bounded.
 constexpr double kMostChange = 0.6;
 constexpr int kRounds = 4;
+constexpr double kLittleChange = 0.03;
 
 double Norm(const Mat2& m) { return Eigen::JacobiSVD<Mat2>(m).singularValues()(0); }
 
@@ -191,8 +192,10 @@ Zone ZoneOf(const Placer& placer, const Rule& rule, const Solution& at,
   const double solved = Solved(s, box);
   double ring = kRing * linear;
   for (int round = 0; round < kRounds && linear > 0.0; ++round) {
-    for (int k = 0; k < 8; ++k) {
-      const double angle = kPi * k / 4.0;
+    // Where the box itself shows next to no change, half the ring is enough.
+    const int places = s.change < kLittleChange ? 4 : 8;
+    for (int k = 0; k < places; ++k) {
+      const double angle = 2.0 * kPi * k / places;
       s.Take(root.inverse() * Vec2(ring * std::cos(angle), ring * std::sin(angle)));
     }
     const double change = kBetweenSamples * s.change;
