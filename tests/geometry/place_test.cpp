@@ -273,5 +273,54 @@ TEST(PlaceLaw, ReadingsOffAPlaceOfAnArmPlaceItAgain) {
   ReadAndPlaceAgain(test::Made(test::ArmLaw()), false, 20);
 }
 
+TEST(PlaceLaw, ATurnedSkinTurnsItsPlaces) {
+  const SkinLaw law = test::ArmLaw();
+  const Eigen::Matrix3d turn =
+      (Eigen::AngleAxisd(0.7, Vec3(0.3, -0.5, 0.8).normalized())).toRotationMatrix();
+  const Vec3 shift(40.0, -20.0, 15.0);
+  SkinLaw turned = law;
+  for (Vec3& centre : turned.centres) centre = turn * centre + shift;
+  turned.up = turn * law.up;
+  turned.a_toward = turn * law.a_toward;
+  const Placer here(test::Made(law));
+  const Placer there(test::Made(turned));
+  Measure up = Basic(Measure::Form::tape, Origin::Kind::corner, 22.0);
+  up.origin.corner = CornersOf(here.skin(), 6).upper;
+  up.origin.flat = 6;
+  up.origin.line.v = 7.0;
+  int placed = 0;
+  for (const auto form : {Measure::Form::tape, Measure::Form::rule, Measure::Form::square}) {
+    const Rule rule{{FromEnd(form, 120.0), up}, 6};
+    const auto a = Right(here.Solve(rule));
+    const auto b = Right(there.Solve(rule));
+    ASSERT_EQ(a.size(), 1u);
+    ASSERT_EQ(b.size(), 1u);
+    EXPECT_LT((turn * a[0].position + shift - b[0].position).norm(), 1e-8);
+    EXPECT_LT((turn * a[0].normal - b[0].normal).norm(), 1e-9);
+    ++placed;
+  }
+  EXPECT_EQ(placed, 3);
+}
+
+TEST(PlaceLaw, AMirroredSkinMirrorsItsPlaces) {
+  const SkinLaw law = test::ArmLaw();
+  SkinLaw mirrored = law;
+  for (Vec3& centre : mirrored.centres) centre = Mirrored(centre);
+  const Placer here(test::Made(law));
+  const Placer there(test::Made(mirrored));
+  Measure up = Basic(Measure::Form::rule, Origin::Kind::corner, 22.0);
+  up.origin.corner = CornersOf(here.skin(), 6).upper;
+  up.origin.flat = 6;
+  up.origin.line.v = 7.0;
+  for (const auto form : {Measure::Form::tape, Measure::Form::rule, Measure::Form::square}) {
+    const Rule rule{{FromEnd(form, 120.0), up}, 6};
+    const auto a = Right(here.Solve(rule));
+    const auto b = Right(there.Solve(rule));
+    ASSERT_EQ(a.size(), 1u);
+    ASSERT_EQ(b.size(), 1u);
+    EXPECT_LT((Mirrored(a[0].position) - b[0].position).norm(), 1e-9);
+  }
+}
+
 }  // namespace
 }  // namespace holeward
