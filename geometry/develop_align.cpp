@@ -13,8 +13,8 @@ namespace {
 constexpr double kHook = 12.0;
 
 // What is needed along the part: the marks with their margin, held to the part.
-Extent NeededU(const PieceRequest& r) {
-  const Extent marked = MarkedU(r);
+PieceExtent NeededU(const PieceRequest& r) {
+  const PieceExtent marked = MarkedU(r);
   return {std::max(0.0, marked.from - r.margin),
           std::min(r.part->skin->u_end(), marked.to + r.margin)};
 }
@@ -29,8 +29,8 @@ std::string SideWord(const Vec3& away, double outboard_y) {
 
 // Where a fitting's footprint lies: u range, and v range at its middle (v near `v_near`).
 struct Footing {
-  Extent u;
-  Extent v;
+  PieceExtent u;
+  PieceExtent v;
 };
 Footing FootingOf(const Skin& skin, const Fitting& f, double v_near) {
   double v = f.centre.v;
@@ -38,20 +38,21 @@ Footing FootingOf(const Skin& skin, const Fitting& f, double v_near) {
   const Footprint& p = f.footprint;
   const double half = p.disc ? p.radius : 0.5 * p.around;
   Footing out;
-  out.u = p.disc ? Extent{f.centre.u - p.radius, f.centre.u + p.radius} : Extent{p.u_from, p.u_to};
+  out.u = p.disc ? PieceExtent{f.centre.u - p.radius, f.centre.u + p.radius}
+                 : PieceExtent{p.u_from, p.u_to};
   out.v = {VAtOutline(skin, f.centre.u, v, -half), VAtOutline(skin, f.centre.u, v, half)};
   return out;
 }
 
 }  // namespace
 
-void Extent::Add(double x) {
+void PieceExtent::Add(double x) {
   from = std::min(from, x);
   to = std::max(to, x);
 }
 
-Extent MarkedU(const PieceRequest& r) {
-  Extent u{r.marks.front().place.u, r.marks.front().place.u};
+PieceExtent MarkedU(const PieceRequest& r) {
+  PieceExtent u{r.marks.front().place.u, r.marks.front().place.u};
   for (const PieceMark& m : r.marks) u.Add(m.place.u);
   return u;
 }
@@ -61,7 +62,7 @@ double OutboardAt(const PieceRequest& request, const Vec3& position_world) {
   return position_world.y() < 0.0 ? -1.0 : 1.0;
 }
 
-Aligner::Aligner(const PieceRequest& request, const Extent& v_marked)
+Aligner::Aligner(const PieceRequest& request, const PieceExtent& v_marked)
     : r_(request),
       skin_(*request.part->skin),
       u_(NeededU(request)),
@@ -112,9 +113,9 @@ void Aligner::Finish(PieceLayout& out) {
 // Bracket, plate, seam: the sides that face the marks.
 void Aligner::AlignToSides(const Fitting& f) {
   const Footing at = FootingOf(skin_, f, 0.5 * (v_marked_.from + v_marked_.to));
-  const Extent marked = MarkedU(r_);
+  const PieceExtent marked = MarkedU(r_);
   const SkinPoint middle = skin_.At(f.centre.u, f.centre.v);
-  auto add = [&](bool along, double where, const Extent& over, const Vec3& away) {
+  auto add = [&](bool along, double where, const PieceExtent& over, const Vec3& away) {
     const std::string words =
         fmt::format("{} edge of the {}", SideWord(away, OutboardAt(r_, middle.position)), f.name);
     lines_.push_back({f.name, words, along, where, over.from, over.to});

@@ -9,20 +9,20 @@
 namespace holeward {
 
 /// A range of a parameter that grows with what is added to it.
-struct Extent {
+struct PieceExtent {
   double from = 0.0;
   double to = 0.0;
   void Add(double x);
 };
 
 /// The u range of the marks.
-[[nodiscard]] Extent MarkedU(const PieceRequest& request);
+[[nodiscard]] PieceExtent MarkedU(const PieceRequest& request);
 
 /// Collects the alignment lines of one piece, and stretches the piece so that they are on it.
 class Aligner {
  public:
   /// @param v_marked  range of the marks in v, not wrapped
-  Aligner(const PieceRequest& request, const Extent& v_marked);
+  Aligner(const PieceRequest& request, const PieceExtent& v_marked);
 
   /// If `name` is an end of the part: aligned to it. False: it is not an end.
   [[nodiscard]] bool AlignToEnd(const std::string& name);
@@ -36,8 +36,8 @@ class Aligner {
   /// Hands the lines over; those without a range of their own run over the whole piece.
   void Finish(PieceLayout& out);
 
-  [[nodiscard]] Extent& u() { return u_; }
-  [[nodiscard]] Extent& v() { return v_; }
+  [[nodiscard]] PieceExtent& u() { return u_; }
+  [[nodiscard]] PieceExtent& v() { return v_; }
 
  private:
   void AlignToSides(const Fitting& fitting);
@@ -45,8 +45,8 @@ class Aligner {
 
   const PieceRequest& r_;
   const Skin& skin_;
-  Extent u_;
-  Extent v_marked_, v_;
+  PieceExtent u_;
+  PieceExtent v_marked_, v_;
   std::vector<AlignLine> lines_;
 };
 

@@ -26,7 +26,7 @@ double MeanU(const PieceRequest& r) {
 }
 
 // Ends that are nearly reached are reached.
-void SnapU(const PieceRequest& r, Extent& u) {
+void SnapU(const PieceRequest& r, PieceExtent& u) {
   if (u.from < kSnap) u.from = 0.0;
   if (r.part->skin->u_end() - u.to < kSnap) u.to = r.part->skin->u_end();
 }
@@ -121,7 +121,7 @@ PieceLayout LayoutOnFace(const PieceRequest& r, const Face& face, bool flaps) {
   const double lo = face.piece, hi = face.piece + 1.0;
   PieceLayout out;
   out.name = face.name;
-  Extent v{hi, lo}, marked{hi, lo};
+  PieceExtent v{hi, lo}, marked{hi, lo};
   for (const PieceMark& m : r.marks) {
     marked.Add(m.place.v);
     v.Add(VAtOutline(skin, m.place.u, m.place.v, -r.margin));
@@ -219,7 +219,7 @@ PieceLayout LayoutJoined(const PieceRequest& r) {
     while (skin.closed() && v > out.range.v_from + skin.piece_count()) v -= skin.piece_count();
     return v;
   };
-  Extent marked{unwrapped(needed[0]), unwrapped(needed[0])};
+  PieceExtent marked{unwrapped(needed[0]), unwrapped(needed[0])};
   for (const double v : needed) marked.Add(unwrapped(v));
   Aligner lay(r, marked);
   for (const std::string& name : r.align) {
@@ -262,7 +262,7 @@ PieceLayout LayoutJoined(const PieceRequest& r) {
 
 std::vector<std::string> ProposedAlignment(const PieceRequest& r, const Face* face) {
   const Skin& skin = *r.part->skin;
-  const Extent u = MarkedU(r);
+  const PieceExtent u = MarkedU(r);
   const double middle = MeanU(r);
   std::vector<std::string> out;
   out.push_back(u.from <= skin.u_end() - u.to ? r.part->start : r.part->finish);

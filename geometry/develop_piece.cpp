@@ -280,13 +280,13 @@ Result<PieceResult> DevelopJoinedPiece(const PieceRequest& request) {
   // A flat-sided part can be had a face a piece instead; a round one cannot.
   const double most_stretch = request.part->skin->round() ? kAnyStretch : kMostStretch;
   const PieceLayout layout = LayoutJoined(request);
-  const Attempt joined = TryPiece(request, layout, most_stretch);
-  if (joined.holds) return joined.result;
-  if (!layout.closed) return Refuse(request, joined);
   PieceRequest open_request = request;
   open_request.wrap_up_to = 0.0;
   const PieceLayout open_layout = LayoutJoined(open_request);
-  if (open_layout.closed) return Refuse(request, joined);
+  const bool may_open = layout.closed && !open_layout.closed;
+  const Attempt joined = TryPiece(request, layout, may_open ? kMostStretch : most_stretch);
+  if (joined.holds) return joined.result;
+  if (!may_open) return Refuse(request, joined);
   const Attempt open = TryPiece(open_request, open_layout, most_stretch);
   if (open.holds) return open.result;
   return Refuse(request, open);

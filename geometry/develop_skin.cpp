@@ -144,13 +144,11 @@ double OutlineTo(const Skin& skin, double u, double v) {
 
 double VAtOutline(const Skin& skin, double u, double v, double distance) {
   const double goal = OutlineTo(skin, u, v) + distance;
-  double lo = skin.closed() ? v - skin.piece_count() : 0.0;
-  double hi = skin.closed() ? v + skin.piece_count() : 1.0 * skin.piece_count();
-  for (int step = 0; step < 60; ++step) {
-    const double middle = 0.5 * (lo + hi);
-    (OutlineTo(skin, u, middle) < goal ? lo : hi) = middle;
-  }
-  return 0.5 * (lo + hi);
+  const double origin = skin.OutlineLength(u, skin.law().girth_origin_v);
+  const double round = skin.Perimeter(u);
+  if (!skin.closed()) return skin.VOfGirth(u, std::clamp(goal, 0.0, round) - origin);
+  const double found = skin.VOfGirth(u, goal - origin);
+  return found + skin.piece_count() * std::round((goal - OutlineTo(skin, u, found)) / round);
 }
 
 DevelopedPatch Develop(std::shared_ptr<const Skin> skin, const SkinRange& range,
