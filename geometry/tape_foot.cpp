@@ -17,12 +17,19 @@ class Foot {
       : surface_(surface), start_(start), to_(to), guess_(guess) {}
 
   /// The path from the curve's place w, kept in last(); the slope of its length by w's place, per
-  /// mm.
+  /// mm. Nothing if it does not settle, or has jumped to another way: two places of the curve
+  /// cannot differ in length by more than they lie apart.
   std::optional<double> SlopeAt(double w) {
     TapeStart point;
     point.place = start_.At(w);
-    last_ = AimAt(surface_, point, to_, guess_);
-    if (!last_) return std::nullopt;
+    auto aim = AimAt(surface_, point, to_, guess_);
+    if (!aim) return std::nullopt;
+    if (last_) {
+      const double apart = 1.2 * std::abs(w - w_) * std::max(MmPer(w), MmPer(w_)) + 1e-6;
+      if (std::abs(aim->path.length - last_->path.length) > apart) return std::nullopt;
+    }
+    last_ = std::move(aim);
+    w_ = w;
     guess_ = {point.place, last_->path.leave, last_->path.length, false};
     return -last_->path.leave.dot(Along(w));
   }
@@ -42,6 +49,7 @@ class Foot {
   const TapeStart& start_;
   SkinPlace to_;
   TapeGuess guess_;
+  double w_ = 0.0;  // of last_
   std::optional<TapeAim> last_;
 };
 
@@ -57,17 +65,23 @@ std::optional<TapeAim> AimFromNearestFoot(const Surface& surface, const TapeStar
   double a = inside(start.kind == TapeStart::Kind::line ? guess.foot.u : guess.foot.v);
   auto fa = foot.SlopeAt(a);
   if (!fa) return std::nullopt;
-  // Downhill until the slope turns.
+  // Downhill until the slope turns; shorter steps where the next path is not found from the last.
   double step = std::max(0.05 * guess.length, 1e-3) / foot.MmPer(a);
   double b = a;
   auto fb = fa;
-  for (int n = 0; n<kWiden&& * fa* * fb> 0; ++n, step *= 1.5) {
+  for (int n = 0; n<kWiden&& * fa* * fb> 0; ++n) {
+    const double next = inside(b - (*fb > 0 ? step : -step));
+    if (next == b) return foot.last();  // at the end of the range, and downhill beyond
+    const auto f = foot.SlopeAt(next);
+    if (!f) {
+      step *= 0.25;
+      continue;
+    }
     a = b;
     fa = fb;
-    b = inside(a - (*fa > 0 ? step : -step));
-    if (b == a) return foot.last();  // at the end of the range, and downhill beyond
-    fb = foot.SlopeAt(b);
-    if (!fb) return std::nullopt;
+    b = next;
+    fb = f;
+    step *= 1.5;
   }
   if (*fa * *fb > 0) return std::nullopt;
   for (int n = 0; n < kHalve; ++n) {

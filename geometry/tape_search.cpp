@@ -13,6 +13,7 @@ namespace holeward {
 namespace {
 
 constexpr int kSeedChords = 14;
+constexpr int kGridChords = 42;
 constexpr int kFineChords = 56;
 constexpr int kSeedRounds = 8;
 constexpr int kFineRounds = 40;
@@ -167,12 +168,16 @@ void TapeSearch::Shoot(const TapeSeed& seed, const SkinPlace& to, bool again) {
     all_found_ = false;
     return;
   }
-  if (!FootInRange(start_, aim->path.foot)) {
-    ShootFromRangeEnd(aim->path.foot, to);
+  Accept(*aim, to);
+}
+
+void TapeSearch::Accept(TapeAim& aim, const SkinPlace& to) {
+  if (!FootInRange(start_, aim.path.foot)) {
+    ShootFromRangeEnd(aim.path.foot, to);
     return;
   }
-  if (aim->off_end > kTapeOffEnd) {
-    auto held = PathAlongEdge(surface_, start_, to, *aim);
+  if (aim.off_end > kTapeOffEnd) {
+    auto held = PathAlongEdge(surface_, start_, to, aim);
     if (held) {
       Keep(std::move(*held));
     } else {
@@ -181,9 +186,9 @@ void TapeSearch::Shoot(const TapeSeed& seed, const SkinPlace& to, bool again) {
     }
     return;
   }
-  if (aim->conjugate) all_found_ = false;
-  aim->path.places = PlacesAlong(aim->knots);
-  Keep(std::move(aim->path));
+  if (aim.conjugate) all_found_ = false;
+  aim.path.places = PlacesAlong(aim.knots);
+  Keep(std::move(aim.path));
 }
 
 void TapeSearch::Try(const Way& way) {
@@ -210,13 +215,21 @@ void TapeSearch::TryShapes(const Way& way, const TapeSeed& plain) {
 }
 
 void TapeSearch::TryGrid() {
-  std::vector<SkinPlace> places = GridPath(facts_.table, start_, to_, kSeedChords);
+  std::vector<SkinPlace> places = GridPath(facts_.table, start_, to_, kGridChords);
   if (places.empty()) return;
   const SkinPlace to = places.back();
-  const TapeSeed seed =
-      PullStraight(surface_, &facts_.table, start_, std::move(places), 2 * kSeedRounds);
-  // The way found already, at its length: nothing new.
+  // The foot stays where the grid found it: a sliding one may run off to another way.
+  TapeStart foot;
+  foot.place = places.front();
+  const TapeSeed seed = PullStraight(surface_, &facts_.table, foot, std::move(places), kFineRounds);
   if (best_ && seed.length > (1.0 + kShapeError) * best_->length) return;
+  if (start_.kind != TapeStart::Kind::point) {
+    const TapeGuess guess{foot.place, seed.leave, seed.length, false};
+    if (auto aim = AimFromNearestFoot(surface_, start_, to, guess)) {
+      Accept(*aim, to);
+      return;
+    }
+  }
   Shoot(seed, to, true);
 }
 

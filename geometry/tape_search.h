@@ -42,6 +42,7 @@ class TapeSearch {
   [[nodiscard]] double Apart(const TapeSeed& a, const TapeSeed& b) const;
   void TryGrid();
   void Shoot(const TapeSeed& seed, const SkinPlace& to, bool again);
+  void Accept(TapeAim& aim, const SkinPlace& to);
   void ShootFromRangeEnd(const SkinPlace& foot, const SkinPlace& to);
   void Keep(TapePath path);
   [[nodiscard]] double Girth(double v) const;
