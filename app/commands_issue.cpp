@@ -1,4 +1,4 @@
-#include <filesystem>
+#include <algorithm>
 
 #include <fmt/format.h>
 
@@ -38,39 +38,38 @@ Result<std::vector<OutFile>> SheetFiles(const Work& work, const std::vector<Shee
   return files;
 }
 
-/// One picture a side: the parts with their points, seen from outboard, in front and above.
+std::vector<PicturePoint> MarksOf(const Work& work, const SideWork& side, const Part& part) {
+  std::vector<PicturePoint> marks;
+  for (const PlacedPoint& point : side.points) {
+    if (point.part != part.name) {
+      continue;
+    }
+    const auto row = std::find_if(work.job.points.begin(), work.job.points.end(),
+                                  [&](const PointRow& p) { return p.name == point.name; });
+    marks.push_back(
+        {point.name, Word(row->use), point.position, point.normal, row->use == PointUse::drill});
+  }
+  return marks;
+}
+
+/// Pictures of every part with its points, from as many views as it takes to show each point once.
 Result<std::vector<OutFile>> PictureFiles(const Work& work) {
   std::vector<OutFile> files;
-  const std::vector<PointOut> points = PointsOut(work);
-  for (const SideWork& side : work.sides) {
-    if (side.mirrored && work.sides.size() > 1) {
-      continue;  // its mirror image tells nothing new
-    }
-    std::vector<PicturePoint> marks;
-    for (const PlacedPoint& point : side.points) {
-      PicturePoint mark;
-      mark.name = point.name;
-      mark.position = point.position;
-      mark.normal = point.normal;
-      for (const PointOut& out : points) {
-        if (out.side == side.side && out.point.name == point.name) {
-          mark.drilled = out.use == PointUse::drill;
-          mark.word = Word(out.use);
-        }
-      }
-      marks.push_back(std::move(mark));
-    }
-    for (const bool below : {false, true}) {
-      PictureView view;
-      view.toward_viewer = {below ? -0.6 : 0.55, 0.75 * side.scene.outboard_y, below ? -0.45 : 0.5};
-      view.caption = fmt::format("{}, {} side, from {}", work.job.title, Word(side.side),
-                                 below ? "below and behind" : "above and in front");
-      auto picture = DrawPicture(side.scene, {}, marks, view, PictureFormat::svg);
+  const SideWork& side = work.sides.front();
+  const Side seen = side.mirrored ? work.job.described_side : side.side;
+  for (const Part& part : side.scene.parts) {
+    std::vector<PicturePoint> left = MarksOf(work, side, part);
+    const std::vector<PicturePoint> marks = left;
+    for (int number = 1; !left.empty() && number <= 4; ++number) {
+      PictureView view = ViewOf(left, side.scene.outboard_y);
+      view.caption = fmt::format("{}, {} side, {}; the other side is its mirror image", part.name,
+                                 Word(seen), view.caption);
+      auto picture = DrawPicture(side.scene, {part.name}, marks, view);
       if (!picture) {
         return tl::unexpected<Error>(picture.error());
       }
-      files.push_back({fmt::format("picture-{}-{}.svg", Word(side.side), below ? "below" : "above"),
-                       std::move(*picture)});
+      files.push_back(
+          {fmt::format("picture-{}-{}.png", FileWord(part.name), number), std::move(*picture)});
     }
   }
   return files;

@@ -2,9 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <memory>
 
-#include <cairo-svg.h>
 #include <cairo.h>
 
 #include "viewer/picture_mesh.h"
@@ -12,10 +12,9 @@
 namespace holeward {
 namespace {
 
-constexpr double kPointsPerMm = 72.0 / 25.4;
-constexpr double kPixelsPerMm = 8.0;  // of a PNG
-constexpr double kMargin = 16.0;      // mm kept free round the parts for names
-constexpr double kNameHeight = 3.5;   // mm, ISO 3098
+constexpr double kPixelsPerMm = 8.0;
+constexpr double kMargin = 16.0;     // mm kept free round the parts for names
+constexpr double kNameHeight = 3.5;  // mm, ISO 3098
 constexpr double kNoteHeight = 2.5;
 constexpr double kLeader = 9.0;  // mm from a point to its name
 
@@ -58,51 +57,119 @@ Camera CameraFor(const std::vector<PictureMesh>& meshes, const PictureView& view
   return camera;
 }
 
-void Path(cairo_t* cr, const Camera& camera, const std::array<Vec3, 4>& corners) {
-  for (std::size_t i = 0; i < corners.size(); ++i) {
-    const Vec2 p = camera.OnPage(corners[i]);
-    i == 0 ? cairo_move_to(cr, p.x(), p.y()) : cairo_line_to(cr, p.x(), p.y());
-  }
-  cairo_close_path(cr);
-}
+// Facets painted with a depth for each pixel, finer than the picture so that edges come out smooth.
+class DepthImage {
+ public:
+  DepthImage(double width_mm, double height_mm)
+      : width_(static_cast<int>(width_mm * kFine)),
+        height_(static_cast<int>(height_mm * kFine)),
+        tone_(static_cast<std::size_t>(width_ * height_), 255),
+        depth_(tone_.size(), -std::numeric_limits<double>::infinity()) {}
 
-// Far facets first; each outlined in its own tone so that no seams show.
-void DrawFacets(cairo_t* cr, const Camera& camera, const std::vector<PictureMesh>& meshes) {
-  std::vector<std::pair<double, const Facet*>> seen;
-  for (const PictureMesh& mesh : meshes) {
-    for (const Facet& facet : mesh.facets) {
-      if (facet.normal.dot(camera.eye) > 0.0) {
-        const Vec3 middle =
-            0.25 * (facet.corners[0] + facet.corners[1] + facet.corners[2] + facet.corners[3]);
-        seen.emplace_back(middle.dot(camera.eye), &facet);
+  /// Paints a triangle; `p` are x, y in mm on the page and the depth toward the eye.
+  void Paint(const std::array<Vec3, 3>& p, unsigned char tone) {
+    const double area = (p[1].x() - p[0].x()) * (p[2].y() - p[0].y()) -
+                        (p[2].x() - p[0].x()) * (p[1].y() - p[0].y());
+    if (std::abs(area) < 1e-12) {
+      return;
+    }
+    const auto [x_low, x_high] = std::minmax({p[0].x(), p[1].x(), p[2].x()});
+    const auto [y_low, y_high] = std::minmax({p[0].y(), p[1].y(), p[2].y()});
+    for (int j = Row(y_low, height_); j <= Row(y_high, height_); ++j) {
+      for (int i = Row(x_low, width_); i <= Row(x_high, width_); ++i) {
+        const double x = (i + 0.5) / kFine;
+        const double y = (j + 0.5) / kFine;
+        const double b =
+            ((x - p[0].x()) * (p[2].y() - p[0].y()) - (p[2].x() - p[0].x()) * (y - p[0].y())) /
+            area;
+        const double c =
+            ((p[1].x() - p[0].x()) * (y - p[0].y()) - (x - p[0].x()) * (p[1].y() - p[0].y())) /
+            area;
+        const double depth = p[0].z() + b * (p[1].z() - p[0].z()) + c * (p[2].z() - p[0].z());
+        const auto at = static_cast<std::size_t>(j * width_ + i);
+        if (b >= -1e-9 && c >= -1e-9 && b + c <= 1.0 + 1e-9 && depth > depth_[at]) {
+          depth_[at] = depth;
+          tone_[at] = tone;
+        }
       }
     }
   }
-  std::sort(seen.begin(), seen.end(),
-            [](const auto& x, const auto& y) { return x.first < y.first; });
-  const Vec3 lamp = (camera.eye + 0.9 * camera.up - 0.5 * camera.right).normalized();
-  cairo_set_line_width(cr, 0.12);
-  for (const auto& [depth, facet] : seen) {
-    const double light = 0.58 + 0.38 * std::max(0.0, facet->normal.dot(lamp));
-    const double tone = facet->fitting ? 0.78 * light : light;
-    cairo_set_source_rgb(cr, tone * 0.98, tone * 0.985, tone);
-    Path(cr, camera, facet->corners);
-    cairo_fill_preserve(cr);
-    cairo_stroke(cr);
+
+  /// True when a place at this depth is not behind anything painted (within 1.5 mm of it).
+  [[nodiscard]] bool Sees(const Vec2& page, double depth) const {
+    const auto at =
+        static_cast<std::size_t>(Row(page.y(), height_) * width_ + Row(page.x(), width_));
+    return depth > depth_[at] - 1.5;
   }
+
+  void Draw(cairo_t* cr) {
+    const int stride = cairo_format_stride_for_width(CAIRO_FORMAT_RGB24, width_);
+    std::vector<unsigned char> pixels(static_cast<std::size_t>(stride * height_), 255);
+    for (int j = 0; j < height_; ++j) {
+      for (int i = 0; i < width_; ++i) {
+        std::fill_n(&pixels[static_cast<std::size_t>(j * stride + 4 * i)], 3,
+                    tone_[static_cast<std::size_t>(j * width_ + i)]);
+      }
+    }
+    Surface image(cairo_image_surface_create_for_data(pixels.data(), CAIRO_FORMAT_RGB24, width_,
+                                                      height_, stride),
+                  &cairo_surface_destroy);
+    cairo_save(cr);
+    cairo_scale(cr, 1.0 / kFine, 1.0 / kFine);
+    cairo_set_source_surface(cr, image.get(), 0, 0);
+    cairo_pattern_set_filter(cairo_get_source(cr), CAIRO_FILTER_GOOD);
+    cairo_paint(cr);
+    cairo_restore(cr);
+    cairo_surface_finish(image.get());
+  }
+
+ private:
+  static constexpr double kFine = 2.0 * kPixelsPerMm;
+  static int Row(double mm, int count) {
+    return std::clamp(static_cast<int>(mm * kFine), 0, count - 1);
+  }
+
+  int width_, height_;
+  std::vector<unsigned char> tone_;
+  std::vector<double> depth_;
+};
+
+DepthImage PaintFacets(const Camera& camera, const std::vector<PictureMesh>& meshes) {
+  DepthImage image(camera.width, camera.height);
+  const Vec3 lamp = (camera.eye + 0.9 * camera.up - 0.5 * camera.right).normalized();
+  for (const PictureMesh& mesh : meshes) {
+    for (const Facet& facet : mesh.facets) {
+      if (facet.normal.dot(camera.eye) <= 0.0) {
+        continue;
+      }
+      const double light = 0.58 + 0.38 * std::max(0.0, facet.normal.dot(lamp));
+      const auto tone = static_cast<unsigned char>(255.0 * light * (facet.fitting ? 0.78 : 1.0));
+      std::array<Vec3, 4> p;
+      for (std::size_t i = 0; i < p.size(); ++i) {
+        const Vec2 page = camera.OnPage(facet.corners[i]);
+        p[i] = {page.x(), page.y(), facet.corners[i].dot(camera.eye)};
+      }
+      image.Paint({p[0], p[1], p[2]}, tone);
+      image.Paint({p[0], p[2], p[3]}, tone);
+    }
+  }
+  return image;
 }
 
-void DrawLines(cairo_t* cr, const Camera& camera, const std::vector<PictureMesh>& meshes) {
+void DrawLines(cairo_t* cr, const Camera& camera, const std::vector<PictureMesh>& meshes,
+               const DepthImage& image) {
   cairo_set_source_rgb(cr, 0.25, 0.27, 0.3);
   cairo_set_line_width(cr, 0.18);
   for (const PictureMesh& mesh : meshes) {
     for (const FeatureLine& line : mesh.lines) {
       for (std::size_t i = 0; i + 1 < line.points.size(); ++i) {
-        if (line.normals[i].dot(camera.eye) < 0.05 || line.normals[i + 1].dot(camera.eye) < 0.05) {
-          continue;
-        }
         const Vec2 p = camera.OnPage(line.points[i]);
         const Vec2 q = camera.OnPage(line.points[i + 1]);
+        if (line.normals[i].dot(camera.eye) < 0.05 || line.normals[i + 1].dot(camera.eye) < 0.05 ||
+            !image.Sees(p, line.points[i].dot(camera.eye)) ||
+            !image.Sees(q, line.points[i + 1].dot(camera.eye))) {
+          continue;
+        }
         cairo_move_to(cr, p.x(), p.y());
         cairo_line_to(cr, q.x(), q.y());
       }
@@ -118,11 +185,13 @@ double TextWidth(cairo_t* cr, const std::string& text, double height) {
   return extents.x_advance;
 }
 
+// A point seen too flat is told apart better in another picture.
+bool Faces(const PicturePoint& point, const Vec3& eye) { return point.normal.dot(eye) > 0.15; }
+
 struct Label {
   const PicturePoint* point = nullptr;
   Vec2 at = Vec2::Zero();
   Eigen::AlignedBox2d box;
-  bool hidden = false;
 };
 
 Eigen::AlignedBox2d LabelBox(cairo_t* cr, const PicturePoint& point, const Vec2& anchor,
@@ -142,23 +211,30 @@ std::vector<Label> PlaceLabels(cairo_t* cr, const Camera& camera,
   const Eigen::AlignedBox2d page(Vec2(2, 2), Vec2(camera.width - 2, camera.height - 6));
   std::vector<Eigen::AlignedBox2d> taken;
   for (const PicturePoint& point : points) {
+    if (!Faces(point, camera.eye)) {
+      continue;
+    }
     const Vec2 at = camera.OnPage(point.position);
     taken.emplace_back(at - Vec2(2, 2), at + Vec2(2, 2));
   }
   for (const PicturePoint& point : points) {
+    if (!Faces(point, camera.eye)) {
+      continue;
+    }
     Label label;
     label.point = &point;
     label.at = camera.OnPage(point.position);
-    label.hidden = point.normal.dot(camera.eye) <= 0.0;
     for (int attempt = 0; attempt < 160; ++attempt) {
       const double angle =
           -kPi / 2 + kPi / 8 * ((attempt % 2 != 0 ? 1 : -1) * ((attempt % 16 + 1) / 2));
       const double reach = kLeader + 4.0 * (attempt / 16);
       const Vec2 anchor = label.at + reach * Vec2(std::cos(angle), std::sin(angle));
       const auto box = LabelBox(cr, point, anchor, std::cos(angle) < -0.1);
+      // Padded, so that the white round one name leaves its neighbours whole.
+      const Eigen::AlignedBox2d padded(box.min() - Vec2(1.4, 1.2), box.max() + Vec2(1.4, 1.2));
       const bool free = page.contains(box) &&
                         std::none_of(taken.begin(), taken.end(),
-                                     [&](const auto& other) { return other.intersects(box); });
+                                     [&](const auto& other) { return other.intersects(padded); });
       label.box = box;
       if (free) {
         break;
@@ -170,12 +246,10 @@ std::vector<Label> PlaceLabels(cairo_t* cr, const Camera& camera,
   return labels;
 }
 
-void DrawLabel(cairo_t* cr, const Label& label) {
+void DrawMark(cairo_t* cr, const Label& label) {
   cairo_set_source_rgb(cr, 0.0, 0.0, 0.0);
   cairo_set_line_width(cr, 0.25);
-  const double dashes[] = {1.2, 0.8};
-  cairo_set_dash(cr, dashes, label.hidden ? 2 : 0, 0.0);
-  const Vec2 end(std::clamp(label.at.x(), label.box.min().x(), label.box.max().x()),
+  const Vec2 end(std::clamp(label.at.x(), label.box.min().x() - 0.6, label.box.max().x() + 0.6),
                  std::clamp(label.at.y(), label.box.min().y() - 0.6, label.box.max().y() + 0.6));
   cairo_move_to(cr, label.at.x(), label.at.y());
   cairo_line_to(cr, end.x(), end.y());
@@ -191,7 +265,9 @@ void DrawLabel(cairo_t* cr, const Label& label) {
     cairo_arc(cr, label.at.x(), label.at.y(), 0.7 * arm, 0.0, 2.0 * kPi);
     cairo_stroke(cr);
   }
-  cairo_set_dash(cr, nullptr, 0, 0.0);
+}
+
+void DrawName(cairo_t* cr, const Label& label) {
   cairo_set_source_rgba(cr, 1.0, 1.0, 1.0, 0.8);
   cairo_rectangle(cr, label.box.min().x() - 0.6, label.box.min().y() - 0.6,
                   label.box.sizes().x() + 1.2, label.box.sizes().y() + 1.4);
@@ -209,7 +285,7 @@ void DrawLabel(cairo_t* cr, const Label& label) {
 
 // Arrows of the vehicle's own directions, in words.
 void DrawDirections(cairo_t* cr, const Camera& camera, double outboard_y) {
-  const Vec2 origin(16.0, camera.height - 17.0);
+  const Vec2 origin(26.0, camera.height - 18.0);
   const std::pair<Vec3, const char*> ways[] = {
       {Vec3::UnitX(), "FRONT"}, {Vec3(0, outboard_y, 0), "OUTBOARD"}, {Vec3::UnitZ(), "UP"}};
   cairo_set_source_rgb(cr, 0.0, 0.0, 0.0);
@@ -241,10 +317,15 @@ void DrawAll(cairo_t* cr, const Camera& camera, const std::vector<PictureMesh>& 
   cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
   cairo_set_line_cap(cr, CAIRO_LINE_CAP_ROUND);
   cairo_select_font_face(cr, "DejaVu Sans", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
-  DrawFacets(cr, camera, meshes);
-  DrawLines(cr, camera, meshes);
-  for (const Label& label : PlaceLabels(cr, camera, points)) {
-    DrawLabel(cr, label);
+  DepthImage image = PaintFacets(camera, meshes);
+  image.Draw(cr);
+  DrawLines(cr, camera, meshes, image);
+  const std::vector<Label> labels = PlaceLabels(cr, camera, points);
+  for (const Label& label : labels) {
+    DrawMark(cr, label);
+  }
+  for (const Label& label : labels) {
+    DrawName(cr, label);
   }
   DrawDirections(cr, camera, outboard_y);
   cairo_set_font_size(cr, kNoteHeight * 1.37);
@@ -259,21 +340,33 @@ cairo_status_t Append(void* closure, const unsigned char* data, unsigned int len
   return CAIRO_STATUS_SUCCESS;
 }
 
-// Cairo numbers its surfaces over the life of the process; a picture must not depend on that.
-std::string WithFixedIds(std::string svg) {
-  const std::string mark = "id=\"surface";
-  for (auto at = svg.find(mark); at != std::string::npos; at = svg.find(mark, at + 1)) {
-    const auto digits = at + mark.size();
-    svg.erase(digits, svg.find('"', digits) - digits);
-  }
-  return svg;
-}
-
 }  // namespace
 
+PictureView ViewOf(std::vector<PicturePoint>& points, double outboard_y) {
+  PictureView best;
+  int most = -1;
+  for (const double up : {0.45, -0.45}) {
+    for (const double out : {0.75, -0.75}) {
+      for (const double front : {0.55, -0.55}) {
+        const Vec3 eye = Vec3(front, out * outboard_y, up).normalized();
+        const int seen = static_cast<int>(std::count_if(
+            points.begin(), points.end(), [&](const auto& p) { return Faces(p, eye); }));
+        if (seen > most) {
+          most = seen;
+          best.toward_viewer = eye;
+          best.caption = std::string("seen from ") + (out > 0 ? "outboard" : "inboard") + ", " +
+                         (front > 0 ? "in front" : "behind") + " and " +
+                         (up > 0 ? "above" : "below");
+        }
+      }
+    }
+  }
+  std::erase_if(points, [&](const auto& p) { return Faces(p, best.toward_viewer); });
+  return best;
+}
+
 Result<std::string> DrawPicture(const Scene& scene, const std::vector<std::string>& parts,
-                                const std::vector<PicturePoint>& points, const PictureView& view,
-                                PictureFormat format) {
+                                const std::vector<PicturePoint>& points, const PictureView& view) {
   std::vector<PictureMesh> meshes;
   for (const Part& part : scene.parts) {
     if (parts.empty() || std::find(parts.begin(), parts.end(), part.name) != parts.end()) {
@@ -285,20 +378,15 @@ Result<std::string> DrawPicture(const Scene& scene, const std::vector<std::strin
   }
   const Camera camera = CameraFor(meshes, view);
   std::string bytes;
-  const bool svg = format == PictureFormat::svg;
   Surface surface(
-      svg ? cairo_svg_surface_create_for_stream(Append, &bytes, view.width_mm * kPointsPerMm,
-                                                view.height_mm * kPointsPerMm)
-          : cairo_image_surface_create(CAIRO_FORMAT_RGB24,
-                                       static_cast<int>(view.width_mm * kPixelsPerMm),
-                                       static_cast<int>(view.height_mm * kPixelsPerMm)),
+      cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(view.width_mm * kPixelsPerMm),
+                                 static_cast<int>(view.height_mm * kPixelsPerMm)),
       &cairo_surface_destroy);
   Context context(cairo_create(surface.get()), &cairo_destroy);
-  const double scale = svg ? kPointsPerMm : kPixelsPerMm;
-  cairo_scale(context.get(), scale, scale);
+  cairo_scale(context.get(), kPixelsPerMm, kPixelsPerMm);
   DrawAll(context.get(), camera, meshes, points, view, scene.outboard_y);
   cairo_status_t status = cairo_status(context.get());
-  if (status == CAIRO_STATUS_SUCCESS && !svg) {
+  if (status == CAIRO_STATUS_SUCCESS) {
     status = cairo_surface_write_to_png_stream(surface.get(), Append, &bytes);
   }
   cairo_surface_finish(surface.get());
@@ -309,7 +397,7 @@ Result<std::string> DrawPicture(const Scene& scene, const std::vector<std::strin
     return Fail(ErrorKind::computed,
                 std::string("the picture could not be drawn: ") + cairo_status_to_string(status));
   }
-  return svg ? WithFixedIds(std::move(bytes)) : bytes;
+  return bytes;
 }
 
 }  // namespace holeward

@@ -27,13 +27,16 @@ struct PictureView {
   std::string caption;
 };
 
-enum class PictureFormat { svg, png };
+/// The three-quarter view that shows most of the points; those it shows are taken out of `points`,
+/// so that calling again gives the view for the rest. Its caption says where one looks from.
+/// @param outboard_y +1 where outboard is +y, else -1
+[[nodiscard]] PictureView ViewOf(std::vector<PicturePoint>& points, double outboard_y);
 
-/// Draws the named parts (all when `parts` is empty) and the points; points on the far side are
-/// drawn with a dashed leader. Errors (computed): nothing to draw, or the drawing library failed.
+/// A PNG of the named parts (all when `parts` is empty) and those points that face the viewer.
+/// Errors (computed): nothing to draw, or the drawing library failed.
 [[nodiscard]] Result<std::string> DrawPicture(const Scene& scene,
                                               const std::vector<std::string>& parts,
                                               const std::vector<PicturePoint>& points,
-                                              const PictureView& view, PictureFormat format);
+                                              const PictureView& view);
 
 }  // namespace holeward

@@ -8,14 +8,17 @@ namespace {
 
 constexpr double kAlongStep = 6.0;      // mm of one facet along the part
 constexpr int kFlatParts = 3;           // facets across a flat
-constexpr int kCornerParts = 5;         // facets round a corner or a quarter of a tube
-constexpr int kCylinderParts = 28;      // facets round a fitting's cylinder
+constexpr int kCornerParts = 6;         // facets round a corner
+constexpr int kRoundParts = 16;         // facets round a quarter of a tube
+constexpr int kCylinderParts = 48;      // facets round a fitting's cylinder
 constexpr double kUnknownHeight = 4.0;  // a block whose height is not stated is drawn this thick
 
 std::vector<double> Fractions(const Skin& skin) {
   std::vector<double> v;
   for (int piece = 0; piece < skin.piece_count(); ++piece) {
-    const int parts = skin.KindOf(piece) == PieceKind::flat ? kFlatParts : kCornerParts;
+    const int parts = skin.KindOf(piece) == PieceKind::flat     ? kFlatParts
+                      : skin.KindOf(piece) == PieceKind::corner ? kCornerParts
+                                                                : kRoundParts;
     for (int i = 0; i < parts; ++i) {
       v.push_back(piece + static_cast<double>(i) / parts);
     }
@@ -52,6 +55,12 @@ void AddSkin(PictureMesh& mesh, const Part& part) {
                {OnPiece(skin, u0, v[j]), OnPiece(skin, u1, v[j]), OnPiece(skin, u1, v[j + 1]),
                 OnPiece(skin, u0, v[j + 1])},
                false, outward);
+      // The inside shows through open ends.
+      const Vec3 in = part.wall * outward;
+      AddFacet(mesh,
+               {OnPiece(skin, u0, v[j]) - in, OnPiece(skin, u1, v[j]) - in,
+                OnPiece(skin, u1, v[j + 1]) - in, OnPiece(skin, u0, v[j + 1]) - in},
+               false, -outward);
     }
   }
   for (int piece = 0; piece <= skin.piece_count() && !skin.round(); ++piece) {
@@ -68,14 +77,22 @@ void AddSkin(PictureMesh& mesh, const Part& part) {
     const Vec3 centre = skin.FrameAt(u).centre;
     const Vec3 outward = (u == 0.0 ? -1.0 : 1.0) * skin.FrameAt(u).tangent;
     std::vector<Vec3> ring;
+    std::vector<Vec3> inner;
     for (double fraction : v) {
       ring.push_back(OnPiece(skin, u, fraction));
+      inner.push_back(ring.back() - part.wall * skin.At(u, fraction).normal);
       line.points.push_back(ring.back());
       line.normals.push_back(skin.At(u, fraction).normal + outward);
     }
     mesh.lines.push_back(line);
-    for (std::size_t j = 0; j + 1 < ring.size() && !part.channel; ++j) {
-      AddFacet(mesh, {centre, ring[j], ring[j + 1], 0.5 * (centre + ring[j + 1])}, false, outward);
+    const bool closed = part.end_closed[u == 0.0 ? 0 : 1] && !part.channel;
+    for (std::size_t j = 0; j + 1 < ring.size(); ++j) {
+      if (closed) {
+        AddFacet(mesh, {centre, ring[j], ring[j + 1], 0.5 * (centre + ring[j + 1])}, false,
+                 outward);
+      } else {
+        AddFacet(mesh, {ring[j], ring[j + 1], inner[j + 1], inner[j]}, false, outward);
+      }
     }
   }
 }
@@ -103,7 +120,7 @@ void AddCylinder(PictureMesh& mesh, const Vec3& from, const Vec3& to, double rad
 }
 
 void AddBlock(PictureMesh& mesh, const Skin& skin, const Fitting& fitting) {
-  constexpr int kParts = 4;
+  constexpr int kParts = 12;
   const double height = fitting.height.value_or(kUnknownHeight);
   const double middle = skin.GirthOf(fitting.centre.u, fitting.centre.v);
   auto place = [&](int i, int j, double raised) {
