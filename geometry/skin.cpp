@@ -523,35 +523,43 @@ double Skin::CornerRadiusAt(double u, int k) const {
 
 double Skin::RadiusAt(double u) const { return radius_.At(u, SpanOf(u)); }
 
-double Skin::SetBackAt(double u, int k) const {
+double Skin::TurnAt(double u, int span, int k) const {
+  if (upright_edges_) {
+    return kPi / 2.0;
+  }
   const int n = vertex_count();
-  if (!law_.closed && (k == 0 || k == n - 1)) {
+  const auto vertex = [&](int i) {
+    const auto p = VertexT(u, span, (i + n) % n);
+    return Vec2(p.a, p.b);
+  };
+  const Vec2 before = vertex(k) - vertex(k - 1);
+  const Vec2 after = vertex(k + 1) - vertex(k);
+  return std::abs(std::atan2(before.x() * after.y() - before.y() * after.x(), before.dot(after)));
+}
+
+double Skin::SetBackAt(double u, int k) const { return SetBackAt(u, SpanOf(u), k); }
+
+double Skin::SetBackAt(double u, int span, int k) const {
+  if (!law_.closed && (k == 0 || k == vertex_count() - 1)) {
     return 0.0;
   }
-  const Vec2 before = (VertexAt(u, k) - VertexAt(u, (k + n - 1) % n)).normalized();
-  const Vec2 after = (VertexAt(u, (k + 1) % n) - VertexAt(u, k)).normalized();
-  const double turn =
-      std::abs(std::atan2(before.x() * after.y() - before.y() * after.x(), before.dot(after)));
-  return CornerRadiusAt(u, k) * std::tan(0.5 * turn);
+  const double radius = corner_[static_cast<std::size_t>(k)].At(u, span);
+  return upright_edges_ ? radius : radius * std::tan(0.5 * TurnAt(u, span, k));
 }
 
 double Skin::PieceLength(double u, int span, int piece) const {
   if (law_.round) {
     return radius_.At(u, span) * kPi / 2.0;
   }
-  if (piece % 2 != 0) {
-    const int n = vertex_count();
-    const int at = law_.closed ? piece / 2 : piece / 2 + 1;
-    const Vec2 before = VertexAt(u, at) - VertexAt(u, (at + n - 1) % n);
-    const Vec2 after = VertexAt(u, (at + 1) % n) - VertexAt(u, at);
-    const double turn =
-        std::atan2(before.x() * after.y() - before.y() * after.x(), before.dot(after));
-    return corner_[static_cast<std::size_t>(at)].At(u, span) * std::abs(turn);
-  }
   const int n = vertex_count();
+  if (piece % 2 != 0) {
+    const int at = law_.closed ? piece / 2 : piece / 2 + 1;
+    return corner_[static_cast<std::size_t>(at)].At(u, span) * TurnAt(u, span, at);
+  }
   const int from = law_.closed ? (piece / 2 + n - 1) % n : piece / 2;
   const int to = law_.closed ? piece / 2 : piece / 2 + 1;
-  return (VertexAt(u, to) - VertexAt(u, from)).norm() - SetBackAt(u, from) - SetBackAt(u, to);
+  const V2<double> flat = VertexT(u, span, to) - VertexT(u, span, from);
+  return std::hypot(flat.a, flat.b) - SetBackAt(u, span, from) - SetBackAt(u, span, to);
 }
 
 // ---------------------------------------------------------------- station and girth

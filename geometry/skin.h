@@ -170,6 +170,8 @@ class Skin {
   [[nodiscard]] std::optional<Error> FirstFault() const;
   [[nodiscard]] double CentreSpeed(double u, int span) const;
   [[nodiscard]] double PieceLength(double u, int span, int piece) const;
+  [[nodiscard]] double TurnAt(double u, int span, int k) const;
+  [[nodiscard]] double SetBackAt(double u, int span, int k) const;
 
   SkinLaw law_;
   double a_sign_ = 1.0;  // a = a_sign (T x b)
