@@ -44,7 +44,8 @@ double GrownBy(const Obstacle& obstacle, const Piece& piece) {
 /// Least depth at which any place of the piece behind height `from` may be touched.
 double LeastDepth(const Piece& piece, const Extent& extent, const Drill& drill, double from) {
   if (extent.z_greatest < from || extent.r_least > drill.radius()) return kNever;
-  const double apart = std::max(extent.z_least, from) + drill.Behind(extent.r_least);
+  const double apart =
+      std::max(extent.z_least, from) + drill.Behind(std::max(0.0, extent.r_least - 1e-9));
   if (!drill.is_cone()) return apart;
   // s + r cot k is convex: it lies above its tangent plane at the middle.
   double together = kNever;

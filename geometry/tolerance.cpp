@@ -30,9 +30,12 @@ double AngleBetween(const Vec3& a, const Vec3& b) {
   return std::atan2(a.cross(b).norm(), a.dot(b));
 }
 
-/// The drill's depth when a place at distance m, angle alpha off the axis, is touched.
+/// The drill's depth when a place at distance m, angle alpha off the axis, is touched. A place that
+/// rounding may have put just beyond a step's radius counts as within it.
 double Touch(const Drill& drill, double m, double alpha) {
-  return m * std::cos(alpha) + drill.Behind(std::min(m * std::sin(alpha), drill.radius()));
+  constexpr double kRounding = 1e-9;
+  const double r = std::min(m * std::sin(alpha), drill.radius()) - kRounding;
+  return m * std::cos(alpha) + drill.Behind(std::max(r, 0.0));
 }
 
 /// How far a piece of near wall may reach beyond its patch: thickness, and what a section off its

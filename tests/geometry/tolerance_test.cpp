@@ -289,7 +289,7 @@ TEST(Tolerance, NoSampledPoseInABoxWithABarBeatsTheBound) {
 TEST(Tolerance, TheLeastDepthOfAPlaceHoldsForEveryPoseOfTheCone) {
   Poses poses(3);
   int touched = 0;
-  for (int k = 0; k < 4000; ++k) {
+  for (int k = 0; k < 30000; ++k) {
     const PoseCone cone{
         {Vec3::Zero(), Vec3::UnitZ()}, poses.Even(0, 3), poses.Even(0, 0.5), poses.Even(0, 0.2)};
     const Drill drill =
