@@ -100,11 +100,24 @@ class EdgeReach {
 /// tangent: regula falsi, Illinois variant.
 std::optional<double> FindTangent(EdgeReach* reach, double from, double to) {
   auto fa = reach->Inward(from);
-  auto fb = reach->Inward(to);
-  if (!fa || !fb) return std::nullopt;
-  if (std::abs(*fa) < kTangent) return reach->Inward(from) ? std::optional(from) : std::nullopt;
-  if (*fa > 0 || *fb < 0) return std::nullopt;
-  double a = from, b = to;
+  if (!fa || *fa > 0) return std::nullopt;
+  if (std::abs(*fa) < kTangent) return from;
+  // Toward `to` in steps that the next path can be found from the last by, until the sign turns.
+  double a = from, b = from;
+  auto fb = fa;
+  double step = 0.02 * (to - from);
+  for (int n = 0; n < kSearch && *fb < 0; ++n) {
+    if (b == to) return std::nullopt;
+    const double next = std::abs(step) < std::abs(to - b) ? b + step : to;
+    const auto f = reach->Inward(next);
+    step *= f ? 1.6 : 0.3;
+    if (!f) continue;
+    a = b;
+    fa = fb;
+    b = next;
+    fb = f;
+  }
+  if (*fb < 0) return std::nullopt;
   double va = *fa, vb = *fb;
   int side = 0;
   for (int n = 0; n < kSearch; ++n) {
@@ -211,6 +224,66 @@ std::optional<Meeting> ToEdge(const Surface& surface, const TapeStart& start, co
   return std::nullopt;
 }
 
+/// The spans of a surface on one side of a crease, which is its end.
+class OneSide final : public Surface {
+ public:
+  OneSide(const Surface& whole, int first_span, int spans)
+      : Surface({whole.u_breaks().begin() + first_span,
+                 whole.u_breaks().begin() + first_span + spans + 1},
+                whole.v_breaks(), whole.v_closed()),
+        whole_(whole),
+        first_(first_span) {}
+  [[nodiscard]] SkinJet JetAt(double u, double v, int span, int piece) const override {
+    return whole_.JetAt(u, v, first_ + span, piece);
+  }
+  [[nodiscard]] SkinPoint At(double u, double v, int span, int piece) const override {
+    return whole_.At(u, v, first_ + span, piece);
+  }
+
+ private:
+  const Surface& whole_;
+  int first_;
+};
+
+/// Two meetings of one edge and the stretch between them as one path.
+TapePath Joined(const Surface& surface, const Edge& edge, const Meeting& first,
+                const Meeting& second, const SkinPlace& to) {
+  const TapeAim& a = first.aim;
+  const TapeAim& b = second.aim;
+  TapePath path;
+  path.length = a.path.length + EdgeLength(surface, edge, first.w, second.w) + b.path.length;
+  path.leave = a.path.leave;
+  path.arrive = -b.path.leave;
+  path.foot = a.path.foot;
+  path.end = to;
+  path.error_bound = a.path.error_bound + b.path.error_bound + 1e-9;
+  path.places = PlacesAlong(a.knots);
+  for (int i = 1; i < 12; ++i) {
+    path.places.push_back(edge.At(first.w + (second.w - first.w) * i / 12.0));
+  }
+  const std::vector<SkinPlace> rest = PlacesAlong(b.knots);
+  path.places.insert(path.places.end(), rest.rbegin(), rest.rend());
+  return path;
+}
+
+std::optional<TapePath> AlongCrease(const Surface& surface, const TapeStart& start,
+                                    const std::vector<SkinPlace>& places, int border) {
+  const Edge edge{true, surface.u_breaks()[border]};
+  const OneSide before(surface, 0, border);
+  const OneSide after(surface, border, surface.span_count() - border);
+  const SkinPlace& from = places.front();
+  const SkinPlace& to = places.back();
+  const Surface& side_of_start = from.u <= edge.value ? static_cast<const Surface&>(before) : after;
+  const Surface& side_of_end = to.u <= edge.value ? static_cast<const Surface&>(before) : after;
+  TapeStart other;
+  other.place = to;
+  const auto first = ToEdge(side_of_start, start, from, {edge, from.v, to.v});
+  const auto second = ToEdge(side_of_end, other, to, {edge, to.v, from.v});
+  if (!first || !second || (second->w - first->w) * (to.v - from.v) < 0) return std::nullopt;
+  if (std::max(first->aim.off_end, second->aim.off_end) > 10 * kBeyond) return std::nullopt;
+  return Joined(surface, edge, *first, *second, to);
+}
+
 }  // namespace
 
 Result<TapePath> PathAlongEdge(const Surface& surface, const TapeStart& start, const SkinPlace& to,
@@ -229,30 +302,32 @@ Result<TapePath> PathAlongEdge(const Surface& surface, const TapeStart& start, c
   other.place = to;
   const auto second = ToEdge(surface, other, to, {edge, excursion->back, excursion->out});
   if (!first || !second) return failed("no place was found where it meets the end at a tangent");
-  const double meets = first->w, leaves = second->w;
-  if ((leaves - meets) * (excursion->back - excursion->out) < 0) {
+  if ((second->w - first->w) * (excursion->back - excursion->out) < 0) {
     return failed("the two tangent places are crossed");
   }
-  const TapeAim& a = first->aim;
-  const TapeAim& b = second->aim;
-  if (a.off_end > 10 * kBeyond || b.off_end > 10 * kBeyond) return failed("does so more than once");
-
-  TapePath path;
-  path.length = a.path.length + EdgeLength(surface, edge, meets, leaves) + b.path.length;
-  path.leave = a.path.leave;
-  path.arrive = -b.path.leave;
-  path.foot = a.path.foot;
-  path.end = to;
-  path.spread = beyond.path.spread;
-  path.error_bound = a.path.error_bound + b.path.error_bound + 1e-9;
-  path.touches_end = true;
-  path.places = PlacesAlong(a.knots);
-  for (int i = 1; i < 12; ++i) {
-    path.places.push_back(edge.At(meets + (leaves - meets) * i / 12.0));
+  if (std::max(first->aim.off_end, second->aim.off_end) > 10 * kBeyond) {
+    return failed("does so more than once");
   }
-  const std::vector<SkinPlace> rest = PlacesAlong(b.knots);
-  path.places.insert(path.places.end(), rest.rbegin(), rest.rend());
+  TapePath path = Joined(surface, edge, *first, *second, to);
+  path.spread = beyond.path.spread;
+  path.touches_end = true;
   return path;
+}
+
+std::optional<TapePath> PathAlongCrease(const Surface& surface, const TapeStart& start,
+                                        const std::vector<SkinPlace>& places) {
+  std::optional<TapePath> best;
+  const auto& us = surface.u_breaks();
+  for (int border = 1; border < surface.span_count(); ++border) {
+    const double near = 0.25 * std::min(us[border] - us[border - 1], us[border + 1] - us[border]);
+    const bool close = std::any_of(places.begin(), places.end(), [&](const SkinPlace& p) {
+      return std::abs(p.u - us[border]) < near;
+    });
+    if (!close) continue;
+    auto path = AlongCrease(surface, start, places, border);
+    if (path && (!best || path->length < best->length)) best = std::move(path);
+  }
+  return best;
 }
 
 }  // namespace holeward

@@ -13,4 +13,11 @@ namespace holeward {
 [[nodiscard]] Result<TapePath> PathAlongEdge(const Surface& surface, const TapeStart& start,
                                              const SkinPlace& to, const TapeAim& beyond);
 
+/// The path that runs along a crease for a stretch: where a mitre's crease curves into the skin on
+/// both its sides (the inner corners of a bend) shortest paths follow it, as round an end.
+/// `places`: a coarse path. Nothing if no crease near it is met at tangents from both ends.
+[[nodiscard]] std::optional<TapePath> PathAlongCrease(const Surface& surface,
+                                                      const TapeStart& start,
+                                                      const std::vector<SkinPlace>& places);
+
 }  // namespace holeward

@@ -164,8 +164,15 @@ void TapeSearch::Shoot(const TapeSeed& seed, const SkinPlace& to, bool again) {
   if (!aim && start_.kind != TapeStart::Kind::point) {
     aim = AimFromNearestFoot(surface_, start_, to, guess);
   }
+  if (!aim && facts_.creased) {
+    if (auto along = PathAlongCrease(surface_, start_, seed.places)) {
+      Keep(std::move(*along));
+      return;
+    }
+  }
   if (!aim) {
     all_found_ = false;
+    least_missed_ = std::min(least_missed_, seed.length);
     return;
   }
   Accept(*aim, to);
@@ -303,6 +310,13 @@ Result<TapePath> TapeSearch::Run() {
     if (last_error_) return tl::unexpected<Error>(*last_error_);
     return Fail(ErrorKind::computed,
                 fmt::format("tape: no path settled to place u = {}, v = {}", to_.u, to_.v));
+  }
+  if (least_missed_ < (1.0 - kShapeError) * best_->length) {
+    return Fail(
+        ErrorKind::computed,
+        fmt::format("tape: a path of some {:.1f} mm to place u = {}, v = {} did not settle, "
+                    "and every other way is longer",
+                    least_missed_, to_.u, to_.v));
   }
   best_->proven_shortest = all_found_ && !best_->touches_end &&
                            Unique({best_->foot, best_->end, 0}, best_->length, best_->length);

@@ -62,7 +62,8 @@ class TapeSearch {
   std::optional<Focus> focus_;
   std::optional<TapePath> best_;
   std::optional<Error> last_error_;
-  bool all_found_ = true;  ///< every way looked at gave a path or was shown to be longer
+  double least_missed_ = 1e300;  ///< coarse length of a way that gave no path
+  bool all_found_ = true;        ///< every way looked at gave a path or was shown to be longer
 };
 
 }  // namespace holeward
