@@ -5,6 +5,8 @@
 #include <cmath>
 #include <optional>
 
+#include "geometry/tape_step.h"
+
 namespace holeward {
 namespace {
 
@@ -14,140 +16,9 @@ constexpr double kShallow = 1e-6;        // mm; past a border this far both laws
 constexpr double kRoughFrom = 1e-6;      // mm; coarser tolerances use the rule of order 5
 constexpr double kLeastStep = 1e-6;      // mm
 
-enum Slot { kU, kV, kP, kQ, kJ, kDj, kS, kSlots };
-using State = std::array<double, kSlots>;
-
-State Sum(const State& y, double h, const State& k) {
-  State r;
-  for (std::size_t i = 0; i < kSlots; ++i) r[i] = y[i] + h * k[i];
-  return r;
-}
-
-/// Integrates the geodesic in one cell.
-class CellLaw {
- public:
-  CellLaw(const Surface& surface, const TapeCell& cell)
-      : surface_(surface), cell_(cell), shift_(cell.turn * surface.v_period()) {}
-
-  /// d(state)/ds.
-  [[nodiscard]] State Rate(const State& y) const {
-    const SkinJet x = surface_.JetAt(y[kU], y[kV] - shift_, cell_.span, cell_.piece);
-    const double p = y[kP];
-    const double q = y[kQ];
-    const Vec3 w = (p * p) * x.duu + (2.0 * p * q) * x.duv + (q * q) * x.dvv;
-    const double e = x.du.squaredNorm();
-    const double f = x.du.dot(x.dv);
-    const double g = x.dv.squaredNorm();
-    const double a = x.du.dot(w);
-    const double b = x.dv.dot(w);
-    const double det = e * g - f * f;
-    const double l = x.duu.dot(x.normal);
-    const double m = x.duv.dot(x.normal);
-    const double n = x.dvv.dot(x.normal);
-    const double gauss = (l * n - m * m) / det;
-    return {p, q, (f * b - g * a) / det, (f * a - e * b) / det, y[kDj], -gauss * y[kJ], 1.0};
-  }
-
-  /// d(state)/d(slot): slot kS by length, kU or kV by that parameter.
-  [[nodiscard]] State RateBy(const State& y, Slot slot) const { return By(Rate(y), slot); }
-  [[nodiscard]] static State By(State k, Slot slot) {
-    if (slot == kS) return k;
-    const double scale = 1.0 / k[slot];
-    for (double& c : k) c *= scale;
-    return k;
-  }
-
-  /// One step of order 8 from y, where Rate is `rate`; `error` gets the difference of the two
-  /// orders by slot.
-  [[nodiscard]] State Fehlberg(const State& y, const State& rate, double h, Slot by,
-                               State* error) const;
-  /// One step of order 5 (Dormand and Prince), for rough paths.
-  [[nodiscard]] State Dormand(const State& y, const State& rate, double h, Slot by,
-                              State* error) const;
-
-  [[nodiscard]] State RungeKutta4(const State& y, double h, Slot by) const {
-    const State a = RateBy(y, by);
-    const State b = RateBy(Sum(y, h / 2, a), by);
-    const State c = RateBy(Sum(y, h / 2, b), by);
-    const State d = RateBy(Sum(y, h, c), by);
-    State r = y;
-    for (std::size_t i = 0; i < kSlots; ++i) r[i] += h / 6 * (a[i] + 2 * b[i] + 2 * c[i] + d[i]);
-    return r;
-  }
-
- private:
-  const Surface& surface_;
-  TapeCell cell_;
-  double shift_;
-};
-
-State CellLaw::Dormand(const State& y, const State& rate, double h, Slot by, State* error) const {
-  static constexpr double kA[7][6] = {
-      {},
-      {1. / 5},
-      {3. / 40, 9. / 40},
-      {44. / 45, -56. / 15, 32. / 9},
-      {19372. / 6561, -25360. / 2187, 64448. / 6561, -212. / 729},
-      {9017. / 3168, -355. / 33, 46732. / 5247, 49. / 176, -5103. / 18656},
-      {35. / 384, 0, 500. / 1113, 125. / 192, -2187. / 6784, 11. / 84}};
-  static constexpr double kE[7] = {71. / 57600,      0,         -71. / 16695, 71. / 1920,
-                                   -17253. / 339200, 22. / 525, -1. / 40};
-  std::array<State, 7> k;
-  State at = y;
-  k[0] = By(rate, by);
-  for (int i = 1; i < 7; ++i) {
-    at = y;
-    for (int c = 0; c < i; ++c) {
-      for (std::size_t n = 0; n < kSlots; ++n) at[n] += h * kA[i][c] * k[c][n];
-    }
-    k[i] = RateBy(at, by);
-  }
-  error->fill(0.0);
-  for (int i = 0; i < 7; ++i) {
-    for (std::size_t n = 0; n < kSlots; ++n) (*error)[n] += h * kE[i] * k[i][n];
-  }
-  return at;
-}
-
-State CellLaw::Fehlberg(const State& y, const State& rate, double h, Slot by, State* error) const {
-  static constexpr double kA[13][12] = {
-      {},
-      {2. / 27},
-      {1. / 36, 1. / 12},
-      {1. / 24, 0, 1. / 8},
-      {5. / 12, 0, -25. / 16, 25. / 16},
-      {1. / 20, 0, 0, 1. / 4, 1. / 5},
-      {-25. / 108, 0, 0, 125. / 108, -65. / 27, 125. / 54},
-      {31. / 300, 0, 0, 0, 61. / 225, -2. / 9, 13. / 900},
-      {2, 0, 0, -53. / 6, 704. / 45, -107. / 9, 67. / 90, 3},
-      {-91. / 108, 0, 0, 23. / 108, -976. / 135, 311. / 54, -19. / 60, 17. / 6, -1. / 12},
-      {2383. / 4100, 0, 0, -341. / 164, 4496. / 1025, -301. / 82, 2133. / 4100, 45. / 82, 45. / 164,
-       18. / 41},
-      {3. / 205, 0, 0, 0, 0, -6. / 41, -3. / 205, -3. / 41, 3. / 41, 6. / 41, 0},
-      {-1777. / 4100, 0, 0, -341. / 164, 4496. / 1025, -289. / 82, 2193. / 4100, 51. / 82,
-       33. / 164, 12. / 41, 0, 1}};
-  std::array<State, 13> k;
-  k[0] = By(rate, by);
-  for (int i = 1; i < 13; ++i) {
-    State at = y;
-    for (int c = 0; c < i; ++c) {
-      if (kA[i][c] == 0.0) continue;
-      for (std::size_t n = 0; n < kSlots; ++n) at[n] += h * kA[i][c] * k[c][n];
-    }
-    k[i] = RateBy(at, by);
-  }
-  State r = y;
-  for (std::size_t n = 0; n < kSlots; ++n) {
-    r[n] += h * (34. / 105 * k[5][n] + 9. / 35 * (k[6][n] + k[7][n]) +
-                 9. / 280 * (k[8][n] + k[9][n]) + 41. / 840 * (k[11][n] + k[12][n]));
-    (*error)[n] = 41. / 840 * h * (k[0][n] + k[10][n] - k[11][n] - k[12][n]);
-  }
-  return r;
-}
-
 /// A border of a cell that a state stands at or beyond, or runs toward.
 struct Border {
-  Slot slot = kU;  // kU or kV
+  TapeSlot slot = kU;  // kU or kV
   bool upper = false;
   double value = 0.0;
 };
@@ -205,17 +76,17 @@ class Flyer {
     return all;
   }
   /// How far `y` is beyond the border, in its parameter; negative inside.
-  static double Beyond(const State& y, const Border& b) {
+  static double Beyond(const TapeState& y, const Border& b) {
     return b.upper ? y[b.slot] - b.value : b.value - y[b.slot];
   }
-  static double RateOut(const State& y, const Border& b) {
+  static double RateOut(const TapeState& y, const Border& b) {
     const double rate = b.slot == kU ? y[kP] : y[kQ];
     return b.upper ? rate : -rate;
   }
   [[nodiscard]] double Scale(const Border& b) const { return b.slot == kU ? u_scale_ : v_scale_; }
 
   /// Length to the border by the second-order path; nothing if it is not reached.
-  static std::optional<double> Reach(const State& y, const State& rate, const Border& b) {
+  static std::optional<double> Reach(const TapeState& y, const TapeState& rate, const Border& b) {
     const double gap = -Beyond(y, b);
     const double v = RateOut(y, b);
     const double acceleration = b.slot == kU ? rate[kP] : rate[kQ];
@@ -236,7 +107,7 @@ class Flyer {
       }
     }
     const CellLaw law(surface_, cell_);
-    const State rate = law.Rate(y_);
+    const TapeState rate = law.Rate(y_);
     double h = std::min(step_, length_ - y_[kS]);
     const Border* next = nullptr;
     for (const Border& b : borders) {
@@ -250,12 +121,12 @@ class Flyer {
     return TakeStep(law, rate, h, borders);
   }
 
-  [[nodiscard]] State Step(const CellLaw& law, const State& rate, double h, Slot by,
-                           State* error) const {
+  [[nodiscard]] TapeState Step(const CellLaw& law, const TapeState& rate, double h, TapeSlot by,
+                               TapeState* error) const {
     return tolerance_ > kRoughFrom ? law.Dormand(y_, rate, h, by, error)
                                    : law.Fehlberg(y_, rate, h, by, error);
   }
-  [[nodiscard]] double SizeOf(const State& error, double h) const {
+  [[nodiscard]] double SizeOf(const TapeState& error, double h) const {
     return std::hypot(error[kU] * u_scale_, error[kV] * v_scale_) +
            h * std::hypot(error[kP] * u_scale_, error[kQ] * v_scale_);
   }
@@ -268,14 +139,14 @@ class Flyer {
   /// One step straight onto a border, with its parameter as the variable. Where the step does not
   /// serve (another border comes first, the path runs along the border, error) `h` is set to a
   /// length to try instead.
-  bool StepOnto(const CellLaw& law, const State& rate, const Border& b,
+  bool StepOnto(const CellLaw& law, const TapeState& rate, const Border& b,
                 const std::array<Border, 4>& borders, double* h) {
     const double gap = b.value - y_[b.slot];
     const double v = RateOut(y_, b);
     const double a = b.slot == kU ? rate[kP] : rate[kQ];
     if (v <= 0 || v * v < 4 * std::abs(a * gap) || *h < kLeastStep) return false;
-    State error;
-    State y1 = Step(law, rate, gap, b.slot, &error);
+    TapeState error;
+    TapeState y1 = Step(law, rate, gap, b.slot, &error);
     const double e = SizeOf(error, *h);
     if (!std::isfinite(e) || e > tolerance_) {
       *h *= std::isfinite(e) ? std::clamp(Growth(e), 0.2, 0.9) : 0.3;
@@ -296,11 +167,11 @@ class Flyer {
     return true;
   }
 
-  bool TakeStep(const CellLaw& law, const State& rate, double h,
+  bool TakeStep(const CellLaw& law, const TapeState& rate, double h,
                 const std::array<Border, 4>& borders) {
     for (int tries = 0; tries < 60; ++tries) {
-      State error;
-      const State y1 = Step(law, rate, h, kS, &error);
+      TapeState error;
+      const TapeState y1 = Step(law, rate, h, kS, &error);
       const double e = SizeOf(error, h);
       if (!std::isfinite(e)) {
         h *= 0.1;
@@ -330,7 +201,7 @@ class Flyer {
   enum class Landing { kNone, kLanded, kRetry };
 
   /// Brings a step that went beyond a border, or nearly there, onto it.
-  Landing Land(const CellLaw& law, const State& y1, const std::array<Border, 4>& borders) {
+  Landing Land(const CellLaw& law, const TapeState& y1, const std::array<Border, 4>& borders) {
     const Border* first = nullptr;
     double most = -1e300;
     for (const Border& b : borders) {
@@ -350,18 +221,18 @@ class Flyer {
     return LandOn(law, y1, *first, most);
   }
 
-  Landing LandOn(const CellLaw& law, const State& y1, const Border& b, double back) {
+  Landing LandOn(const CellLaw& law, const TapeState& y1, const Border& b, double back) {
     const double delta = b.value - y1[b.slot];
     if (std::abs(back) < kLandedExactly) {
       y_ = Sum(y1, -back, law.Rate(y1));
     } else {
-      const State rate = law.Rate(y1);
+      const TapeState rate = law.Rate(y1);
       const double v = rate[b.slot];
       const double a = b.slot == kU ? rate[kP] : rate[kQ];
       if (v * v < 4 * std::abs(a * delta)) {  // it runs along the border
         return Beyond(y1, b) * Scale(b) > kShallow ? Landing::kRetry : Landing::kNone;
       }
-      State unused;
+      TapeState unused;
       y_ = std::abs(back) < 0.01 ? law.RungeKutta4(y1, delta, b.slot)
                                  : law.Fehlberg(y1, rate, delta, b.slot, &unused);
     }
@@ -454,7 +325,7 @@ class Flyer {
   TapeCell cell_;
   double length_;
   double tolerance_;
-  State y_{};
+  TapeState y_{};
   double step_ = 0.0;
   double u_scale_ = 1.0, v_scale_ = 1.0;
   std::optional<Border> just_;
