@@ -7,6 +7,7 @@
 #include <gtest/gtest.h>
 
 #include "geometry/tape_facts.h"
+#include "geometry/tape_seed.h"
 #include "geometry/tape_shoot.h"
 #include "tests/geometry/tape_surfaces.h"
 
@@ -365,6 +366,33 @@ TEST(Tape, AcrossACreaseAndCornersIsTheLeastOverCrossingPlaces) {
     (fp < fq ? hi : lo) = fp < fq ? q : p;
   }
   EXPECT_NEAR(length, least, 1e-8);
+}
+
+TEST(Tape, FollowsTheCreaseRoundTheInnerCornerOfAMitre) {
+  // On the inside of a bend both plates' developments bulge toward each other at the crease: from a
+  // place close to it the way to a line along the inner face runs along the crease.
+  const auto skin = Box({{{0, 0, 0}, 60, 50, 8},
+                         {{0, 150, 0}, 60, 50, 8},
+                         {{60, 280, 20}, 60, 50, 8},
+                         {{60, 420, 60}, 60, 50, 8}},
+                        false);
+  const TapeSolver tape = SolverOf(skin);
+  const SkinPlace to{150.354, 1.3857};
+  const double v_line = 2.4727;
+  const TapePath path = Must(tape.FromLine(TapeLine::Constant(v_line), to));
+  // By hand: chords pulled straight on the skin itself, from the same foot.
+  TapeStart start;
+  start.place = path.foot;
+  std::vector<SkinPlace> chords;
+  for (int i = 0; i <= 200; ++i) {
+    const double t = i / 200.0;
+    chords.push_back({path.foot.u + t * (to.u - path.foot.u), v_line + t * (to.v - v_line)});
+  }
+  const TapeSeed pulled = PullStraight(tape.surface(), nullptr, start, chords, 400);
+  EXPECT_LE(path.length, pulled.length + 1e-3);
+  EXPECT_GE(path.length, pulled.length - 0.05);
+  // It lies on the skin: its drawn places are as long.
+  EXPECT_NEAR(DrawnLength(tape.surface(), path), path.length, 2e-3);
 }
 
 TEST(Tape, GoesAlongTheEndWhereTheStraightPathWouldLeave) {
