@@ -99,22 +99,38 @@ std::string BasicsText(const Basics& basics) {
                                names));
 }
 
+std::vector<std::string> HoleRow(const HoleOut& row) {
+  const HoleCheck& h = row.check;
+  const bool met = h.outcome == Outcome::met;
+  const auto if_met = [&](const std::optional<double>& value) {
+    return met ? Mm(value) : std::string("-");
+  };
+  std::string meets = h.outcome == Outcome::nothing ? "nothing" : "not computed";
+  if (met && h.first_contact) meets = h.first_contact->body;
+  return {h.point,
+          Word(row.side),
+          h.part,
+          std::to_string(h.stage),
+          Mm(h.diameter),
+          Mm(h.near_wall),
+          Mm(h.breakthrough),
+          if_met(h.free_depth),
+          meets,
+          Mm(h.stop),
+          Word(h.stop_from),
+          h.through ? "yes" : "no",
+          if_met(h.margin),
+          if_met(h.margin_worst),
+          h.access_known ? Mm(h.access) : "-",
+          Word(h.verdict)};
+}
+
 std::string HolesText(const std::vector<HoleOut>& holes) {
   if (holes.empty()) return "  none\n";
   std::vector<std::vector<std::string>> rows = {
       {"hole", "side", "part", "stage", "dia", "wall", "break", "free", "meets first", "stop",
        "set by", "through", "margin", "worst", "access", "verdict"}};
-  for (const HoleOut& row : holes) {
-    const HoleCheck& h = row.check;
-    const bool met = h.outcome == Outcome::met;
-    std::string meets = h.outcome == Outcome::nothing ? "nothing" : "not computed";
-    if (met && h.first_contact) meets = h.first_contact->body;
-    rows.push_back({h.point, Word(row.side), h.part, std::to_string(h.stage), Mm(h.diameter),
-                    Mm(h.near_wall), Mm(h.breakthrough), met ? Mm(h.free_depth) : "-", meets,
-                    Mm(h.stop), Word(h.stop_from), h.through ? "yes" : "no",
-                    met ? Mm(h.margin) : "-", met ? Mm(h.margin_worst) : "-",
-                    h.access_known ? Mm(h.access) : "-", Word(h.verdict)});
-  }
+  for (const HoleOut& row : holes) rows.push_back(HoleRow(row));
   return Columns(rows);
 }
 
@@ -179,28 +195,30 @@ std::string FirstBad(const CheckReportInput& input) {
 }  // namespace
 
 std::string Columns(const std::vector<std::vector<std::string>>& rows) {
-  std::vector<std::size_t> widths(rows[0].size(), 0);
-  std::vector<bool> right(rows[0].size(), rows.size() > 1);
-  for (std::size_t r = 0; r < rows.size(); ++r) {
-    for (std::size_t c = 0; c < rows[r].size(); ++c) {
-      widths[c] = std::max(widths[c], Length(rows[r][c]));
-      if (r > 0 && !IsNumber(rows[r][c])) right[c] = false;
-    }
+  const std::size_t count = rows[0].size();
+  std::vector<std::size_t> widths(count, 0);
+  std::vector<bool> right(count, rows.size() > 1);
+  for (std::size_t c = 0; c < count; ++c) {
+    for (const std::vector<std::string>& row : rows)
+      widths[c] = std::max(widths[c], Length(row[c]));
+    right[c] = rows.size() > 1 && std::all_of(rows.begin() + 1, rows.end(),
+                                              [c](const auto& row) { return IsNumber(row[c]); });
   }
-  std::string out;
-  for (std::size_t r = 0; r < rows.size(); ++r) {
-    std::string line;
-    for (std::size_t c = 0; c < rows[r].size(); ++c) {
-      const std::string pad(widths[c] - Length(rows[r][c]), ' ');
-      line += right[c] ? fmt::format("  {}{}", pad, rows[r][c])
-                       : fmt::format("  {}{}", rows[r][c], pad);
+  const auto line = [&](const std::vector<std::string>& cells) {
+    std::string text;
+    for (std::size_t c = 0; c < count; ++c) {
+      const std::string pad(widths[c] - Length(cells[c]), ' ');
+      text +=
+          right[c] ? fmt::format("  {}{}", pad, cells[c]) : fmt::format("  {}{}", cells[c], pad);
     }
-    line.erase(line.find_last_not_of(' ') + 1);
-    out += line + '\n';
-    if (r > 0) continue;
-    for (const std::size_t width : widths) out += fmt::format("  {}", std::string(width, '-'));
-    out += '\n';
-  }
+    text.erase(text.find_last_not_of(' ') + 1);
+    return text + '\n';
+  };
+  std::vector<std::string> rule;
+  rule.reserve(count);
+  for (const std::size_t width : widths) rule.emplace_back(width, '-');
+  std::string out = line(rows[0]) + line(rule);
+  for (std::size_t r = 1; r < rows.size(); ++r) out += line(rows[r]);
   return out;
 }
 

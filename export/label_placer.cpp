@@ -17,10 +17,12 @@ constexpr double kOutsideCost = 20.0;
 constexpr double kCrossingCost = 4.0;
 constexpr double kNever = std::numeric_limits<double>::infinity();
 constexpr int kDirections = 24;
+constexpr double kTurn = 2.0 * kPi / kDirections;
 
+/// Distances tried, mm: close together near the anchor.
 std::vector<double> Rings() {
-  std::vector<double> rings;
-  for (double ring = 0.0; ring < 400.0; ring += 1.0 + ring * 0.12) rings.push_back(ring);
+  std::vector<double> rings = {0.0};
+  while (rings.back() < 400.0) rings.push_back(rings.back() * 1.12 + 1.0);
   return rings;
 }
 
@@ -125,40 +127,51 @@ double LabelPlacer::LeaderCost(const Placed& placed, const Request& request) con
   return kCrossingCost * static_cast<double>(std::count_if(lines_.begin(), lines_.end(), meets));
 }
 
-std::optional<LabelPlacer::Placed> LabelPlacer::Search(const Request& request,
-                                                       bool over_lines) const {
+LabelPlacer::Placed LabelPlacer::At(const Request& request, const Vec2& anchor, int turn,
+                                    double ring) {
+  const double angle = kPi / 4.0 + kTurn * turn;
+  Placed placed;
+  placed.box = BoxAt(anchor, request.size, angle, request.clear + ring);
+  placed.leader_from = placed.box.Nearest(anchor);
+  const Vec2 away = placed.leader_from - anchor;
+  placed.leader = request.leader && away.norm() > request.clear + kLeaderFrom;
+  placed.leader_to = placed.leader ? Vec2(anchor + away.normalized() * request.clear) : anchor;
+  return placed;
+}
+
+double LabelPlacer::Cost(const Placed& placed, const Request& request) const {
+  double cost = LeaderCost(placed, request);
+  if (request.inside != nullptr && !LiesIn(*request.inside, placed.box)) {
+    return cost + (request.only_inside ? kNever : kOutsideCost);
+  }
+  return cost;
+}
+
+/// Keeps the best place round one anchor, if it is better than what `best` holds.
+void LabelPlacer::SearchRound(const Request& request, std::size_t anchor, bool over_lines,
+                              Best* best) const {
   static const std::vector<double> kRings = Rings();
-  std::optional<Placed> best;
-  double best_cost = kNever;
-  for (std::size_t k = 0; k < request.anchors.size(); ++k) {
-    const Vec2& anchor = request.anchors[k];
-    for (const double ring : kRings) {
-      const double near_cost = ring + 0.5 * static_cast<double>(k);
-      if (near_cost >= best_cost || (!request.leader && ring > 40.0)) break;
-      for (int turn = 0; turn < kDirections; ++turn) {
-        const double angle = kPi / 4.0 + 2.0 * kPi * turn / kDirections;
-        Placed placed;
-        placed.box = BoxAt(anchor, request.size, angle, request.clear + ring);
-        if (!Free(placed.box, over_lines)) continue;
-        const Vec2 from = placed.box.Nearest(anchor);
-        const Vec2 away = from - anchor;
-        placed.leader = request.leader && away.norm() > request.clear + kLeaderFrom;
-        placed.leader_from = from;
-        placed.leader_to =
-            placed.leader ? Vec2(anchor + away.normalized() * request.clear) : anchor;
-        placed.over_lines = over_lines;
-        double cost = near_cost + LeaderCost(placed, request);
-        if (request.inside != nullptr && !LiesIn(*request.inside, placed.box)) {
-          cost += request.only_inside ? kNever : kOutsideCost;
-        }
-        if (cost < best_cost) {
-          best_cost = cost;
-          best = placed;
-        }
-      }
+  for (const double ring : kRings) {
+    const double near_cost = ring + 0.5 * static_cast<double>(anchor);
+    if (near_cost >= best->cost || (!request.leader && ring > 40.0)) return;
+    for (int turn = 0; turn < kDirections; ++turn) {
+      const Placed placed = At(request, request.anchors[anchor], turn, ring);
+      if (!Free(placed.box, over_lines)) continue;
+      const double cost = near_cost + Cost(placed, request);
+      if (cost < best->cost) *best = {cost, placed};
     }
   }
-  return best;
+}
+
+std::optional<LabelPlacer::Placed> LabelPlacer::Search(const Request& request,
+                                                       bool over_lines) const {
+  Best best{kNever, {}};
+  for (std::size_t i = 0; i < request.anchors.size(); ++i) {
+    SearchRound(request, i, over_lines, &best);
+  }
+  if (best.cost == kNever) return std::nullopt;
+  best.placed.over_lines = over_lines;
+  return best.placed;
 }
 
 std::optional<LabelPlacer::Placed> LabelPlacer::Place(const Request& request) {

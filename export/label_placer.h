@@ -72,6 +72,13 @@ class LabelPlacer {
   struct Segment {
     Vec2 a, b;
   };
+  struct Best {
+    double cost = 0.0;
+    Placed placed;
+  };
+  [[nodiscard]] static Placed At(const Request& request, const Vec2& anchor, int turn, double ring);
+  [[nodiscard]] double Cost(const Placed& placed, const Request& request) const;
+  void SearchRound(const Request& request, std::size_t anchor, bool over_lines, Best* best) const;
   [[nodiscard]] std::optional<Placed> Search(const Request& request, bool over_lines) const;
   [[nodiscard]] bool Free(const Box& box, bool over_lines) const;
   [[nodiscard]] double LeaderCost(const Placed& placed, const Request& request) const;

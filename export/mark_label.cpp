@@ -9,9 +9,13 @@
 namespace holeward {
 namespace {
 
-std::string StopWords(const StageNote& stage) {
-  if (!stage.stop) return ", no stop";
-  return fmt::format(", stop {:.1f}", *stage.stop);
+/// A stage in one line, or in two with "(proposed)" below.
+std::vector<std::string> StageLines(const StageNote& stage, bool narrow) {
+  if (!stage.stop) return {fmt::format("⌀{:.1f}, no stop", stage.diameter)};
+  const std::string words = fmt::format("⌀{:.1f}, stop {:.1f}", stage.diameter, *stage.stop);
+  if (stage.stop_from != StopFrom::proposed) return {words};
+  if (narrow) return {words, "(proposed)"};
+  return {fmt::format("{} (proposed)", words)};
 }
 
 }  // namespace
@@ -51,10 +55,7 @@ Label MarkLabel(const FlatMark& mark, const TemplateSheetInput& input, const Mar
   }
   if (!noted) return label;
   for (const StageNote& stage : note->stages) {
-    const bool proposed = stage.stop && stage.stop_from == StopFrom::proposed;
-    add(fmt::format("⌀{:.1f}{}{}", stage.diameter, StopWords(stage),
-                    proposed && !style.narrow ? " (proposed)" : ""));
-    if (proposed && style.narrow) add("(proposed)");
+    for (const std::string& words : StageLines(stage, style.narrow)) add(words);
   }
   if (note->probe_depth) add(fmt::format("probe ≥ {:.1f}", *note->probe_depth));
   if (note->verdict) add(Word(*note->verdict), *note->verdict != Verdict::clear);

@@ -5,12 +5,11 @@
 #include <ctime>
 #include <memory>
 #include <string_view>
+#include <type_traits>
 
 #include <cairo-pdf.h>
 #include <fmt/format.h>
-#include <qpdf/Buffer.hh>
-#include <qpdf/QPDF.hh>
-#include <qpdf/QPDFWriter.hh>
+#include <qpdf/qpdf-c.h>
 
 #include "export/paint.h"
 
@@ -62,25 +61,37 @@ Result<std::string> PaintPages(const std::vector<Drawing>& pages, const PdfInfo&
   return bytes;
 }
 
-/// Asks for printing unscaled, and makes the file depend on nothing but its contents.
-std::string Finish(const std::string& bytes) {
-  QPDF pdf;
-  pdf.processMemoryFile("template", bytes.data(), bytes.size());
-  QPDFObjectHandle preferences = QPDFObjectHandle::newDictionary();
-  preferences.replaceKey("/PrintScaling", QPDFObjectHandle::newName("/None"));
-  QPDFObjectHandle enforced = QPDFObjectHandle::newArray();
-  enforced.appendItem(QPDFObjectHandle::newName("/PrintScaling"));
-  preferences.replaceKey("/Enforce", enforced);
-  preferences.replaceKey("/DisplayDocTitle", QPDFObjectHandle::newBool(true));
-  pdf.getRoot().replaceKey("/ViewerPreferences", preferences);
+struct QpdfDeleter {
+  void operator()(qpdf_data pdf) const { qpdf_cleanup(&pdf); }
+};
 
-  QPDFWriter writer(pdf);
-  writer.setOutputMemory();
-  writer.setMinimumPDFVersion("1.6");
-  writer.setDeterministicID(true);
-  writer.write();
-  const std::unique_ptr<Buffer> buffer(writer.getBuffer());
-  return {reinterpret_cast<const char*>(buffer->getBuffer()), buffer->getSize()};
+Result<std::string> QpdfFailed(qpdf_data pdf) {
+  return Fail(
+      ErrorKind::computed,
+      fmt::format("the PDF could not be finished: {}",
+                  qpdf_has_error(pdf) != 0 ? qpdf_get_error_full_text(pdf, qpdf_get_error(pdf))
+                                           : "no reason was given"));
+}
+
+/// Asks for printing unscaled, and makes the file depend on nothing but its contents.
+Result<std::string> Finish(const std::string& bytes) {
+  const std::unique_ptr<std::remove_pointer_t<qpdf_data>, QpdfDeleter> owner(qpdf_init());
+  qpdf_data pdf = owner.get();
+  qpdf_silence_errors(pdf);
+  qpdf_set_suppress_warnings(pdf, QPDF_TRUE);
+  if ((qpdf_read_memory(pdf, "template", bytes.data(), bytes.size(), nullptr) & QPDF_ERRORS) != 0) {
+    return QpdfFailed(pdf);
+  }
+  qpdf_oh_replace_key(pdf, qpdf_get_root(pdf), "/ViewerPreferences",
+                      qpdf_oh_parse(pdf,
+                                    "<< /PrintScaling /None /Enforce [ /PrintScaling ] "
+                                    "/DisplayDocTitle true >>"));
+  if ((qpdf_init_write_memory(pdf) & QPDF_ERRORS) != 0) return QpdfFailed(pdf);
+  qpdf_set_minimum_pdf_version(pdf, "1.6");
+  qpdf_set_deterministic_ID(pdf, QPDF_TRUE);
+  if ((qpdf_write(pdf) & QPDF_ERRORS) != 0 || qpdf_has_error(pdf) != 0) return QpdfFailed(pdf);
+  return std::string(reinterpret_cast<const char*>(qpdf_get_buffer(pdf)),
+                     qpdf_get_buffer_length(pdf));
 }
 
 }  // namespace
@@ -111,12 +122,7 @@ Result<std::string> ToPdf(const std::vector<Drawing>& pages, const PdfInfo& info
   }
   Result<std::string> painted = PaintPages(pages, info);
   if (!painted) return painted;
-  try {
-    return Finish(*painted);
-  } catch (const std::exception& problem) {
-    return Fail(ErrorKind::computed,
-                fmt::format("the PDF could not be finished: {}", problem.what()));
-  }
+  return Finish(*painted);
 }
 
 }  // namespace holeward

@@ -127,17 +127,19 @@ std::vector<std::vector<Vec2>> Clipped(const std::vector<Vec2>& points, bool clo
   return parts;
 }
 
-Result<void> DrawPieces(const PlannedPage& plan, const Box& area, const TemplateSheetInput& input,
-                        const std::vector<DevelopedPiece>& pieces, SheetPage* page,
-                        std::vector<SheetMark>* marks) {
+Result<std::vector<SheetMark>> DrawPieces(const PlannedPage& plan, const Box& area,
+                                          const TemplateSheetInput& input,
+                                          const std::vector<DevelopedPiece>& pieces,
+                                          SheetPage* page) {
   PieceArtist artist(plan, area, input, page);
+  std::vector<SheetMark> marks;
   for (const PiecePlace& place : plan.places) artist.DrawLines(place, pieces[place.piece]);
   for (const PiecePlace& place : plan.places) artist.DrawJoins(place);
-  for (const PiecePlace& place : plan.places) artist.DrawMarks(place, pieces[place.piece], marks);
-  Result<void> labelled = artist.LabelMarks(pieces);
-  if (!labelled) return labelled;
+  for (const PiecePlace& place : plan.places) artist.DrawMarks(place, pieces[place.piece], &marks);
+  const Result<void> labelled = artist.LabelMarks(pieces);
+  if (!labelled) return tl::unexpected<Error>(labelled.error());
   for (const PiecePlace& place : plan.places) artist.LabelRest(place, pieces[place.piece]);
-  return {};
+  return marks;
 }
 
 }  // namespace holeward

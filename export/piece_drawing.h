@@ -12,11 +12,12 @@ namespace holeward {
                                                      const Box& box);
 
 /// Draws everything in the drawing area of a page and adds its labels, mark boxes and match marks
-/// to the page; its marks are appended to `marks`.
+/// to the page.
+/// @return the marks of the page, where they came to lie
 /// Errors: no room for the label of a mark (names the point and what to do).
-[[nodiscard]] Result<void> DrawPieces(const PlannedPage& plan, const Box& area,
-                                      const TemplateSheetInput& input,
-                                      const std::vector<DevelopedPiece>& pieces, SheetPage* page,
-                                      std::vector<SheetMark>* marks);
+[[nodiscard]] Result<std::vector<SheetMark>> DrawPieces(const PlannedPage& plan, const Box& area,
+                                                        const TemplateSheetInput& input,
+                                                        const std::vector<DevelopedPiece>& pieces,
+                                                        SheetPage* page);
 
 }  // namespace holeward

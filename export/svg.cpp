@@ -104,7 +104,7 @@ class SvgWriter {
  private:
   static const char* Colour(Ink ink) { return ink == Ink::white ? "#fff" : "#000"; }
 
-  std::string Points(const std::vector<Vec2>& points) const {
+  [[nodiscard]] std::string Points(const std::vector<Vec2>& points) const {
     std::string data;
     for (const Vec2& p : points) {
       data += fmt::format("{}{} {}", data.empty() ? 'M' : 'L', Number(p.x()),

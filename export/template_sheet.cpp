@@ -78,8 +78,10 @@ Result<TemplateSheet> MakeTemplateSheet(const TemplateSheetInput& input) {
     const FrameWords words{page.number, static_cast<int>(plans.size()), PieceNames(plan, pieces),
                            plan.tile};
     DrawFrame(parts, input, words, &page);
-    const Result<void> drawn = DrawPieces(plan, parts.drawing, input, pieces, &page, &sheet.marks);
-    if (!drawn) return tl::unexpected<Error>(drawn.error());
+    const Result<std::vector<SheetMark>> marks =
+        DrawPieces(plan, parts.drawing, input, pieces, &page);
+    if (!marks) return tl::unexpected<Error>(marks.error());
+    sheet.marks.insert(sheet.marks.end(), marks->begin(), marks->end());
     sheet.pages.push_back(std::move(page));
   }
   for (const DevelopedPiece& piece : pieces) {
