@@ -140,7 +140,7 @@ LabelPlacer::Placed LabelPlacer::At(const Request& request, const Vec2& anchor, 
 }
 
 double LabelPlacer::Cost(const Placed& placed, const Request& request) const {
-  double cost = LeaderCost(placed, request);
+  const double cost = LeaderCost(placed, request);
   if (request.inside != nullptr && !LiesIn(*request.inside, placed.box)) {
     return cost + (request.only_inside ? kNever : kOutsideCost);
   }
