@@ -386,6 +386,10 @@ SkinJet Skin::JetAt(double u, double v, int span, int piece) const {
     s.normal = cross.normalized();
     return s;
   }
+  // What is no number stays so for the caller to refuse; asking the neighbours would never end.
+  if (!cross.allFinite()) {
+    return s;
+  }
   // A sharp corner has no tangent round the section: its normals fan from one flat's to the next's.
   const int count = piece_count_;
   const Vec3 before = JetAt(u, piece, span, (piece + count - 1) % count).normal;
