@@ -122,8 +122,10 @@ TapeSeed TapeSearch::SeedOf(const Way& way, double bulge, int rounds) const {
   return PullStraight(surface_, &facts_.table, start_, std::move(places), rounds);
 }
 
-void TapeSearch::Keep(TapePath path) {
-  if (!best_ || path.length < best_->length) best_ = std::move(path);
+void TapeSearch::Keep(TapePath path, bool conjugate) {
+  if (best_ && path.length >= best_->length) return;
+  best_ = std::move(path);
+  best_conjugate_ = conjugate;
 }
 
 void TapeSearch::ShootFromRangeEnd(const SkinPlace& foot, const SkinPlace& to) {
@@ -195,7 +197,7 @@ void TapeSearch::Accept(TapeAim& aim, const SkinPlace& to) {
   }
   if (aim.conjugate) all_found_ = false;
   aim.path.places = PlacesAlong(aim.knots);
-  Keep(std::move(aim.path));
+  Keep(std::move(aim.path), aim.conjugate);
 }
 
 void TapeSearch::Try(const Way& way) {
@@ -230,6 +232,7 @@ void TapeSearch::TryGrid() {
   foot.place = places.front();
   const TapeSeed seed = PullStraight(surface_, &facts_.table, foot, std::move(places), kFineRounds);
   if (best_ && seed.length > (1.0 + kShapeError) * best_->length) return;
+  if (best_ && !best_conjugate_ && FollowsBest(seed)) return;
   if (start_.kind != TapeStart::Kind::point) {
     const TapeGuess guess{foot.place, seed.leave, seed.length, false};
     if (auto aim = AimFromNearestFoot(surface_, start_, to, guess)) {
@@ -238,6 +241,19 @@ void TapeSearch::TryGrid() {
     }
   }
   Shoot(seed, to, true);
+}
+
+/// True when a chord path runs beside the best path all along: it would become the same.
+bool TapeSearch::FollowsBest(const TapeSeed& seed) const {
+  std::vector<Vec3> best;
+  for (const SkinPlace& p : best_->places) best.push_back(facts_.table.At(p).position);
+  for (std::size_t i = 0; i < seed.places.size(); i += 4) {
+    const Vec3 x = facts_.table.At(seed.places[i]).position;
+    double least = 1e300;
+    for (const Vec3& b : best) least = std::min(least, (b - x).norm());
+    if (least > kSameShape * best_->length) return false;
+  }
+  return true;
 }
 
 double TapeSearch::Apart(const TapeSeed& a, const TapeSeed& b) const {

@@ -44,7 +44,8 @@ class TapeSearch {
   void Shoot(const TapeSeed& seed, const SkinPlace& to, bool again);
   void Accept(TapeAim& aim, const SkinPlace& to);
   void ShootFromRangeEnd(const SkinPlace& foot, const SkinPlace& to);
-  void Keep(TapePath path);
+  void Keep(TapePath path, bool conjugate = false);
+  [[nodiscard]] bool FollowsBest(const TapeSeed& seed) const;
   [[nodiscard]] double Girth(double v) const;
   [[nodiscard]] double VOfGirth(double girth) const;
   /// At most one path this long, its rival no longer than `longest`, goes this way.
@@ -61,6 +62,7 @@ class TapeSearch {
   };
   std::optional<Focus> focus_;
   std::optional<TapePath> best_;
+  bool best_conjugate_ = false;  ///< not even locally shortest
   std::optional<Error> last_error_;
   double least_missed_ = 1e300;  ///< coarse length of a way that gave no path
   bool all_found_ = true;        ///< every way looked at gave a path or was shown to be longer
