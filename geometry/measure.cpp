@@ -91,6 +91,28 @@ double NearestOnCurve(const Curve& curve, const Vec3& x, double t, Range range) 
   return t;
 }
 
+// A sharp corner is a piece of no width: a place on it is taken at the border of the nearer flat.
+SkinPlace OffSharpCorner(const Skin& skin, SkinPlace place) {
+  const int piece = skin.PieceOf(place.v);
+  if (skin.KindOf(piece) != PieceKind::corner) return place;
+  const int vertex = skin.closed() ? piece / 2 : piece / 2 + 1;
+  if (skin.CornerRadiusAt(place.u, vertex) > kNoLength) return place;
+  const double local = skin.Wrapped(place.v) - piece;
+  place.v = skin.Wrapped(local < 0.5 ? piece - 1e-9 : piece + 1.0 + 1e-9);
+  return place;
+}
+
+// A tangent line at a sharp corner borders a piece of no width: it is taken a hair inside its flat.
+SkinLine OnFlat(const Skin& skin, const Origin& origin) {
+  constexpr double kHair = 1e-9;  // of the flat's width: far below the tape's own accuracy
+  SkinLine line = origin.line;
+  if (origin.flat < 0 || origin.corner < 0 || line.flat >= 0) return line;
+  if (skin.CornerRadiusAt(0.5 * skin.u_end(), origin.corner) > kNoLength) return line;
+  const bool upper = CornersOf(skin, origin.flat).upper == origin.corner;
+  line.v += upper ? -kHair : kHair;
+  return line;
+}
+
 }  // namespace
 
 Vec2 RoundDirection(double v) { return {std::sin(0.5 * kPi * v), -std::cos(0.5 * kPi * v)}; }
@@ -99,8 +121,10 @@ MeasureReader::MeasureReader(std::shared_ptr<const Skin> skin)
     : skin_(std::move(skin)),
       tape_(std::make_shared<TapeSolver>(std::make_shared<SkinSurface>(skin_))) {}
 
-std::optional<Sample> MeasureReader::Read(const Measure& measure, const SkinPlace& place,
+std::optional<Sample> MeasureReader::Read(const Measure& measure, const SkinPlace& wanted,
                                           const Sample* warm) const {
+  if (!std::isfinite(wanted.u) || !std::isfinite(wanted.v)) return std::nullopt;
+  const SkinPlace place = OffSharpCorner(*skin_, wanted);
   std::optional<Sample> sample;
   switch (measure.form) {
     case Measure::Form::tape:
@@ -132,7 +156,7 @@ std::optional<Sample> MeasureReader::ReadTape(const Measure& m, const Origin& or
       break;
     case Origin::Kind::line:
     case Origin::Kind::corner:
-      path = tape_->FromLine(ToTapeLine(skin_, origin.line), place, std::nullopt, seed);
+      path = tape_->FromLine(ToTapeLine(skin_, OnFlat(*skin_, origin)), place, std::nullopt, seed);
       break;
   }
   if (!path || path->length < kNoLength) return std::nullopt;

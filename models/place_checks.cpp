@@ -101,25 +101,32 @@ std::string WhyNone(const Placer& placer, const Part& part, const Rule& rule,
         off->off_face, name, placer.skin().StationOf(off->place.u), off->position.x(),
         off->position.y(), off->position.z());
   }
-  std::string text = "no place on the part has these two readings";
+  // What reaches far enough needs no telling beside what does not.
+  std::string beyond, within, nowhere;
   for (int i = 0; i < 2; ++i) {
     const Measure& m = rule.measures[static_cast<std::size_t>(i)];
     const bool has_value = m.form == Measure::Form::tape || m.form == Measure::Form::rule ||
                            m.form == Measure::Form::square || m.form == Measure::Form::angle;
     if (!has_value) continue;
     const Reach reach = placer.ReachOf(rule, i);
-    if (reach.any) {
-      text += fmt::format(
-          "; with the other reading as given, {} reaches from {} to {} ({} asked for)", Named(m),
-          ValueText(m, reach.least), ValueText(m, reach.greatest), ValueText(m, m.value));
-      const double beyond = std::max(m.value - reach.greatest, reach.least - m.value);
-      if (beyond > 0.05 && !m.is_angle()) text += fmt::format(", {:.1f} mm beyond", beyond);
+    if (!reach.any) {
+      nowhere += fmt::format("; {} has no place on that side where the other reading is as given",
+                             Named(m));
+      continue;
+    }
+    const std::string reaches = fmt::format(
+        "; with the other reading as given, {} reaches from {} to {} ({} asked for)", Named(m),
+        ValueText(m, reach.least), ValueText(m, reach.greatest), ValueText(m, m.value));
+    const double over = std::max(m.value - reach.greatest, reach.least - m.value);
+    if (over > 0.05 && !m.is_angle()) {
+      beyond += reaches + fmt::format(", {:.1f} mm beyond", over);
     } else {
-      text += fmt::format("; {} has no place on that side where the other reading is as given",
-                          Named(m));
+      within += reaches;
     }
   }
-  return text;
+  std::string why = beyond;
+  if (why.empty()) why = within + nowhere;
+  return "no place on the part has these two readings" + why;
 }
 
 std::string WhySeveral(const Skin& skin, const std::vector<Solution>& candidates) {

@@ -354,6 +354,29 @@ TEST(Placing, SaysByHowMuchAPointMissesItsFace) {
   EXPECT_SAYS(e, "off the flat of the rear");
 }
 
+TEST(Placing, ABoxWithSharpCornersPlacesAndRefuses) {
+  std::string text = kArm;
+  for (std::size_t at = text.find("corner = 8"); at != std::string::npos;
+       at = text.find("corner = 8")) {
+    text.replace(at, 10, "corner = 0");
+  }
+  const std::string face = "face = \"rear\"";
+  const auto p = PlaceText(
+      text +
+      Point(
+          "A", "arm",
+          R"({ tape = 80, from = "pivot", toward = "outboard" }, { tape = 12, from = "bottom edge", toward = "up" })",
+          face));
+  ASSERT_TRUE(p.placing.errors.empty()) << p.Errors();
+  EXPECT_LT(p["A"].reading_spread, 1.0);  // no set-back, so no second reading of the edge
+  for (
+      const char* rule :
+      {R"({ tape = 80, from = "pivot", toward = "outboard" }, { tape = 70, from = "bottom edge", toward = "up" })",
+       R"({ tape = 80, from = "pivot", toward = "outboard" }, { tape = 12, from = "bottom edge", toward = "down" })"}) {
+    EXPECT_SAYS(ErrorOf(text + Point("A", "arm", rule, face)), "point \"A\"");
+  }
+}
+
 TEST(Placing, RefusesADirectionThatIsAsMuchAlongAsAround) {
   std::string slanted = kTube;
   slanted.replace(slanted.find("[0, 500, 300]"), 13, "[380, 480, 300]");
