@@ -38,7 +38,7 @@ TEST(Mirrored, APointOfASharedPartCountsFromItsStartAgainAndNamesTheOtherEnd) {
   const PlacedPoint image = Mirrored(Somewhere(), part);
   EXPECT_TRUE(image.position.isApprox(Vec3(12, -140, 180)));
   EXPECT_TRUE(image.nominals.front().position.isApprox(Vec3(12, -140, 180)));
-  EXPECT_DOUBLE_EQ(image.station, 160);
+  EXPECT_NEAR(image.station, 160, 1e-9);
   EXPECT_DOUBLE_EQ(image.girth, 17);
   EXPECT_EQ(image.readings[0].from, "right end");
   EXPECT_EQ(image.readings[1].from, "left end / bracket");
@@ -50,7 +50,7 @@ TEST(Mirrored, TwiceIsTheSameAgain) {
   const PlacedPoint twice = Mirrored(Mirrored(point, part), part);
   EXPECT_TRUE(twice.position.isApprox(point.position));
   EXPECT_TRUE(twice.normal.isApprox(point.normal));
-  EXPECT_DOUBLE_EQ(twice.station, point.station);
+  EXPECT_NEAR(twice.station, point.station, 1e-9);
   EXPECT_EQ(twice.readings[1].from, point.readings[1].from);
 }
 
