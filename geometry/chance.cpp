@@ -178,13 +178,17 @@ double UpperBound95(std::uint64_t events, std::uint64_t trials) {
 
 Result<Chance> ChanceOf(const MarginOf& margin, const ChanceQuestion& question) {
   if (question.poses == 0) return Fail(ErrorKind::computed, "no poses were asked for");
-  std::vector<double> margins(question.poses);
-  std::vector<BlockSum> sums((question.poses + kBlock - 1) / kBlock);
+  const std::uint64_t computed =
+      question.proven_clear ? std::min(question.poses, std::max<std::uint64_t>(1, question.sample))
+                            : question.poses;
+  std::vector<double> margins(computed);
+  std::vector<BlockSum> sums((computed + kBlock - 1) / kBlock);
   if (!RunBlocks(margin, question, margins, sums)) {
     return Fail(ErrorKind::computed, "the run was stopped");
   }
   Chance chance;
   chance.poses = question.poses;
+  chance.computed = computed;
   chance.least = std::numeric_limits<double>::infinity();
   double total = 0.0;
   double greatest = -std::numeric_limits<double>::infinity();
@@ -198,8 +202,12 @@ Result<Chance> ChanceOf(const MarginOf& margin, const ChanceQuestion& question) 
       chance.least_pose = sum.least_pose;
     }
   }
-  const auto decided = static_cast<double>(chance.poses - chance.undecided);
+  const auto decided = static_cast<double>(chance.computed - chance.undecided);
   if (decided == 0.0) return Fail(ErrorKind::computed, "no pose could be computed");
+  if (question.proven_clear && chance.contacts > chance.undecided) {
+    return Fail(ErrorKind::computed, "a pose touches although the bound says that none does");
+  }
+  if (question.proven_clear) chance.contacts = 0;  // the bound decides, computed or not
   chance.value = static_cast<double>(chance.contacts) / static_cast<double>(chance.poses);
   chance.upper_95 = UpperBound95(chance.contacts, chance.poses);
   chance.mean = total / decided;

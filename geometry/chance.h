@@ -39,14 +39,16 @@ struct MarginHistogram {
 };
 
 struct Chance {
-  std::uint64_t poses = 0;      ///< poses computed
+  std::uint64_t poses = 0;      ///< poses drawn and decided
+  std::uint64_t computed = 0;   ///< those whose margin was computed, from the first on
   std::uint64_t contacts = 0;   ///< margin below 0, undecided ones included
   std::uint64_t undecided = 0;  ///< the margin could not be computed: counted as contact
   double value = 0.0;           ///< contacts / poses
   double upper_95 = 1.0;        ///< Clopper and Pearson
-  double mean = 0.0;            ///< of the margin, undecided ones left out, mm
-  double deviation = 0.0;       ///< standard deviation of the margin, mm
-  double least = 0.0;           ///< least margin seen, mm
+  /// What follows is of the computed poses. Mean of the margin, undecided ones left out, mm.
+  double mean = 0.0;
+  double deviation = 0.0;  ///< standard deviation of the margin, mm
+  double least = 0.0;      ///< least margin seen, mm
   std::uint64_t least_pose = 0;
   std::vector<MarginQuantile> quantiles;
   MarginHistogram histogram;
@@ -57,6 +59,11 @@ struct ChanceQuestion {
   int threads = 0;  ///< 0: as many as the machine has
   int bins = 40;    ///< of the histogram
   std::vector<double> shares{0.0001, 0.001, 0.025, 0.05, 0.5, 0.95, 0.975};  ///< of the quantiles
+  /// True if a certified bound shows that no pose that can be drawn has a margin below 0: then all
+  /// are decided without contact and only the first `sample` are computed, for the distribution. A
+  /// computed one below 0 is an error all the same.
+  bool proven_clear = false;
+  std::uint64_t sample = 20'000;
   /// Called from the calling thread now and then with the share done; false stops the run.
   std::function<bool(double)> progress;
 };
@@ -64,7 +71,8 @@ struct ChanceQuestion {
 /// Margin of a pose, mm; not a number: it could not be computed. Called from several threads.
 using MarginOf = std::function<double(std::uint64_t pose)>;
 
-/// Errors (computed): no poses; stopped by `progress`; every margin undecided.
+/// Errors (computed): no poses; stopped by `progress`; every margin undecided; a margin below 0
+/// though none was to be.
 [[nodiscard]] Result<Chance> ChanceOf(const MarginOf& margin, const ChanceQuestion& question);
 
 }  // namespace holeward

@@ -32,6 +32,12 @@ struct FirstContact {
   Vec3 position = Vec3::Zero();
 };
 
+/// Probability that a hole meets something, by Monte Carlo over the stated errors.
+struct ContactChance {
+  double value = 0.0;
+  double upper_95 = 1.0;  ///< Clopper and Pearson's one-sided upper bound
+};
+
 /// One stage of one hole, in the frame of the described side.
 struct HoleCheck {
   std::string point;
@@ -49,6 +55,12 @@ struct HoleCheck {
   bool through = false;
   std::optional<double> margin;        ///< nominal
   std::optional<double> margin_worst;  ///< certified lower bound over all errors
+  /// Least stop that takes the full diameter through in every case, mm; nothing: not computed.
+  std::optional<double> stop_needed;
+  /// No pose meets anything shallower than this, mm; nothing: not computed, or free throughout.
+  std::optional<double> free_depth_worst;
+  /// How likely it meets something; nothing: not estimated.
+  std::optional<ContactChance> probability_contact;
   double access = 0.0;
   bool access_known = true;  ///< false: something beside it has no stated height
   Verdict verdict = Verdict::unproven;

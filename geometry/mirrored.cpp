@@ -29,17 +29,24 @@ std::string EndsExchanged(const std::string& text, const Part& part) {
   return result;
 }
 
+Zone Mirrored(const Zone& zone) {
+  Zone image = zone;
+  image.direction = holeward::Mirrored(zone.direction);
+  for (Vec3& step : image.makeup.per_unit) step = holeward::Mirrored(step);
+  return image;
+}
+
 }  // namespace
 
 PlacedPoint Mirrored(const PlacedPoint& point, const Part& part) {
   PlacedPoint image = point;
   image.position = Mirrored(point.position);
   image.normal = Mirrored(point.normal);
-  image.zone.direction = Mirrored(point.zone.direction);
+  image.zone = Mirrored(point.zone);
   for (NominalPlace& nominal : image.nominals) {
     nominal.position = Mirrored(nominal.position);
     nominal.normal = Mirrored(nominal.normal);
-    nominal.zone.direction = Mirrored(nominal.zone.direction);
+    nominal.zone = Mirrored(nominal.zone);
   }
   if (part.shared) {
     image.station = part.skin->length() - point.station;

@@ -1,10 +1,12 @@
 // What placing a point gives: the place on its skin, and how far off a person could mark it.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "geometry/marking.h"
 #include "geometry/vec.h"
 
 namespace holeward {
@@ -26,6 +28,17 @@ struct Reading {
   std::optional<double> bridged;  ///< length of a taut tape that bridges a hollow, where it differs
 };
 
+/// What a marking zone is made of, for drawing marks from it.
+struct ZoneMakeup {
+  /// How the point moves, to first order, for each unit (mm or radian) that a reading is greater.
+  std::array<Vec3, 2> per_unit{Vec3::Zero(), Vec3::Zero()};
+  std::array<HalfWidth, 2> readings;  ///< their half-widths, mm or radians
+  double readings_radius = 0.0;       ///< the readings' part of the zone's radius, mm
+  double datum = 0.0;                 ///< likewise that of the points it is read from
+  double punch = 0.0;                 ///< centre-punch error, mm
+  double sheet = 0.0;                 ///< placing a printed sheet, mm
+};
+
 /// The marking zone: where a person's mark may lie, all misreadings within their half-widths.
 struct Zone {
   double major = 0.0;  ///< semi-axes of the reported ellipse, mm
@@ -33,6 +46,7 @@ struct Zone {
   Vec3 direction = Vec3::UnitX();  ///< unit vector of the major axis, in the skin at the point
   double radius = 0.0;   ///< every place of the zone lies within this of the point, mm (straight)
   bool bounded = false;  ///< false: the zone could not be bounded, nothing on it is proven
+  ZoneMakeup makeup;     ///< holds if bounded
 };
 
 /// One honest reading of the rule: a nominal place of its own with its own zone.

@@ -150,6 +150,11 @@ void FillEllipse(Zone& zone, const Sampler& s, const Mat32& base, double punch) 
   zone.major = std::numbers::sqrt2 * svd.singularValues()(0) + punch;
   zone.minor = std::numbers::sqrt2 * svd.singularValues()(1) + punch;
   zone.direction = svd.matrixU().col(0);
+  const Mat32 per_unit = base * s.inverse;
+  for (std::size_t i = 0; i < 2; ++i) {
+    zone.makeup.per_unit[i] = per_unit.col(static_cast<Eigen::Index>(i));
+    zone.makeup.readings[i] = s.rule.measures[i].half_width;
+  }
 }
 
 // Greatest length of J0⁻¹ over the box, then of the exact solutions at its corners and mid-sides,
@@ -210,6 +215,10 @@ Zone ZoneOf(const Placer& placer, const Rule& rule, const Solution& at,
   const double own = std::max(linear / (1.0 - change), solved) * s.stretch;
   zone.radius = own + *datums * s.stretch + widening.punch + widening.sheet;
   zone.bounded = true;
+  zone.makeup.readings_radius = own;
+  zone.makeup.datum = *datums * s.stretch;
+  zone.makeup.punch = widening.punch;
+  zone.makeup.sheet = widening.sheet;
   return zone;
 }
 

@@ -10,6 +10,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -19,11 +20,10 @@
 #include "geometry/margin_shares.h"
 #include "geometry/part.h"
 #include "geometry/placed_point.h"
+#include "geometry/result.h"
 #include "models/job.h"
 
 namespace holeward {
-
-class Surroundings;
 
 /// The worst pose found: drilled so, the margin is `margin`. It lies between the certified worst
 /// margin and the margins of all poses sampled.
@@ -57,6 +57,8 @@ struct HoleAnalysis {
   std::string point;
   int stage = 1;
   std::string failure;  ///< why `chance` is missing; empty if it is there
+  /// A pose lies below the certified worst margin: the bound is wrong and nothing is proven.
+  bool bound_broken = false;
   std::optional<Chance> chance;
   std::uint64_t seed = 0;
   std::optional<WorstPose> worst_pose;
@@ -76,20 +78,24 @@ struct AnalysisOptions {
   std::function<bool(double)> progress;  ///< as in ChanceQuestion
 };
 
-/// What the holes of one side are analysed in.
-struct AnalysisScene {
-  const Job& job;
-  const Scene& scene;
-  const Surroundings& surroundings;
-  const std::vector<PlacedPoint>& placed;  ///< every point of the side
-  Side side = Side::left;
-};
+/// Analyses the holes of one side.
+class HoleAnalyst {
+ public:
+  /// @param scene built for `side`; @param placed every point placed on it. All are kept by
+  /// reference. Errors (computed): those of Surroundings::Make.
+  [[nodiscard]] static Result<HoleAnalyst> Make(const Job& job, const Scene& scene,
+                                                const std::vector<PlacedPoint>& placed, Side side);
 
-/// Analyses stage `stage` (0-based) of a drill point. What could not be computed is left out, with
-/// a reason in `failure`.
-/// @param check the verdict of that stage
-[[nodiscard]] HoleAnalysis AnalyseHole(const AnalysisScene& scene, const PlacedPoint& placed,
-                                       std::size_t stage, const HoleCheck& check,
-                                       const AnalysisOptions& options);
+  /// Analyses stage `stage` (0-based) of a drill point. What could not be computed is left out,
+  /// with a reason in `failure`.
+  /// @param check the verdict of that stage
+  [[nodiscard]] HoleAnalysis Analyse(const PlacedPoint& placed, std::size_t stage,
+                                     const HoleCheck& check, const AnalysisOptions& options) const;
+
+ private:
+  struct Kept;
+  explicit HoleAnalyst(std::shared_ptr<const Kept> kept) : kept_(std::move(kept)) {}
+  std::shared_ptr<const Kept> kept_;
+};
 
 }  // namespace holeward

@@ -53,6 +53,8 @@ class StageChecker {
       check_.first_contact.reset();
       check_.margin.reset();
       check_.margin_worst.reset();
+      check_.stop_needed.reset();
+      check_.free_depth_worst.reset();
       check_.through = false;
       check_.verdict = Worse(check_.verdict, Verdict::unproven);
     }
@@ -109,6 +111,7 @@ class StageChecker {
       }
     }
     check_.breakthrough_worst = search.so_far.breakthrough;
+    if (std::isfinite(search.so_far.free_depth)) check_.free_depth_worst = search.so_far.free_depth;
     free_worst_ = search.so_far.free_depth;
     worst_body_ = search.so_far.body;
     return true;
@@ -146,14 +149,16 @@ class StageChecker {
   bool Stop() {
     const Limits& limits = site_.job.limits;
     const Marking& marking = site_.job.marking;
+    const auto early = CollarEarly();
+    const double needed =
+        check_.breakthrough_worst + limits.through + marking.depth.minus + (early ? *early : 0.0);
+    if (early) check_.stop_needed = needed;
     if (check_.stop_from == StopFrom::none) {
       check_.stop.reset();
       check_.through = true;
       return true;
     }
-    const auto early = CollarEarly();
     if (!early) return Fails(early.error().message);
-    const double needed = check_.breakthrough_worst + limits.through + marking.depth.minus + *early;
     if (check_.stop_from == StopFrom::proposed) {
       check_.stop = kStopStep * std::ceil(needed / kStopStep - 1e-9);
     }

@@ -1,5 +1,6 @@
 #include "geometry/chance.h"
 
+#include <atomic>
 #include <cmath>
 #include <cstring>
 #include <limits>
@@ -261,6 +262,27 @@ TEST(Chance, EveryPoseIsInTheHistogramOnce) {
   // P(margin below x) = sqrt(x): the first bin holds a quarter of all, nearly (1/sqrt(17)).
   EXPECT_NEAR(static_cast<double>(chance->histogram.counts[0]) / 12345.0, 1.0 / std::sqrt(17.0),
               0.025);
+}
+
+TEST(Chance, ABoundDecidesPosesWithoutComputingThem) {
+  ChanceQuestion question;
+  question.proven_clear = true;
+  question.sample = 5000;
+  std::atomic<int> asked{0};
+  const auto clear = ChanceOf(
+      [&](std::uint64_t) {
+        ++asked;
+        return 2.0;
+      },
+      question);
+  ASSERT_TRUE(clear);
+  EXPECT_EQ(asked.load(), 5000);
+  EXPECT_EQ(clear->poses, 1000000U);
+  EXPECT_EQ(clear->computed, 5000U);
+  EXPECT_EQ(clear->contacts, 0U);
+  EXPECT_EQ(clear->upper_95, UpperBound95(0, 1000000));
+  // A bound that a pose shows to be wrong is not believed.
+  EXPECT_FALSE(ChanceOf([](std::uint64_t pose) { return pose == 4321 ? -1e-9 : 2.0; }, question));
 }
 
 TEST(Chance, CanBeStopped) {
