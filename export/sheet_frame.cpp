@@ -241,7 +241,11 @@ struct LimitLines {
 /// The limits at the larger height if they fit the room, else at the smaller one, shortened if they
 /// are longer than any limits are.
 LimitLines BreakLimits(const TemplateSheetInput& input, const Vec2& room) {
-  const std::string words = fmt::format("Limits used: {}", input.limits);
+  // Bottom and front change when a part droops: the posture is said in full, however long.
+  const std::string words = fmt::format(
+      "{}Limits used: {}",
+      input.posture.empty() ? "" : fmt::format("Posture of the vehicle: {}. ", input.posture),
+      input.limits);
   const double width = room.x() - 2.0 * kPad;
   LimitLines limits{kText25, WrapText(words, width, kText25)};
   if (limits.Height() <= room.y()) return limits;
@@ -293,9 +297,7 @@ void DrawTitle(const Box& box, const TemplateSheetInput& input, const FrameWords
        {"Part", input.part, 0.22},
        {"Template", input.template_name, 0.39},
        {"Date", input.date, 0.25}},
-      {{"Posture of the vehicle", input.posture, 0.50},
-       {"Job and program hash", input.hash, 0.26},
-       {"Program", input.program, 0.24}}};
+      {{"Job and program hash", input.hash, 0.50}, {"Program", input.program, 0.50}}};
   Box row{{box.low.x(), box.high.y() - kRowHeight}, box.high};
   for (const std::vector<Cell>& cells : rows) {
     DrawRow(row, cells, drawing);
