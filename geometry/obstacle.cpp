@@ -178,7 +178,8 @@ BezierPatch BilinearPatch(const Vec3& p00, const Vec3& p10, const Vec3& p01, con
 Obstacle ObstacleOf(const InnerBody& body) {
   Obstacle obstacle{body.name, ObstacleKind::inner, FaceRole::inner,
                     RodPatches(body.path, body.radius)};
-  obstacle.shift = body.path_error + MitreExcess(body.path, body.radius);
+  obstacle.own_error = body.path_error + MitreExcess(body.path, body.radius);
+  obstacle.shift = obstacle.own_error;
   return obstacle;
 }
 

@@ -29,6 +29,8 @@ struct Obstacle {
   double outline_error =
       0.0;             ///< walls only: the part of `shift` that is the section's outside size
   bool round = false;  ///< walls only: a round section
+  /// The part of `shift` that the patches themselves are off whatever is marked or measured, mm.
+  double own_error = 0.0;
 };
 
 // ---- Exact patches of simple bodies

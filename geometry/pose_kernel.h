@@ -127,10 +127,13 @@ class PoseDrill {
   /// @param side added to the radius beside inner bodies, mm, >= 0 (as in ClearanceOf)
   [[nodiscard]] static PoseDrill Of(const Drill& drill, double side);
 
+  [[nodiscard]] const Drill& drill() const { return drill_; }
   [[nodiscard]] double radius() const { return radius_; }
   [[nodiscard]] double side() const { return side_; }
   /// Distance behind the tip at which the full diameter is reached, for breaking through.
   [[nodiscard]] double full_behind() const { return full_behind_; }
+  /// Cotangent of the point's half angle.
+  [[nodiscard]] double cot() const { return cot_; }
   /// Least of (distance behind the tip) / radius over the drill.
   [[nodiscard]] double least_cot() const { return least_cot_; }
   [[nodiscard]] const std::vector<Part>& parts() const { return parts_; }
@@ -138,9 +141,11 @@ class PoseDrill {
   [[nodiscard]] const std::vector<Part>& wide_parts() const { return wide_parts_; }
 
  private:
+  Drill drill_;
   double radius_ = 0.0;
   double side_ = 0.0;
   double full_behind_ = 0.0;
+  double cot_ = 0.0;
   double least_cot_ = 0.0;
   std::vector<Part> parts_;
   std::vector<Part> wide_parts_;
@@ -172,8 +177,9 @@ class PoseKernel {
   [[nodiscard]] std::string BodyName(const PoseBounds& bounds) const;
   [[nodiscard]] int inner_count() const;
 
+  struct Impl;  ///< geometry/pose_kernel_impl.h
+
  private:
-  struct Impl;
   std::shared_ptr<const Impl> impl_;
 };
 
