@@ -95,6 +95,37 @@ inline double ValueOf(double a) { return a; }
 }
 [[nodiscard]] inline double ValueOf(const Jet& a) { return a.f; }
 
+/// A value with its first and second derivatives by u alone: what does not depend on v costs half.
+struct JetU {
+  double f = 0.0;
+  double fu = 0.0;
+  double fuu = 0.0;
+
+  JetU() = default;
+  JetU(double value) : f(value) {}  // NOLINT(google-explicit-constructor): constants mix with jets
+  JetU(double value, double du, double duu) : f(value), fu(du), fuu(duu) {}
+};
+
+inline JetU operator+(const JetU& a, const JetU& b) {
+  return {a.f + b.f, a.fu + b.fu, a.fuu + b.fuu};
+}
+inline JetU operator-(const JetU& a, const JetU& b) {
+  return {a.f - b.f, a.fu - b.fu, a.fuu - b.fuu};
+}
+inline JetU operator*(const JetU& a, const JetU& b) {
+  return {a.f * b.f, a.fu * b.f + a.f * b.fu, a.fuu * b.f + 2.0 * a.fu * b.fu + a.f * b.fuu};
+}
+inline JetU operator/(const JetU& a, const JetU& b) {
+  const double r = 1.0 / b.f;
+  const double r1 = -r * r;
+  return a * JetU(r, r1 * b.fu, r1 * b.fuu + 2.0 * r * r * r * b.fu * b.fu);
+}
+[[nodiscard]] inline JetU Sqrt(const JetU& a) {
+  const double r = std::sqrt(a.f);
+  const double r1 = 0.5 / r;
+  return {r, r1 * a.fu, r1 * a.fuu - 0.25 / (r * a.f) * a.fu * a.fu};
+}
+
 /// A vector of three scalars or jets; Eigen's matrices of a custom scalar compile far slower.
 template <class S>
 struct V3 {

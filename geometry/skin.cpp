@@ -133,14 +133,62 @@ V3<S> Skin::StraightPointT(const S& u, const S& v, int span, int piece) const {
   return p + t * (q - p);
 }
 
-template <class S>
-V3<S> Skin::PointT(const S& u, const S& v, int span, int piece) const {
-  if (!law_.smooth) {
-    return StraightPointT(u, v, span, piece);
+// The outline of a box or a tube with its derivatives, without the detour over general jets.
+V2<Jet> Skin::OutlineJet(double u, double v, int span, int piece) const {
+  const JetU at_u{u, 1.0, 0.0};
+  if (law_.round) {
+    const JetU r = radius_.At(at_u, span);
+    const double turn = kPi / 2.0;
+    const double s = std::sin(turn * (v + piece));
+    const double c = std::cos(turn * (v + piece));
+    return {
+        {r.f * s, r.fu * s, r.f * turn * c, r.fuu * s, r.fu * turn * c, -r.f * turn * turn * s},
+        {-r.f * c, -r.fu * c, r.f * turn * s, -r.fuu * c, r.fu * turn * s, r.f * turn * turn * c}};
   }
-  const Frame<S> f = FrameT(u, span);
-  const V2<S> p = OutlineT(u, v, span, piece);
-  return f.c + p.a * f.a + p.b * f.b;
+  if (!upright_edges_) {
+    return OutlineT(Jet::U(u), Jet::V(v), span, piece);
+  }
+  const int n = vertex_count();
+  const auto vertex = [&](int k) { return VertexT(at_u, span, k); };
+  const auto corner = [&](int k) {
+    const bool lip = !law_.closed && (k == 0 || k == n - 1);
+    return lip ? JetU(0.0) : corner_[static_cast<std::size_t>(k)].At(at_u, span);
+  };
+  const auto edge_from = [&](int k) -> const Vec2& {
+    return fixed_edges_[static_cast<std::size_t>(k)];
+  };
+  if (piece % 2 == 0) {
+    const int from = law_.closed ? (piece / 2 + n - 1) % n : piece / 2;
+    const int to = law_.closed ? piece / 2 : piece / 2 + 1;
+    const Vec2& e = edge_from(from);
+    const auto between = [&](const JetU& start, const JetU& end, double along) {
+      const JetU p = start + JetU(along) * corner(from);
+      const JetU d = end - JetU(along) * corner(to) - p;
+      return Jet(p.f + v * d.f, p.fu + v * d.fu, d.f, p.fuu + v * d.fuu, d.fu, 0.0);
+    };
+    const V2<JetU> start = vertex(from);
+    const V2<JetU> end = vertex(to);
+    return {between(start.a, end.a, e.x()), between(start.b, end.b, e.y())};
+  }
+  const int at = law_.closed ? piece / 2 : piece / 2 + 1;
+  const Vec2& before = edge_from((at + n - 1) % n);
+  const Vec2& after = edge_from(at);
+  const double sign = before.x() * after.y() - before.y() * after.x() < 0.0 ? -1.0 : 1.0;
+  const Vec2 inward(-sign * before.y(), sign * before.x());
+  const JetU r = corner(at);
+  const double turn = kPi / 2.0;
+  const double s = std::sin(turn * v);
+  const double c = std::cos(turn * v);
+  const auto round = [&](const JetU& sharp, double along, double in) {
+    const JetU start = sharp - JetU(along) * r;
+    const double place = s * along + (1.0 - c) * in;
+    const double first = turn * (c * along + s * in);
+    const double second = turn * turn * (-s * along + c * in);
+    return Jet(start.f + r.f * place, start.fu + r.fu * place, r.f * first,
+               start.fuu + r.fuu * place, r.fu * first, r.f * second);
+  };
+  const V2<JetU> sharp = vertex(at);
+  return {round(sharp.a, before.x(), inward.x()), round(sharp.b, before.y(), inward.y())};
 }
 
 // ---------------------------------------------------------------- making
@@ -373,14 +421,33 @@ SkinJet Skin::JetAt(double u, double v) const { return JetAt(u, v, SpanOf(u), Pi
 
 SkinJet Skin::JetAt(double u, double v, int span, int piece) const {
   const double local = LocalV(v, piece, piece_count_, law_.closed);
-  const V3<Jet> p = PointT(Jet::U(u), Jet::V(local), span, piece);
   SkinJet s;
-  s.position = {p.x.f, p.y.f, p.z.f};
-  s.du = {p.x.fu, p.y.fu, p.z.fu};
-  s.dv = {p.x.fv, p.y.fv, p.z.fv};
-  s.duu = {p.x.fuu, p.y.fuu, p.z.fuu};
-  s.duv = {p.x.fuv, p.y.fuv, p.z.fuv};
-  s.dvv = {p.x.fvv, p.y.fvv, p.z.fvv};
+  if (law_.smooth) {
+    const Frame<JetU> f = FrameT(JetU(u, 1.0, 0.0), span);
+    const V2<Jet> p = OutlineJet(u, local, span, piece);
+    const auto value = [](const V3<JetU>& w) { return Vec3(w.x.f, w.y.f, w.z.f); };
+    const auto slope = [](const V3<JetU>& w) { return Vec3(w.x.fu, w.y.fu, w.z.fu); };
+    const auto bend = [](const V3<JetU>& w) { return Vec3(w.x.fuu, w.y.fuu, w.z.fuu); };
+    const Vec3 a = value(f.a);
+    const Vec3 b = value(f.b);
+    const Vec3 a1 = slope(f.a);
+    const Vec3 b1 = slope(f.b);
+    s.position = value(f.c) + p.a.f * a + p.b.f * b;
+    s.du = slope(f.c) + p.a.fu * a + p.a.f * a1 + p.b.fu * b + p.b.f * b1;
+    s.dv = p.a.fv * a + p.b.fv * b;
+    s.duu = bend(f.c) + p.a.fuu * a + 2.0 * p.a.fu * a1 + p.a.f * bend(f.a) + p.b.fuu * b +
+            2.0 * p.b.fu * b1 + p.b.f * bend(f.b);
+    s.duv = p.a.fuv * a + p.a.fv * a1 + p.b.fuv * b + p.b.fv * b1;
+    s.dvv = p.a.fvv * a + p.b.fvv * b;
+  } else {
+    const V3<Jet> p = StraightPointT(Jet::U(u), Jet::V(local), span, piece);
+    s.position = {p.x.f, p.y.f, p.z.f};
+    s.du = {p.x.fu, p.y.fu, p.z.fu};
+    s.dv = {p.x.fv, p.y.fv, p.z.fv};
+    s.duu = {p.x.fuu, p.y.fuu, p.z.fuu};
+    s.duv = {p.x.fuv, p.y.fuv, p.z.fuv};
+    s.dvv = {p.x.fvv, p.y.fvv, p.z.fvv};
+  }
   const Vec3 cross = a_sign_ * s.du.cross(s.dv);
   if (cross.norm() > kNothing) {
     s.normal = cross.normalized();

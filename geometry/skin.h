@@ -161,10 +161,9 @@ class Skin {
   template <class S>
   V2<S> VertexT(const S& u, int span, int k) const;
   template <class S>
-  V3<S> PointT(const S& u, const S& v, int span, int piece) const;
-  template <class S>
   V3<S> StraightPointT(const S& u, const S& v, int span, int piece) const;
 
+  V2<Jet> OutlineJet(double u, double v, int span, int piece) const;
   void BuildMitres();
   void FindUprightEdges();
   [[nodiscard]] std::optional<Error> FirstFault() const;

@@ -100,8 +100,32 @@ TEST(Skin, TheReversedPartKeepsFrontAsAxisA) {
   EXPECT_TRUE(skin.At(50, 0.5).normal.isApprox(Vec3(0, 0, -1), 1e-12));
 }
 
-TEST(Skin, DerivativesAgreeWithDifferences) {
-  const Skin skin = Made(CrankedArm());
+SkinLaw BentTaperedTube() {
+  SkinLaw law;
+  law.centres = {{0, -200, 240}, {-30, -60, 250}, {20, 90, 235}, {0, 210, 240}};
+  law.round = true;
+  law.radii = {30, 34, 33, 28};
+  law.girth_origin_v = 0.0;
+  return law;
+}
+
+// A pressed outline whose turns are not right angles.
+SkinLaw PressedOutline() {
+  SkinLaw law;
+  law.centres = {{0, 0, 0}, {6, 110, 4}, {0, 230, -9}};
+  law.vertices.assign(3, {{26, -20}, {34, 8}, {5, 30}, {-28, 14}, {-22, -22}});
+  law.vertices[1][2] = {7, 34};
+  law.corner_radii.assign(3, {6, 5, 8, 6, 5});
+  return law;
+}
+
+SkinLaw MitredBox() {
+  SkinLaw law = CrankedArm();
+  law.smooth = false;
+  return law;
+}
+
+void ExpectDerivativesAgree(const Skin& skin) {
   std::mt19937 random(7);
   std::uniform_real_distribution<double> along(1, skin.u_end() - 1);
   std::uniform_real_distribution<double> within(0.02, 0.98);
@@ -121,6 +145,13 @@ TEST(Skin, DerivativesAgreeWithDifferences) {
     EXPECT_LT(((pu.du - mu.du) / (2 * h) - s.duu).norm(), 1e-6);
     EXPECT_LT(((pu.dv - mu.dv) / (2 * h) - s.duv).norm(), 1e-5);
     EXPECT_LT(((pv.dv - mv.dv) / (2 * h) - s.dvv).norm(), 1e-4);
+    EXPECT_LT((s.position - skin.ToWorld(u, skin.OutlineAt(u, v))).norm(), 1e-9);
+  }
+}
+
+TEST(Skin, DerivativesAgreeWithDifferences) {
+  for (const SkinLaw& law : {CrankedArm(), BentTaperedTube(), PressedOutline(), MitredBox()}) {
+    ExpectDerivativesAgree(Made(law));
   }
 }
 
