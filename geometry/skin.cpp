@@ -586,7 +586,23 @@ Vec2 Skin::VertexAt(double u, int k) const {
   return {p.a, p.b};
 }
 
-Vec3 Skin::SharpCornerAt(double u, int k) const { return ToWorld(u, VertexAt(u, k)); }
+Vec3 Skin::SharpCornerAt(double u, int k) const {
+  if (law_.smooth) {
+    return ToWorld(u, VertexAt(u, k));
+  }
+  // Between mitres the flats are ruled from station to station, and so is the line they meet in.
+  const int span = SpanOf(u);
+  const double from = span_start(span);
+  const double to = span_start(span + 1);
+  const auto at_station = [&](double knot, int station) {
+    const auto s = static_cast<std::size_t>(station);
+    const auto p = VertexT(knot, span, k);
+    return Vec3(mitre_frames_[s].centre +
+                mitre_stretch_[s] * (p.a * mitre_frames_[s].a + p.b * mitre_frames_[s].b));
+  };
+  const double t = (u - from) / (to - from);
+  return (1.0 - t) * at_station(from, span) + t * at_station(to, span + 1);
+}
 
 double Skin::CornerRadiusAt(double u, int k) const {
   return corner_[static_cast<std::size_t>(k)].At(u, SpanOf(u));

@@ -127,7 +127,8 @@ class Skin {
   [[nodiscard]] double SetBackAt(double u, int k) const;
   [[nodiscard]] int vertex_count() const;
   [[nodiscard]] double RadiusAt(double u) const;  ///< round only
-  /// A place of section coordinates (a, b) at u, in vehicle axes.
+  /// A place of section coordinates (a, b) at u, in vehicle axes. On a part straight between bent
+  /// stations its skin is ruled, so there this is near the skin's own place, not on it.
   [[nodiscard]] Vec3 ToWorld(double u, const Vec2& ab) const;
 
   // ---- Station and girth
