@@ -190,7 +190,7 @@ SectionDrawing SectionCutter::Cut(const CutPlane& plane, const Eigen::AlignedBox
           fmt::format("the metal of {} is not drawn: its section did not close", part.name));
       continue;
     }
-    CutRegion region{part.name, part.name, CutKind::metal, {}};
+    CutRegion region{part.name, part.name, CutKind::metal, {}, {}};
     for (const CutLoop& loop : *loops) {
       CutLoop seen = Clipped(loop, window);
       if (!seen.points.empty()) region.loops.push_back(std::move(seen));

@@ -10,6 +10,7 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -30,6 +31,9 @@ struct CutRegion {
   std::string part;  ///< the part it belongs to; empty for a neighbour or the drill
   CutKind kind = CutKind::metal;
   std::vector<CutLoop> loops;
+  /// Inner bodies, eyes and studs: where the axis passes through the plane, if it does
+  /// so within 45 degrees of square. For centre lines.
+  std::optional<Vec2> centre;
 };
 
 struct SectionDrawing {

@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
+#include <utility>
 
 #include "geometry/section_cut.h"
 #include "geometry/section_sheet.h"
@@ -107,6 +109,16 @@ CutLoop RodCut(const CutPlane& plane, const std::vector<Vec3>& path, std::size_t
                 ends_drawn && i + 2 == path.size());
 }
 
+/// Where a rod's axis passes through the plane, if near square and between its ends.
+std::optional<Vec2> CentreOf(const CutPlane& plane, const Vec3& from, const Vec3& to) {
+  const double at_from = plane.Height(from);
+  const double run = plane.Height(to) - at_from;
+  if (std::abs(run) < (to - from).norm() * std::sqrt(0.5)) return std::nullopt;
+  const double share = -at_from / run;
+  if (!(share >= 0.0 && share <= 1.0)) return std::nullopt;
+  return plane.Flat(from + share * (to - from));
+}
+
 CutLoop SphereCut(const CutPlane& plane, const Vec3& centre, double radius) {
   const double height = plane.Height(centre);
   if (std::abs(height) >= radius) return {};
@@ -206,7 +218,8 @@ std::vector<CutRegion> CutOf(const InnerBody& body, const CutPlane& plane,
   std::vector<CutRegion> regions;
   for (std::size_t i = 0; i + 1 < body.path.size(); ++i) {
     CutLoop outside = RodCut(plane, body.path, i, body.radius, window, true);
-    CutRegion region{body.name, {}, CutKind::inner_body, {}};
+    CutRegion region{
+        body.name, {}, CutKind::inner_body, {}, CentreOf(plane, body.path[i], body.path[i + 1])};
     if (outside.points.empty()) continue;
     if (body.shape == InnerShape::sleeve && body.bore_radius > 0.0) {
       const CutLoop bore = RodCut(plane, body.path, i, body.bore_radius, window, false);
@@ -234,7 +247,7 @@ std::vector<CutRegion> CutOf(const Neighbour& neighbour, const CutPlane& plane,
   }
   std::vector<CutRegion> regions;
   for (const CutLoop& loop : Joined(loops)) {
-    Keep(regions, {neighbour.name, {}, CutKind::neighbour, {loop}}, window);
+    Keep(regions, {neighbour.name, {}, CutKind::neighbour, {loop}, {}}, window);
   }
   return regions;
 }
@@ -242,12 +255,13 @@ std::vector<CutRegion> CutOf(const Neighbour& neighbour, const CutPlane& plane,
 std::vector<CutRegion> CutOf(const Fitting& fitting, const Skin& skin, const CutPlane& plane,
                              const Eigen::AlignedBox2d& window) {
   std::vector<CutRegion> regions;
-  CutRegion region{fitting.name, {}, CutKind::fitting, {}};
+  CutRegion region{fitting.name, {}, CutKind::fitting, {}, {}};
   switch (fitting.shape) {
     case FittingShape::eye:
     case FittingShape::stud:
       region.loops.push_back(CylinderCut(plane, fitting.cylinder_from, fitting.cylinder_to,
                                          0.5 * fitting.diameter, window));
+      region.centre = CentreOf(plane, fitting.cylinder_from, fitting.cylinder_to);
       break;
     case FittingShape::block:
       if (!fitting.height || !(*fitting.height > 0.0)) return {};
@@ -292,7 +306,7 @@ CutRegion DrillOutline(const CutPlane& plane, const Pose& pose, const Drill& dri
     add(rises[i].behind, rises[i].from, coned, rises[i].to);
     add(coned, rises[i].to, next, rises[i].to);
   }
-  return {"drill", {}, CutKind::drill, Joined(frustums)};
+  return {"drill", {}, CutKind::drill, Joined(frustums), {}};
 }
 
 }  // namespace holeward

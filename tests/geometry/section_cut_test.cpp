@@ -282,10 +282,13 @@ TEST(SectionCut, ASleeveIsARingAcrossAndTwoStripsAlong) {
   const auto ring = CutOf(sleeve, Plane({0, 0, 0}, -Vec3::UnitZ(), Vec3::UnitX()), kAll);
   ASSERT_EQ(ring.size(), 1U);
   ASSERT_EQ(ring[0].loops.size(), 2U);
+  ASSERT_TRUE(ring[0].centre);
+  EXPECT_NEAR(ring[0].centre->norm(), 0.0, 1e-9);
   EXPECT_NEAR(Area(ring[0]), kPi * (144 - 81), 0.5);
   const auto strips = CutOf(sleeve, Plane({0, 0, 0}, -Vec3::UnitZ(), Vec3::UnitY()), kAll);
   ASSERT_EQ(strips.size(), 1U);
   EXPECT_NEAR(Area(strips[0]), 2.0 * 3.0 * 80.0, 1e-9);
+  EXPECT_FALSE(strips[0].centre);
   // Across the bore's mouths nothing is drawn: what is drawn are the eight sides of two strips.
   double drawn = 0.0;
   for (const CutLoop& loop : strips[0].loops) {
