@@ -199,8 +199,11 @@ Span LeastChord(double tube_radius, double x, double p, double tilt) {
   double after = 0.0;
   const double from = std::max(t - kBracket, 0.0);
   const double to = std::min(t + kBracket, 0.5 * kPi);
-  const double v1 = value(std::cos(from), std::sin(from), before);
-  const double v2 = value(std::cos(to), std::sin(to), after);
+  const double co = std::cos(t);
+  const double si = std::sin(t);
+  // Turned by so little that a step along the tangent is as good.
+  const double v1 = value(co + (t - from) * si, si - (t - from) * co, before);
+  const double v2 = value(co - (to - t) * si, si + (to - t) * co, after);
   best = std::min({best, v1, v2});
   if (before > 1e-12 || (after < -1e-12 && to < 0.5 * kPi)) {
     return {-kNever, best + kRounding};

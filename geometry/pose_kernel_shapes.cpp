@@ -1,6 +1,7 @@
 #include "geometry/pose_kernel_shapes.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace holeward {
@@ -9,10 +10,21 @@ namespace {
 constexpr double kSame = 1e-7;     // two cylinders' axes or radii, mm
 constexpr double kOnShape = 1e-9;  // a patch lies on its shape, mm
 
+constexpr int kMostDegree = 24;
+
+/// Pascal's triangle.
+constexpr std::array<std::array<double, kMostDegree + 1>, kMostDegree + 1> Pascal() {
+  std::array<std::array<double, kMostDegree + 1>, kMostDegree + 1> rows{};
+  for (std::size_t n = 0; n <= kMostDegree; ++n) {
+    rows[n][0] = 1.0;
+    for (std::size_t k = 1; k <= n; ++k) rows[n][k] = rows[n - 1][k - 1] + rows[n - 1][k];
+  }
+  return rows;
+}
+constexpr auto kPascal = Pascal();
+
 double Binomial(int n, int k) {
-  double value = 1.0;
-  for (int i = 1; i <= k; ++i) value *= static_cast<double>(n - k + i) / i;
-  return value;
+  return kPascal[static_cast<std::size_t>(n)][static_cast<std::size_t>(k)];
 }
 
 Vec3 Place(const Eigen::Vector4d& pole) { return pole.head<3>() / pole.w(); }
@@ -113,21 +125,31 @@ Bernstein operator*(const Bernstein& a, const Bernstein& b) {
   Bernstein product{a.degree_u + b.degree_u, a.degree_v + b.degree_v, {}};
   const auto stride = static_cast<std::size_t>(product.degree_v + 1);
   product.coefs.assign(static_cast<std::size_t>(product.degree_u + 1) * stride, 0.0);
-  const auto row = [](int degree, int i) { return static_cast<std::size_t>(i * (degree + 1)); };
-  for (int i = 0; i <= a.degree_u; ++i) {
-    for (int k = 0; k <= b.degree_u; ++k) {
-      const double u =
-          Binomial(a.degree_u, i) * Binomial(b.degree_u, k) / Binomial(product.degree_u, i + k);
-      for (int j = 0; j <= a.degree_v; ++j) {
-        const double left =
-            u * a.coefs[row(a.degree_v, i) + static_cast<std::size_t>(j)] * Binomial(a.degree_v, j);
-        for (int l = 0; l <= b.degree_v; ++l) {
-          product
-              .coefs[static_cast<std::size_t>(i + k) * stride + static_cast<std::size_t>(j + l)] +=
-              left * b.coefs[row(b.degree_v, k) + static_cast<std::size_t>(l)] *
-              Binomial(b.degree_v, l) / Binomial(product.degree_v, j + l);
-        }
+  // With every coefficient times its binomials the product is a plain convolution.
+  const auto scaled = [](const Bernstein& net) {
+    std::vector<double> values = net.coefs;
+    std::size_t at = 0;
+    for (int i = 0; i <= net.degree_u; ++i) {
+      for (int j = 0; j <= net.degree_v; ++j) {
+        values[at++] *= Binomial(net.degree_u, i) * Binomial(net.degree_v, j);
       }
+    }
+    return values;
+  };
+  const std::vector<double> left = scaled(a);
+  const std::vector<double> right = scaled(b);
+  const auto a_row = static_cast<std::size_t>(a.degree_v + 1);
+  const auto b_row = static_cast<std::size_t>(b.degree_v + 1);
+  for (std::size_t p = 0; p < left.size(); ++p) {
+    for (std::size_t q = 0; q < right.size(); ++q) {
+      const std::size_t row = p / a_row + q / b_row;
+      product.coefs[row * stride + p % a_row + q % b_row] += left[p] * right[q];
+    }
+  }
+  std::size_t at = 0;
+  for (int i = 0; i <= product.degree_u; ++i) {
+    for (int j = 0; j <= product.degree_v; ++j) {
+      product.coefs[at++] /= Binomial(product.degree_u, i) * Binomial(product.degree_v, j);
     }
   }
   return product;

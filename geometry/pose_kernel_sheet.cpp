@@ -53,6 +53,21 @@ struct PoseSheet::Cell {
     radius += piece.grown + 1e-9;
   }
 
+  /// Bounds on z - q from its linear part at the control points and the most the rest can be.
+  Span RoughResidual(const Vec2& centre, const std::array<double, 6>& q, double bend) const {
+    Span range{kNever, -kNever};
+    for (const Eigen::Vector4d& pole : piece.poles) {
+      const Vec3 place = pole.head<3>() / pole.w();
+      const double value =
+          place.z() - q[0] - q[1] * (place.x() - centre.x()) - q[2] * (place.y() - centre.y());
+      range.lower = std::min(range.lower, value);
+      range.upper = std::max(range.upper, value);
+    }
+    const double farthest = (middle - centre).norm() + radius;
+    const double rest = 0.5 * bend * farthest * farthest;
+    return {range.lower - rest, range.upper + rest};
+  }
+
   /// Least and greatest of z - q over the cell.
   Span Residual(const Vec2& centre, const std::array<double, 6>& q) const {
     const auto net = [&](int k, double at) {
@@ -139,11 +154,10 @@ void PoseSheet::Bound(const std::vector<Cell>& cells, Tile& tile) const {
     if (nearest > rings_.back()) continue;
     const double steep = Steepness(tile.q, apart + cell.radius, tile.bend);
     const double grown = cell.piece.grown * (1.0 + steep);
-    const double swing = steep * (apart + cell.radius);
-    Span range{cell.z_least - tile.q[0] - swing, cell.z_greatest - tile.q[0] + swing};
-    // What lies well away on the safe side needs no closer look.
+    Span range = cell.RoughResidual(tile.centre, tile.q, tile.bend);
+    // Beyond the drill's disc, and well away on the safe side, a rough bound is enough.
     const bool away = !cell.sheet && (far_ ? range.lower > 0.5 : range.upper < -0.5);
-    if (!away) range = cell.Residual(tile.centre, tile.q);
+    if (!away && nearest <= rings_[kDiscRing]) range = cell.Residual(tile.centre, tile.q);
     const bool for_lo = far_ || cell.sheet;
     const bool for_hi = !far_ || cell.sheet;
     for (std::size_t k = 0; k < kRings; ++k) {
