@@ -5,14 +5,12 @@
 #include <cmath>
 #include <utility>
 
-#include <fmt/format.h>
-
 #include "geometry/datum.h"
+#include "geometry/near_things.h"
 
 namespace holeward {
 namespace {
 
-constexpr double kLeastTurn = 25.0 * kDegree;  // a corner that turns less is no edge
 constexpr double kMostTurn = 150.0 * kDegree;  // beyond it a chord says too little of its arc
 constexpr double kTurnMargin = 1.25;           // on a sampled turn
 constexpr double kMostWalls = 6.0;             // longer than so many walls the axis runs along one
@@ -65,164 +63,6 @@ std::optional<Depth> DepthOf(const Skin& skin, const Vec3& p_world, const SkinPl
   return best;
 }
 
-/// The things round one nominal place.
-class Things {
- public:
-  /// @param walk how far on the skin the mark may lie from `place`, mm
-  Things(const Part& part, const TapeSolver& tape, const SkinPlace& place, double walk)
-      : part_(part), skin_(*part.skin), tape_(tape), place_(place), walk_(walk) {}
-
-  void Ends() {
-    Offer(part_.start, NearKind::end, tape_.FromSection(0.0, place_), 0.0);
-    Offer(part_.finish, NearKind::end, tape_.FromSection(skin_.u_end(), place_), 0.0);
-    if (skin_.closed()) return;
-    Offer("lip", NearKind::lip, tape_.FromLine(TapeLine::Constant(0.0), place_), 0.0);
-    Offer("other lip", NearKind::lip,
-          tape_.FromLine(TapeLine::Constant(skin_.piece_count()), place_), 0.0);
-  }
-
-  void Edges() {
-    if (skin_.round()) return;
-    const int piece = skin_.PieceOf(place_.v);
-    if (skin_.KindOf(piece) == PieceKind::corner) {
-      if (Turn(piece) >= kLeastTurn) Keep({"corner", NearKind::edge, 0.0, 0.0, 0.0, true}, 0.0);
-      return;
-    }
-    const FlatCorners corners = CornersOf(skin_, piece);
-    Edge(piece, corners.lower, -1);
-    Edge(piece, corners.upper, +1);
-  }
-
-  void Fittings() {
-    for (const Fitting& fitting : part_.fittings) {
-      switch (fitting.shape) {
-        case FittingShape::eye:  // its nearest outline lies on its own section or nearer
-          Offer(fitting.name, NearKind::fitting, tape_.FromSection(fitting.centre.u, place_),
-                0.5 * fitting.diameter);
-          break;
-        case FittingShape::stud:
-          Offer(fitting.name, NearKind::fitting, tape_.Path(fitting.centre, place_),
-                0.5 * fitting.diameter);
-          break;
-        case FittingShape::hole:
-          Hole({fitting.name, fitting.centre, 0.5 * fitting.diameter, 0.0});
-          break;
-        case FittingShape::block: Block(fitting); break;
-      }
-    }
-  }
-
-  void Hole(const OtherHole& hole) {
-    const auto other_walk = WalkWithin(skin_, hole.place, hole.zone_radius);
-    if (!Offer(hole.name, NearKind::hole, tape_.Path(hole.place, place_), 0.0)) return;
-    NearThing& thing = found_.back();
-    thing.least = other_walk ? std::max(thing.least - *other_walk, 0.0) : 0.0;
-    thing.metal_least = thing.least - hole.radius;
-    thing.proven = thing.proven && other_walk.has_value();
-  }
-
-  [[nodiscard]] const std::vector<NearThing>& found() const { return found_; }
-  [[nodiscard]] const std::vector<std::string>& faults() const { return faults_; }
-
- private:
-  /// @param less_at_least how much nearer than `nominal` it may come over the zone
-  void Keep(NearThing thing, double less_at_least) {
-    thing.least = std::max(thing.nominal - less_at_least, 0.0);
-    thing.metal_least = thing.least;
-    found_.push_back(std::move(thing));
-  }
-  bool Offer(const std::string& to, NearKind kind, const Result<TapePath>& path, double less) {
-    if (!path || !std::isfinite(path->length)) {
-      faults_.push_back(fmt::format("the tape to {} could not be found{}", to,
-                                    path ? "" : ": " + path.error().message));
-      return false;
-    }
-    Keep({to, kind, std::max(path->length - less, 0.0), 0.0, 0.0, path->proven_shortest}, walk_);
-    return true;
-  }
-
-  double Turn(int corner_piece) const {
-    const int span = skin_.SpanOf(place_.u);
-    return AngleBetween(skin_.At(place_.u, corner_piece, span, corner_piece).normal,
-                        skin_.At(place_.u, corner_piece + 1, span, corner_piece).normal);
-  }
-
-  void Edge(int flat, int vertex, int side) {
-    const int count = skin_.piece_count();
-    int corner = flat + side;
-    if (!skin_.closed() && (corner < 0 || corner >= count)) return;  // a lip
-    corner = (corner + count) % count;
-    if (Turn(corner) < kLeastTurn) return;
-    const auto path = tape_.FromLine(TapeLine::Constant(side < 0 ? flat : flat + 1), place_);
-    const std::string name = EdgeName(flat, side);
-    if (!Offer(name, NearKind::edge, path, 0.0)) return;
-    NearThing& thing = found_.back();
-    const double at_tangent = thing.nominal;
-    thing.nominal += skin_.SetBackAt(path->foot.u, vertex);
-    // A zone that reaches the corner's curve is at the edge; else the set-back of the corner is
-    // left.
-    double set_back = skin_.SetBackAt(path->foot.u, vertex);
-    for (const double by : {-2.0 * walk_, 2.0 * walk_}) {
-      const double u = std::clamp(path->foot.u + by, 0.0, skin_.u_end());
-      set_back = std::min(set_back, skin_.SetBackAt(u, vertex));
-    }
-    thing.least = at_tangent > walk_ ? at_tangent - walk_ + set_back : 0.0;
-    thing.metal_least = thing.least;
-  }
-
-  std::string EdgeName(int flat, int side) const {
-    for (const Face& face : part_.faces) {
-      const std::string& name = side < 0 ? face.first_edge : face.second_edge;
-      if (face.piece == flat && !name.empty()) return name;
-    }
-    return fmt::format("corner {} flat {}", side < 0 ? "before" : "after", flat / 2 + 1);
-  }
-
-  /// The nearest of the four sides of a block's outline.
-  void Block(const Fitting& fitting) {
-    const Footprint& print = fitting.footprint;
-    if (print.disc) {
-      Offer(fitting.name, NearKind::fitting, tape_.Path(fitting.centre, place_), print.radius);
-      return;
-    }
-    const double half = 0.5 * print.around;
-    const TapeRange along{std::max(0.0, print.u_from), std::min(skin_.u_end(), print.u_to)};
-    const std::size_t first = found_.size();
-    for (const double u : {along.from, along.to}) {
-      const TapeRange round{WalkAround(skin_, u, fitting.centre.v, -half),
-                            WalkAround(skin_, u, fitting.centre.v, half)};
-      Offer(fitting.name, NearKind::fitting,
-            round.from < round.to ? tape_.FromSection(u, place_, round)
-                                  : tape_.FromSection(u, place_),
-            0.0);
-    }
-    for (const double girth : {-half, half}) {
-      Offer(
-          fitting.name, NearKind::fitting,
-          tape_.FromLine(TapeLine::GirthOffset(part_.skin, fitting.centre.v, girth), place_, along),
-          0.0);
-    }
-    if (found_.size() <= first + 1) return;
-    NearThing nearest = found_[first];
-    bool proven = true;
-    for (std::size_t k = first; k < found_.size(); ++k) {
-      proven = proven && found_[k].proven;
-      if (found_[k].nominal < nearest.nominal) nearest = found_[k];
-    }
-    nearest.proven = proven;
-    found_.resize(first);
-    found_.push_back(nearest);
-  }
-
-  const Part& part_;
-  const Skin& skin_;
-  const TapeSolver& tape_;
-  SkinPlace place_;
-  double walk_ = 0.0;
-  std::vector<NearThing> found_;
-  std::vector<std::string> faults_;
-};
-
 /// Keeps the least of the same thing seen from another nominal place.
 void Merge(std::vector<NearThing>& things, const NearThing& thing) {
   for (NearThing& kept : things) {
@@ -254,17 +94,14 @@ void AddThings(RoundHole& result, const Part& part, const TapeSolver& tape,
     const bool bounded = nominal.zone.bounded && walk.has_value();
     if (!bounded)
       result.faults.push_back("the marking zone has no bound; distances are not proven");
-    Things things(part, tape, nominal.place, walk.value_or(0.0));
-    things.Ends();
-    things.Edges();
-    things.Fittings();
-    for (const OtherHole& hole : question.others) things.Hole(hole);
-    for (NearThing thing : things.found()) {
+    const NearThings near = NearThingsFrom(
+        part, tape, {nominal.place, walk.value_or(0.0), nominal.zone.radius}, question.others);
+    for (NearThing thing : near.things) {
       thing.proven = thing.proven && bounded;
       thing.metal_least -= radius;
       Merge(result.things, thing);
     }
-    result.faults.insert(result.faults.end(), things.faults().begin(), things.faults().end());
+    result.faults.insert(result.faults.end(), near.faults.begin(), near.faults.end());
   }
   std::sort(result.faults.begin(), result.faults.end());
   result.faults.erase(std::unique(result.faults.begin(), result.faults.end()), result.faults.end());

@@ -8,7 +8,9 @@
 //
 //   D >= D(nominal) - radius / cos(t / 2)
 //
-// with t the greatest turn of the skin's normal from the nominal place over the zone.
+// with t the greatest turn of the skin's normal from the nominal place over the zone. Where the
+// tape is not proven to be the shortest, the straight distance less `radius` takes its place: no
+// way is shorter.
 #pragma once
 
 #include <optional>
@@ -38,7 +40,8 @@ struct NearThing {
   double least = 0.0;    ///< no place of any zone is nearer; 0 where the zone may reach it
   /// Metal left between the rims at the least: least less both radii; may be negative.
   double metal_least = 0.0;
-  bool proven = true;  ///< false: a zone without a bound, or a tape not proven to be the shortest
+  bool proven = true;  ///< false: `least` rests on a zone without a bound, or on a tape (of a lip
+                       ///< or edge) not proven to be the shortest
 };
 
 /// Length of the near wall along the drill's axis, mm, from the skin, the wall as stated.

@@ -166,19 +166,22 @@ class BlockSheet {
       };
       return sheet;
     }
-    // Rows: an end closed from its middle outward, the length, the other end inward.
+    // Rows go around the part: a side closed from its middle outward, the girth, the other side
+    // inward. Columns: underneath toward the finish, up, back over the top, down.
     sheet.rows = kCells + 2;
     sheet.columns = 2 * kCells + 2;
     sheet.at = [this](double s, double t) {
       const Footprint& print = fitting_.footprint;
-      const double along = std::clamp(s - 1.0, 0.0, static_cast<double>(kCells)) / kCells;
-      const double u = print.u_from + (print.u_to - print.u_from) * along;
+      const double across = std::clamp(s - 1.0, 0.0, static_cast<double>(kCells)) / kCells - 0.5;
       const double up = t <= kCells ? 0.0 : std::min({t - kCells, 1.0, 2.0 * kCells + 2.0 - t});
-      const double across =
+      const double along =
           t <= kCells ? t : std::clamp(2.0 * kCells + 1.0 - t, 0.0, static_cast<double>(kCells));
-      const Vec3 rim = On(u, print.around * (across / kCells - 0.5), up);
+      const double u = print.u_from + (print.u_to - print.u_from) * along / kCells;
+      const Vec3 rim = On(u, print.around * across, up);
       const double out = std::min({s, 1.0, kCells + 2.0 - s});
-      return out < 1.0 ? Vec3(out * rim + (1.0 - out) * On(u, 0.0, 0.5)) : rim;
+      if (out >= 1.0) return rim;
+      const Vec3 middle = On(0.5 * (print.u_from + print.u_to), print.around * across, 0.5);
+      return Vec3(out * rim + (1.0 - out) * middle);
     };
     return sheet;
   }
