@@ -28,6 +28,7 @@
 #include <gp_Cylinder.hxx>
 
 #include "geometry/pose_kernel.h"
+#include "tests/geometry/pose_kernel_mesh.h"
 #include "tests/geometry/pose_kernel_reference.h"
 #include "tests/geometry/pose_kernel_scenes.h"
 #include "tests/geometry/simple_walls.h"
@@ -38,67 +39,10 @@ namespace {
 constexpr double kRadius = 4.0;
 constexpr double kHalfAngle = 59.0 * kDegree;
 constexpr int kPoses = 512;
-constexpr double kShank = 80.0;
 
-struct Mesh {
-  std::vector<Vec3> places;
-  std::vector<std::array<int, 3>> triangles;
-};
-
-/// The place of a patch at (u, v) by de Casteljau's algorithm on a copy.
-Vec3 PlaceOn(const BezierPatch& patch, double u, double v) {
-  std::vector<Eigen::Vector4d> poles = patch.poles;
-  const int nv = patch.degree_v + 1;
-  const auto at = [&](int i, int j) -> Eigen::Vector4d& {
-    return poles[static_cast<std::size_t>(i * nv + j)];
-  };
-  for (int i = 0; i <= patch.degree_u; ++i) {
-    for (int level = patch.degree_v; level > 0; --level) {
-      for (int j = 0; j < level; ++j) at(i, j) = (1.0 - v) * at(i, j) + v * at(i, j + 1);
-    }
-  }
-  for (int level = patch.degree_u; level > 0; --level) {
-    for (int i = 0; i < level; ++i) at(i, 0) = (1.0 - u) * at(i, 0) + u * at(i + 1, 0);
-  }
-  return at(0, 0).head<3>() / at(0, 0).w();
-}
-
-void AddPatch(const BezierPatch& patch, int cells, Mesh& mesh) {
-  const int first = static_cast<int>(mesh.places.size());
-  for (int i = 0; i <= cells; ++i) {
-    for (int j = 0; j <= cells; ++j) {
-      mesh.places.push_back(
-          PlaceOn(patch, static_cast<double>(i) / cells, static_cast<double>(j) / cells));
-    }
-  }
-  for (int i = 0; i < cells; ++i) {
-    for (int j = 0; j < cells; ++j) {
-      const int k = first + i * (cells + 1) + j;
-      mesh.triangles.push_back({k, k + 1, k + cells + 1});
-      mesh.triangles.push_back({k + 1, k + cells + 2, k + cells + 1});
-    }
-  }
-}
-
-/// A drill with its tip at the origin, its axis along -z going back along +z.
-Mesh DrillMesh(int sides) {
-  Mesh mesh;
-  const double back = kRadius / std::tan(kHalfAngle);
-  mesh.places.emplace_back(0, 0, 0);
-  for (int k = 0; k < sides; ++k) {
-    const double t = 2.0 * kPi * k / sides;
-    mesh.places.emplace_back(kRadius * std::cos(t), kRadius * std::sin(t), back);
-    mesh.places.emplace_back(kRadius * std::cos(t), kRadius * std::sin(t), kShank);
-  }
-  for (int k = 0; k < sides; ++k) {
-    const int a = 1 + 2 * k;
-    const int b = 1 + 2 * ((k + 1) % sides);
-    mesh.triangles.push_back({0, a, b});
-    mesh.triangles.push_back({a, a + 1, b});
-    mesh.triangles.push_back({a + 1, b + 1, b});
-  }
-  return mesh;
-}
+using testing::AddPatch;
+using testing::Mesh;
+using testing::PlaceOn;
 
 using Bvh = fcl::BVHModel<fcl::OBBRSSd>;
 
@@ -356,7 +300,7 @@ Eigen::Isometry3d DrillAt(const Pose& pose, double depth) {
 void FclMeshes(benchmark::State& state) {
   const Bench& bench = BenchOf(state);
   // The shank through the near wall is left out with the near wall: only the first 30 mm count.
-  const auto drill = BvhOf(DrillMesh(64));
+  const auto drill = BvhOf(testing::DrillMesh(64, kRadius, kHalfAngle, 80.0));
   const auto wall = BvhOf(bench.mesh);
   Measure(state, "FCL, mesh to mesh", bench, [&](std::size_t i) {
     fcl::DistanceRequestd request;

@@ -90,4 +90,14 @@ inline Pose PoseIn(const PoseRegion& region, std::mt19937_64& random) {
   return pose;
 }
 
+/// The same with the entry put onto the skin, from the inner half of the region's disc.
+inline Pose PoseOn(const Skin& skin, const PoseRegion& region, std::mt19937_64& random) {
+  PoseRegion half = region;
+  half.place = 0.5 * region.place;
+  Pose pose = PoseIn(half, random);
+  const auto hit = skin.Project(pose.entry);
+  if (hit) pose.entry = hit->position;
+  return pose;
+}
+
 }  // namespace holeward::testing
