@@ -1,0 +1,231 @@
+#include "export/clearance_frame.h"
+
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "export/lettering.h"
+#include "export/limit_words.h"
+#include "export/paper.h"
+#include "export/sheet_frame.h"
+
+namespace holeward {
+namespace {
+
+constexpr double kPageWidth = 210.0;   // A4, ISO 216
+constexpr double kPageHeight = 297.0;  // A4, ISO 216
+constexpr double kHeaderHeight = 21.0;
+constexpr double kRowHeight = 8.6;
+constexpr double kGap = 2.0;
+constexpr double kPad = 1.5;
+constexpr double kTightSpacing = 1.5;  ///< of small print, in letter heights
+
+void Frame(const Box& box, double width, Drawing* drawing) {
+  drawing->Add(Group::frame, Stroke{CornersOf(box), width, LineType::continuous, true});
+}
+
+/// At most `most` lines; the last is shortened with "…" where there were more.
+std::vector<std::string> FewLines(const std::string& words, double width, std::size_t most,
+                                  bool bold) {
+  std::vector<std::string> lines = WrapText(words, width, most > 2 ? kText18 : kText25, bold);
+  if (lines.size() <= most) return lines;
+  std::string rest = lines[most - 1];
+  for (std::size_t i = most; i < lines.size(); ++i) rest += " " + lines[i];
+  lines.resize(most);
+  lines.back() = FitText(rest, width, {most > 2 ? kText18 : kText25}, bold).words;
+  return lines;
+}
+
+double DrawBadge(const Box& header, const std::string& words, Drawing* drawing) {
+  const FittedText fit = FitText(words, 58.0, {kText14, kText10, kText7, kText5}, true);
+  const double width = TextWidth(fit.words, fit.height, true) + 10.0;
+  const Box box{header.low, {header.low.x() + width, header.high.y()}};
+  drawing->Add(Group::frame, Fill{CornersOf(box), Ink::black});
+  Text text;
+  text.words = fit.words;
+  text.at = {box.Centre().x(), box.Centre().y() - fit.height / 2.0};
+  text.height = fit.height;
+  text.bold = true;
+  text.align = AlignX::centre;
+  text.ink = Ink::white;
+  drawing->Add(Group::text, text);
+  return box.high.x() + 4.0;
+}
+
+double DrawVerdictBox(const Box& header, const std::string& verdict, Drawing* drawing) {
+  std::string words = verdict;
+  for (char& c : words) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
+  const double width = TextWidth(words, kText7, true) + 10.0;
+  const Box box{{header.high.x() - width, header.low.y()}, header.high};
+  Frame(box.Grown(-0.5), kHeavyWidth, drawing);
+  Frame(box.Grown(-1.9), kMiddleWidth, drawing);
+  BoldLetter(words, {box.Centre().x(), box.Centre().y() - kText7 / 2.0}, kText7, drawing,
+             AlignX::centre);
+  return box.low.x() - 4.0;
+}
+
+void DrawHeader(const Box& header, const ClearanceReportInput& input, const ReportHeader& words,
+                Drawing* drawing) {
+  const double left =
+      words.badge.empty() ? header.low.x() : DrawBadge(header, words.badge, drawing);
+  const double right =
+      words.verdict.empty() ? header.high.x() : DrawVerdictBox(header, words.verdict, drawing);
+  const double width = right - left;
+  double y = header.high.y();
+  const auto line = [&](const FittedText& fit, bool bold) {
+    y -= fit.height;
+    bold ? BoldLetter(fit.words, {left, y}, fit.height, drawing)
+         : Letter(fit.words, {left, y}, fit.height, drawing);
+    y -= fit.height * 0.65;
+  };
+  const double height = input.released ? kText7 : kText5;
+  line(FitText(words.title, width, {height, kText5, kText35}, true), true);
+  line(FitText(words.line, width, {kText35, kText25, kText18}), false);
+  if (input.released) return;
+  for (const std::string& text :
+       FewLines(fmt::format("NOT RELEASED: {}", input.reason), width, 2, true)) {
+    line({text, kText25}, true);
+  }
+}
+
+struct Cell {
+  const char* caption;
+  std::string words;
+  double share;  ///< of the row's width
+};
+
+/// Draws a row of the title block and gives its last cell.
+Box DrawRow(const Box& row, const std::vector<Cell>& cells, Drawing* drawing) {
+  double height = kText35;
+  for (const Cell& cell : cells) {
+    const double width = row.Size().x() * cell.share - 2.0 * kPad;
+    height = std::min(height, FitText(cell.words, width, {kText35, kText25}, true).height);
+  }
+  Box box = row;
+  box.high.x() = row.low.x();
+  for (const Cell& cell : cells) {
+    box.low.x() = box.high.x();
+    box.high.x() += row.Size().x() * cell.share;
+    Frame(box, kNarrowWidth, drawing);
+    Letter(cell.caption, {box.low.x() + kPad, box.high.y() - 0.9 - kText18}, kText18, drawing);
+    const FittedText fit =
+        FitText(cell.words, box.Size().x() - 2.0 * kPad, {height, kText18}, true);
+    BoldLetter(fit.words, {box.low.x() + kPad, box.low.y() + 1.2}, fit.height, drawing);
+  }
+  return box;
+}
+
+std::string CautionText(const ClearanceReportInput& input) {
+  std::string text = "CAUTION";
+  for (const std::string& caution : input.cautions.empty() ? StandardCautions() : input.cautions) {
+    text += " " + caution;
+  }
+  return text;
+}
+
+/// Lines of small print, the topmost below `top`; gives the base line of the one that would follow.
+double SmallPrint(const std::vector<std::string>& lines, const Vec2& top, Drawing* drawing) {
+  double y = top.y() - kText18;
+  for (const std::string& line : lines) {
+    Letter(line, {top.x(), y}, kText18, drawing);
+    y -= kText18 * kTightSpacing;
+  }
+  return y;
+}
+
+double SmallHeight(const std::vector<std::string>& lines) {
+  return static_cast<double>(lines.size()) * kText18 * kTightSpacing;
+}
+
+/// Draws title block and cautions at the foot; sets the number's cell and the body's lower end.
+void DrawFoot(const Box& frame, const ClearanceReportInput& input, ReportPage* page) {
+  Drawing* drawing = &page->drawing;
+  const double width = frame.Size().x();
+  const auto limits = FewLines("Limits used: " + input.limits, width - 2.0 * kPad, 6, false);
+  const double limits_height = SmallHeight(limits) + 1.6;
+  const Box title{frame.low, {frame.high.x(), frame.low.y() + limits_height + 2.0 * kRowHeight}};
+  Box row{{title.low.x(), title.high.y() - kRowHeight}, title.high};
+  page->number_cell =
+      DrawRow(row,
+              {{"Job", input.head.title, 0.56},
+               {"Set · revision",
+                fmt::format("{} · {}", input.head.set_number, input.head.set_revision), 0.27},
+               {"Page", "", 0.17}},
+              drawing);
+  row.low.y() -= kRowHeight;
+  row.high.y() -= kRowHeight;
+  DrawRow(row,
+          {{"Document", "Clearance report", 0.28},
+           {"Date", input.date, 0.17},
+           {"Job and program hash", input.head.hash, 0.28},
+           {"Program", input.head.program, 0.27}},
+          drawing);
+  SmallPrint(limits, {title.low.x() + kPad, row.low.y() - 0.8}, drawing);
+  Frame(title, kWideWidth, drawing);
+  const auto cautions = WrapText(CautionText(input), width, kText18);
+  const double top = title.high.y() + kGap + SmallHeight(cautions);
+  SmallPrint(cautions, {frame.low.x(), top}, drawing);
+  page->body.low = {frame.low.x(), top + kGap};
+}
+
+void AddWords(const std::string& words, const Vec2& at, double height, bool bold, AlignX align,
+              Drawing* drawing) {
+  Text text;
+  text.words = words;
+  text.at = at;
+  text.height = height;
+  text.bold = bold;
+  text.align = align;
+  drawing->Add(Group::text, text);
+}
+
+}  // namespace
+
+void Letter(const std::string& words, const Vec2& at, double height, Drawing* drawing,
+            AlignX align) {
+  AddWords(words, at, height, false, align, drawing);
+}
+
+void BoldLetter(const std::string& words, const Vec2& at, double height, Drawing* drawing,
+                AlignX align) {
+  AddWords(words, at, height, true, align, drawing);
+}
+
+double RoundedDown(double bound) { return std::floor(bound * 10.0) / 10.0 + 0.0; }
+
+std::vector<Vec2> CornersOf(const Box& box) {
+  return {box.low, {box.high.x(), box.low.y()}, box.high, {box.low.x(), box.high.y()}};
+}
+
+std::string SidesWord(const std::vector<Side>& sides) {
+  if (sides.size() > 1) return "LEFT AND RIGHT ALIKE";
+  return sides.empty() ? "" : SideWord(sides.front());
+}
+
+ReportPage StartPage(const ClearanceReportInput& input, const ReportHeader& header) {
+  ReportPage page;
+  page.drawing.width = kPageWidth;
+  page.drawing.height = kPageHeight;
+  const Box frame = Box{{0.0, 0.0}, {kPageWidth, kPageHeight}}.Grown(-kPaperMargin);
+  const Box top{{frame.low.x(), frame.high.y() - kHeaderHeight}, frame.high};
+  if (!input.released) {
+    DrawBanner({{frame.low.x(), frame.low.y() + 45.0}, {frame.high.x(), top.low.y() - 3.0}},
+               &page.drawing);
+  }
+  DrawHeader(top, input, header, &page.drawing);
+  const double rule = top.low.y() - kGap / 2.0;
+  page.drawing.AddLine(Group::frame, {frame.low.x(), rule}, {frame.high.x(), rule}, kMiddleWidth);
+  page.body.high = {frame.high.x(), rule - kGap};
+  DrawFoot(frame, input, &page);
+  return page;
+}
+
+void NumberPage(int page, int pages, ReportPage* to) {
+  const Box& cell = to->number_cell;
+  BoldLetter(fmt::format("{} of {}", page, pages), {cell.low.x() + kPad, cell.low.y() + 1.2},
+             kText25, &to->drawing);
+}
+
+}  // namespace holeward

@@ -1,0 +1,50 @@
+// What surrounds every page of the clearance report, in the manner of the template sheets: header,
+// title block, cautions, NOT RELEASED.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "export/clearance_input.h"
+#include "export/drawing.h"
+#include "export/label_placer.h"
+
+namespace holeward {
+
+/// What a page says in its header.
+struct ReportHeader {
+  std::string badge;  ///< in a black field: the hole's name; empty: none
+  std::string title;
+  std::string line;     ///< below the title
+  std::string verdict;  ///< in a double frame at the right; empty: none
+};
+
+/// An empty A4 page with its frame drawn but for the page's number.
+struct ReportPage {
+  Drawing drawing;
+  Box body;         ///< free for what is reported
+  Box number_cell;  ///< where the page's number goes
+};
+
+/// Starts a page: NOT RELEASED over the body unless released, header, cautions, title block.
+[[nodiscard]] ReportPage StartPage(const ClearanceReportInput& input, const ReportHeader& header);
+
+/// Writes "n of m" into the title block.
+void NumberPage(int page, int pages, ReportPage* to);
+
+/// A line of lettering; `at` is on its base line.
+void Letter(const std::string& words, const Vec2& at, double height, Drawing* drawing,
+            AlignX align = AlignX::left);
+void BoldLetter(const std::string& words, const Vec2& at, double height, Drawing* drawing,
+                AlignX align = AlignX::left);
+
+/// A bound as it is printed: to 0.1 mm (the inputs know no more), never better than it is.
+[[nodiscard]] double RoundedDown(double bound);
+
+/// The corners of a box, counter-clockwise from the lower left.
+[[nodiscard]] std::vector<Vec2> CornersOf(const Box& box);
+
+/// "LEFT", "RIGHT" or "LEFT AND RIGHT ALIKE".
+[[nodiscard]] std::string SidesWord(const std::vector<Side>& sides);
+
+}  // namespace holeward
