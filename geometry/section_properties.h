@@ -125,7 +125,9 @@ struct HoleSection {
 /// The section through the middle of holes[index], square to the centre line.
 /// Two holes share a section when their middles are less than the larger diameter apart along the
 /// part (common practice, no source).
-/// Errors (computed): a wall that does not fit; a hole that runs into a corner or along the part.
+/// @pre index < holes.size(); holes[index].place lies on the part
+/// Errors (computed): a wall that does not fit; a hole, this or one that shares the section, that
+/// runs into a corner or along the part.
 [[nodiscard]] Result<HoleSection> SectionThroughHole(const Part& part,
                                                      const std::vector<PartHole>& holes,
                                                      std::size_t index);

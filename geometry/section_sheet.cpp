@@ -28,7 +28,7 @@ class Cutter {
  public:
   Cutter(const Sheet& sheet, const CutPlane& plane) : sheet_(sheet), plane_(plane) {
     width_ = sheet.columns + 1;
-    heights_.resize(static_cast<std::size_t>((sheet.rows + 1) * width_));
+    heights_.resize(Index(sheet.rows + 1, 0));
     for (int i = 0; i <= sheet.rows; ++i) {
       for (int j = 0; j < width_; ++j) {
         // The seam twice the same, so that both sides of it agree.
@@ -64,7 +64,10 @@ class Cutter {
     bool used = false;
   };
 
-  std::size_t Index(int i, int j) const { return static_cast<std::size_t>(i * width_ + j); }
+  std::size_t Index(int i, int j) const {
+    return static_cast<std::size_t>(i) * static_cast<std::size_t>(width_) +
+           static_cast<std::size_t>(j);
+  }
   double HeightAt(const Node& n) const { return heights_[Index(n.i, n.j)]; }
   bool Above(const Node& n) const { return HeightAt(n) >= 0.0; }
   Vec3 At(const Place& p) const {

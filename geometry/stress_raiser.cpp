@@ -200,6 +200,22 @@ StressRaiser TubeWithHoleRoark(double bore_ratio, double hole_ratio, bool both_w
   return raiser;
 }
 
+RaiserCase RaiserCaseOf(const Part& part, const SkinPlace& place, double diameter) {
+  const Skin& skin = *part.skin;
+  RaiserCase hole;
+  hole.hole = diameter;
+  if (skin.round()) {
+    hole.tube = 2.0 * skin.RadiusAt(place.u);
+    hole.wall = part.wall;
+    return hole;
+  }
+  const int piece = skin.PieceOf(place.v);
+  if (skin.KindOf(piece) != PieceKind::flat) return hole;
+  hole.flat = skin.OutlineLength(place.u, piece + 1.0) - skin.OutlineLength(place.u, piece);
+  hole.off_middle = std::abs(skin.Wrapped(place.v) - piece - 0.5) * hole.flat;
+  return hole;
+}
+
 std::vector<StressRaiser> StressRaisersOf(const RaiserCase& hole) {
   std::vector<StressRaiser> raisers;
   if (hole.tube > 0.0) {

@@ -6,6 +6,9 @@
 #include <string>
 #include <vector>
 
+#include "geometry/part.h"
+#include "geometry/placed_point.h"
+
 namespace holeward {
 
 enum class Load { tension, bending, torsion, biaxial, shear };
@@ -75,7 +78,12 @@ struct RaiserCase {
   double off_middle = 0.0;
 };
 
-/// Every published value that comes near the case, each with its limits.
+/// The case of a hole of `diameter` (mm) through one wall at a place of a part. On the curve of a
+/// corner neither tube nor flat, and nothing is published.
+[[nodiscard]] RaiserCase RaiserCaseOf(const Part& part, const SkinPlace& place, double diameter);
+
+/// Every published value that comes near the case, each with its limits; empty where the case is
+/// neither tube nor flat.
 [[nodiscard]] std::vector<StressRaiser> StressRaisersOf(const RaiserCase& hole);
 
 }  // namespace holeward

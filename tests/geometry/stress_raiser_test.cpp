@@ -5,6 +5,8 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/geometry/skins.h"
+
 namespace holeward {
 namespace {
 
@@ -113,6 +115,22 @@ TEST(StressRaiser, AHoleOffTheMiddleOfAFaceHasNone) {
     EXPECT_FALSE(raiser.case_as_drilled);
     EXPECT_FALSE(raiser.limits.empty());
   }
+}
+
+TEST(StressRaiser, ThePartSaysWhichCaseAHoleIs) {
+  Part part;
+  part.wall = 5.0;
+  part.skin = test::StraightTube(60.3, 300);
+  const RaiserCase tube = RaiserCaseOf(part, {150, 1.2}, 8.0);
+  EXPECT_NEAR(tube.tube, 60.3, 1e-12);
+  EXPECT_EQ(tube.wall, 5.0);
+  EXPECT_FALSE(tube.both_walls);
+  part.skin = test::StraightBox(60, 40, 8, 300);
+  const RaiserCase flat = RaiserCaseOf(part, {150, 4.25}, 8.0);
+  EXPECT_EQ(flat.tube, 0.0);
+  EXPECT_NEAR(flat.flat, 44.0, 1e-9);
+  EXPECT_NEAR(flat.off_middle, 11.0, 1e-9);
+  EXPECT_TRUE(StressRaisersOf(RaiserCaseOf(part, {150, 3.5}, 8.0)).empty());
 }
 
 }  // namespace
