@@ -12,7 +12,8 @@ namespace {
 
 constexpr double kNever = std::numeric_limits<double>::infinity();
 constexpr double kRounding = 2e-9;
-constexpr double kSlack = 1e-6;  // how far a pose may lie outside its region by rounding, mm
+constexpr double kSlack = 1e-6;      // how far a pose may lie outside its region by rounding, mm
+constexpr double kLeanSlack = 1e-9;  // likewise of angles and sizes
 
 /// What is known of one body in one pose.
 struct Known {
@@ -63,10 +64,14 @@ class Answer {
     if (std::abs(squared - 1.0) > 1e-15) pose_.direction /= std::sqrt(squared);
     const double across = pose_.entry.head<2>().squaredNorm();
     const double place = region.place + kSlack;
+    const double lean = pose_.direction.head<2>().norm();
     if (across > place * place || std::abs(pose_.entry.z()) > region.rise + kSlack ||
-        pose_.direction.z() < kernel_.cos_tilt - 1e-9 || drill_.radius() > region.radius + 1e-9 ||
-        drill_.side() > region.side + 1e-9 || std::abs(errors_.wall) > region.wall + 1e-9 ||
-        std::abs(errors_.outline) > region.outline + 1e-9) {
+        !(pose_.direction.z() > 0.0) || lean > kernel_.sin_tilt + kLeanSlack) {
+      return PoseOutcome::beyond_region;
+    }
+    if (drill_.radius() > region.radius + kLeanSlack || drill_.side() > region.side + kLeanSlack ||
+        std::abs(errors_.wall) > region.wall + kLeanSlack ||
+        std::abs(errors_.outline) > region.outline + kLeanSlack) {
       return PoseOutcome::beyond_region;
     }
     return ReadiedShifts();

@@ -39,6 +39,7 @@ struct PoseKernel::Impl {
   AxisFrame frame;
   double near_wall = 0.0;
   double cos_tilt = 1.0;
+  double sin_tilt = 0.0;
   std::vector<std::string> names;  ///< one an obstacle
   std::vector<bool> is_wall;
   std::vector<InnerGroup> inner;

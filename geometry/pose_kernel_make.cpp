@@ -60,6 +60,7 @@ void PoseKernel::Impl::Build(const std::vector<Obstacle>& obstacles) {
   }
   frame = AxisFrame::At(region.middle.entry, region.middle.direction);
   cos_tilt = std::cos(region.tilt);
+  sin_tilt = std::sin(region.tilt);
   BuildWalls(obstacles);
   if (!failure.empty()) return;
   BuildInner(obstacles);
@@ -175,6 +176,7 @@ void PoseKernel::Impl::BuildSheets(const PartedWalls& parted,
     PoseSheet::Needs n;
     n.first_ring = 2.2 + wall;
     n.disc = disc + std::sin(region.tilt) * drop;
+    n.drop = drop;
     n.greatest = n.disc + std::sin(region.tilt) * (height + region.radius) + 1.0;
     n.reach_radius = region.place + (height + region.rise) * tan_tilt;
     return n;

@@ -74,6 +74,7 @@ Span Deepest(const std::vector<Piece>& near, const Drill& drill, double within) 
     return -(place.z() - piece.grown + behind(std::max(0.0, r - piece.grown)));
   };
   const Minimum least = MinimumOver(near, lower, upper, {4e-4, 6000});
+  if (!std::isfinite(least.lower)) return {0.0, kNever};  // no metal found: nothing is known
   return {-least.upper - kRounding, -least.lower + kRounding};
 }
 

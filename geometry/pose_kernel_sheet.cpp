@@ -173,6 +173,7 @@ PoseSheet PoseSheet::Make(const std::vector<Piece>& all, const std::vector<Piece
                           const Needs& needs) {
   PoseSheet made;
   made.far_ = far;
+  made.drop_ = needs.drop;
   made.MakeRings(needs);
   std::vector<Cell> cells;
   const double widest = needs.reach_radius + made.step_ + made.rings_.back();
@@ -321,7 +322,8 @@ bool PoseSheet::RingsClear(const SheetView& view, const Asked& asked, int from) 
 
 Span PoseSheet::TipTouch(const SheetView& view, const Asked& asked) const {
   const Span unknown{-kNever, kNever};
-  const double a = asked.radius;
+  // A little more than the drill: metal off the model is carried to it along the region's axis.
+  const double a = 1.1 * asked.radius + 0.05;
   const double room = asked.cot - view.slope - a * (0.5 * view.bend + view.third * a / 6.0);
   if (!(room > 0.0) || !RingsClear(view, asked, 0)) return unknown;
   const Tile& tile = tiles_[static_cast<std::size_t>(view.tile)];
@@ -378,10 +380,11 @@ Span PoseSheet::Breakthrough(const SheetView& view, const PoseDrill& drill, doub
   const Tile& tile = tiles_[static_cast<std::size_t>(view.tile)];
   const Span unknown{-kNever, kNever};
   const double most = view.slope + a * (view.bend + 0.5 * view.third * a);
-  const double turn = view.lean * (most + 1.0);
   // The rim is last only where the cone rises faster than the wall.
   if (!(most < drill.cot())) return unknown;
-  if (view.off_centre + (a + std::abs(wall)) * (1.0 + turn) > rings_[kDiscRing]) return unknown;
+  const double farthest =
+      view.off_centre + (a + std::abs(wall)) * (1.0 + view.lean * most) + view.lean * drop_;
+  if (farthest > rings_[kDiscRing]) return unknown;
   const Span rim = GreatestOnCircle(view.view, a);
   const double third =
       view.third * a * a * a / 6.0 + wall * wall * view.bend * (most * most + 1e-6);

@@ -48,6 +48,7 @@ class PoseSheet {
     double first_ring = 2.0;    ///< mm, R_0
     double disc = 0.0;          ///< a ring that must be there: the drill's and what it needs beside
     double greatest = 0.0;      ///< outermost ring
+    double drop = 0.0;          ///< near wall: how far metal lies before the sheet
     double reach_radius = 0.0;  ///< axes meet the sheet within this of the region's axis
   };
 
@@ -99,6 +100,7 @@ class PoseSheet {
 
   bool far_ = true;
   double fit_radius_ = 0.0;
+  double drop_ = 0.0;
   int side_ = 0;
   double step_ = 2.0;
   double start_ = 0.0;
