@@ -10,6 +10,7 @@
 #include "export/clearance_dimension.h"
 #include "export/clearance_frame.h"
 #include "export/clearance_hatch.h"
+#include "export/clearance_view.h"
 #include "export/lettering.h"
 #include "export/symbols.h"
 
@@ -18,28 +19,7 @@ namespace {
 
 constexpr double kTitleStrip = 9.5;
 constexpr double kKeyStrip = 10.5;
-constexpr double kWholeWindow = 91.5;  ///< widest view of the whole, mm
-constexpr double kWholeWords = 31.0;   ///< its dimensions
-constexpr double kDetailWindow = 26.0;
-constexpr double kCompassStrip = 26.0;
-constexpr double kAbove = 14.0;     ///< of the drill is shown above the skin, mm on the page
-constexpr double kAround = 1.0;     ///< about the section, mm on the page
-constexpr double kFittings = 12.0;  ///< of fittings beside the part is shown, mm on the page
 constexpr double kSwatch = 8.0;
-
-struct Scale {
-  double value;
-  const char* words;
-};
-/// ISO 5455, largest first.
-constexpr std::array<Scale, 8> kScales = {{{20, "20:1"},
-                                           {10, "10:1"},
-                                           {5, "5:1"},
-                                           {2, "2:1"},
-                                           {1, "1:1"},
-                                           {0.5, "1:2"},
-                                           {0.2, "1:5"},
-                                           {0.1, "1:10"}}};
 
 struct HatchLook {
   double turn_rad;
@@ -77,8 +57,8 @@ class Artist {
         drawing_(drawing) {}
 
   DrawnSection Draw() {
-    drawn_.whole = WholeView();
-    drawn_.detail = DetailView();
+    drawn_.whole = WholeView(hole_, views_);
+    drawn_.detail = DetailView(hole_, views_);
     DrawTitles();
     DrawView(drawn_.whole, 1.0);
     DrawView(drawn_.detail, drawn_.detail.scale > 2.0 ? 1.5 : 1.0);
@@ -94,98 +74,6 @@ class Artist {
   }
 
  private:
-  // ---- Views
-
-  /// What the whole view must show at a scale, in the section's plane.
-  [[nodiscard]] Box Needed(double scale) const {
-    Box box{{-1.0, -picture_.set_depth - 2.0 / scale}, {1.0, 0.0}};
-    for (const SheetRegion& region : picture_.regions) {
-      if (region.kind != SheetRegionKind::wall && region.kind != SheetRegionKind::inner) continue;
-      for (const SheetLoop& loop : region.loops) {
-        for (const Vec2& p : loop.points) Widen(&box, p);
-      }
-    }
-    box = box.Grown(kAround / scale);
-    box.high.y() = std::max(box.high.y(), kAbove / scale);
-    return box;
-  }
-
-  /// Widened toward fittings and other bodies, by `by` at most and no larger than `most`.
-  [[nodiscard]] Box WithFittings(Box box, const Vec2& most, double by) const {
-    const Box limit = box.Grown(by);
-    Box wish = box;
-    for (const SheetRegion& region : picture_.regions) {
-      for (const SheetLoop& loop : region.loops) {
-        for (const Vec2& p : loop.points) {
-          Widen(&wish, p.cwiseMax(limit.low).cwiseMin(limit.high));
-        }
-      }
-    }
-    for (const int axis : {0, 1}) {
-      const double low = box.low[axis] - wish.low[axis];
-      const double high = wish.high[axis] - box.high[axis];
-      const double spare = std::max(0.0, most[axis] - box.Size()[axis]);
-      const double share = low + high > spare ? spare / (low + high) : 1.0;
-      box.low[axis] -= share * low;
-      box.high[axis] += share * high;
-    }
-    return box;
-  }
-
-  [[nodiscard]] static SectionView Placed(const Scale& scale, const Box& needed, const Box& room) {
-    SectionView view;
-    view.scale = scale.value;
-    view.scale_words = scale.words;
-    const Vec2 size = (scale.value * needed.Size()).cwiseMin(room.Size());
-    view.entry = room.Centre() - scale.value * needed.Centre();
-    view.window = {room.Centre() - size / 2.0, room.Centre() + size / 2.0};
-    return view;
-  }
-
-  [[nodiscard]] SectionView WholeView() const {
-    const Box room{views_.low, {views_.low.x() + kWholeWindow, views_.high.y()}};
-    const Scale* best = &kScales.back();
-    for (const Scale& scale : kScales) {
-      const Vec2 size = scale.value * Needed(scale.value).Size();
-      if (scale.value <= 5.0 && size.x() <= room.Size().x() && size.y() <= room.Size().y()) {
-        best = &scale;
-        break;
-      }
-    }
-    const Vec2 most = room.Size() / best->value;
-    Box needed = WithFittings(Needed(best->value), most, kFittings / best->value);
-    if (needed.Size().x() > most.x()) {  // cut off, the axis in the middle
-      needed.low.x() = -most.x() / 2.0;
-      needed.high.x() = most.x() / 2.0;
-    }
-    if (needed.Size().y() > most.y()) needed.low.y() = needed.high.y() - most.y();
-    return Placed(*best, needed, room);
-  }
-
-  [[nodiscard]] SectionView DetailView() const {
-    const double left = views_.low.x() + kWholeWindow + kWholeWords;
-    const Box room{{left, views_.low.y() + kCompassStrip},
-                   {left + kDetailWindow, views_.high.y() - 5.0}};
-    const double deep =
-        std::max({picture_.set_depth, hole_.check.breakthrough, hole_.check.near_wall});
-    const double radius = hole_.check.diameter / 2.0;
-    for (const Scale& scale : kScales) {
-      const double half = kDetailWindow / 2.0 / scale.value;
-      const bool last = &scale == &kScales.back();
-      const Box needed{{-half, -deep - 3.0 / scale.value}, {half, 6.0 / scale.value}};
-      const bool fits =
-          radius + 2.0 / scale.value <= half && scale.value * needed.Size().y() <= room.Size().y();
-      if (!fits && !last) continue;
-      SectionView view = Placed(scale, needed, room);
-      const double up = room.high.y() - view.window.high.y();  // to the top of its room
-      view.entry.y() += up;
-      view.window.low.y() += up;
-      view.window.high.y() += up;
-      return view;
-    }
-    return {};
-  }
-
   // ---- What is seen
 
   [[nodiscard]] static std::vector<Vec2> On(const SectionView& view,
@@ -314,6 +202,7 @@ class Artist {
     const auto across = [&](double y) {
       if (y < view.window.low.y()) return;
       drawing_->AddLine(Group::mark, {view.entry.x(), y}, {x + 1.0, y}, kHairWidth);
+      seen_.push_back({{view.entry.x(), y}, {x + 1.0, y}});
     };
     across(skin);
     across(set);
@@ -366,7 +255,12 @@ class Artist {
     const Box box{drawn_.whole.entry + scale * (from.low - drawn_.detail.entry),
                   drawn_.whole.entry + scale * (from.high - drawn_.detail.entry)};
     drawing_->Add(Group::mark, Stroke{CornersOf(box), kHairWidth, LineType::continuous, true});
-    const Vec2 at(box.low.x() - 2.6, box.high.y() + 0.7);
+    // On the side that the worst-case drill does not lean to.
+    double lean = 0.0;
+    for (const SheetLoop& loop : picture_.drill_worst) {
+      for (const Vec2& p : loop.points) lean += p.y() > 0.0 ? p.x() : 0.0;
+    }
+    const Vec2 at(lean < 0.0 ? box.high.x() + 0.6 : box.low.x() - 3.4, box.high.y() + 0.7);
     BoldLetter("A", at, kText35, drawing_);
     const Box words{at, at + Vec2(2.9, kText35)};
     Keep({words});

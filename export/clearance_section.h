@@ -5,20 +5,11 @@
 #include <vector>
 
 #include "export/clearance_input.h"
+#include "export/clearance_view.h"
 #include "export/drawing.h"
 #include "export/label_placer.h"
 
 namespace holeward {
-
-/// How a view lies on its page.
-struct SectionView {
-  double scale = 1.0;         ///< drawn over true
-  Vec2 entry = Vec2::Zero();  ///< where the axis meets the skin, mm on the page
-  Box window;                 ///< what is drawn of the section, mm on the page
-  std::string scale_words;    ///< "2:1"
-
-  [[nodiscard]] Vec2 At(const Vec2& section) const { return entry + scale * section; }
-};
 
 /// A dimension as it was drawn: the ends of its line, mm on the page, and what it stands for.
 struct DrawnDimension {
