@@ -160,18 +160,50 @@ class Skin {
   template <class S>
   V2<S> OutlineT(const S& u, const S& v, int span, int piece) const;
   template <class S>
+  V2<S> FlatT(const S& u, const S& v, int span, int piece) const;
+  template <class S>
+  V2<S> CornerT(const S& u, const S& v, int span, int piece) const;
+  template <class S>
   V2<S> VertexT(const S& u, int span, int k) const;
+  template <class S>
+  V2<S> EdgeT(const S& u, int span, int from, int to) const;
+  template <class S>
+  S TurnT(const S& u, int span, int at) const;
+  template <class S>
+  S SetBackT(const S& u, int span, int at) const;
+  [[nodiscard]] bool IsLip(int k) const;
+  [[nodiscard]] int FlatStart(int piece) const;
+  [[nodiscard]] int CornerVertex(int piece) const;
+  [[nodiscard]] int NeighbourVertex(int k, int by) const;
   template <class S>
   V3<S> StraightPointT(const S& u, const S& v, int span, int piece) const;
 
-  V2<Jet> OutlineJet(double u, double v, int span, int piece) const;
-  void BuildMitres();
+  [[nodiscard]] JetU UprightSetBack(const JetU& u, int span, int at) const;
+  [[nodiscard]] V2<Jet> OutlineJet(double u, double v, int span, int piece) const;
+  [[nodiscard]] V2<Jet> RoundJet(const JetU& u, double v, int span, int piece) const;
+  [[nodiscard]] V2<Jet> UprightFlatJet(const JetU& u, double v, int span, int piece) const;
+  [[nodiscard]] V2<Jet> UprightCornerJet(const JetU& u, double v, int span, int piece) const;
+  [[nodiscard]] SkinJet SmoothJet(double u, double v, int span, int piece) const;
+  [[nodiscard]] SkinJet StraightJet(double u, double v, int span, int piece) const;
+
+  // Making, in this order (skin_make.cpp).
+  [[nodiscard]] std::optional<Error> TakeLaw(SkinLaw law);
+  void InterpolateCentres();
+  void InterpolateSections();
   void FindUprightEdges();
+  void BuildMitres();
+  void SumStations();
   [[nodiscard]] std::optional<Error> FirstFault() const;
+  [[nodiscard]] std::optional<Error> CornerFault() const;
+  [[nodiscard]] std::optional<Error> SectionFault(double u, int span) const;
+  template <class ValueAt>
+  PiecewiseCubic SizeLaw(ValueAt value_at) const;
+
+  [[nodiscard]] SkinPlace Clamped(SkinPlace p) const;
+  [[nodiscard]] Vec3 TangentAt(double u, int span) const;
   [[nodiscard]] double CentreSpeed(double u, int span) const;
+  [[nodiscard]] double CentreLength(double u, int span) const;
   [[nodiscard]] double PieceLength(double u, int span, int piece) const;
-  [[nodiscard]] double TurnAt(double u, int span, int k) const;
-  [[nodiscard]] double SetBackAt(double u, int span, int k) const;
 
   SkinLaw law_;
   double a_sign_ = 1.0;  // a = a_sign (T x b)
