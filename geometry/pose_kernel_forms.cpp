@@ -118,6 +118,44 @@ Planar TouchInPlane(const PoseDrill::Part& part, const AcrossView& view, double 
   return touch;
 }
 
+/// sqrt(R² - X²) - C p sin t on a rim, X = x + p cos t.
+struct RimChord {
+  double tube;
+  double x;
+  double p;
+  double tilt;
+
+  double Root(double far) const { return std::sqrt((tube - far) * (tube + far)); }
+  /// The value; `slope` is its derivative times the root / p.
+  double Value(double co, double si, double& slope) const {
+    const double far = x + p * co;
+    const double root = Root(far);
+    slope = si * far - co * tilt * root;
+    return root - tilt * p * si;
+  }
+  /// The one angle in [0, pi / 2] at which it is least: Newton's method kept between two signs.
+  double Stationary() const {
+    double low = 0.0;
+    double high = 0.5 * kPi;
+    double t = std::atan2(tilt * Root(x + p), x + p);
+    for (int i = 0; i < 60; ++i) {
+      const double co = std::cos(t);
+      const double si = std::sin(t);
+      const double far = x + p * co;
+      const double root = Root(far);
+      const double slope = si * far - co * tilt * root;
+      (slope < 0.0 ? low : high) = t;
+      const double bend =
+          co * far - p * si * si + si * tilt * root - co * tilt * far * p * si / root;
+      double next = bend > 0.0 ? t - slope / bend : 0.5 * (low + high);
+      if (!(next >= low && next <= high)) next = 0.5 * (low + high);
+      if (std::abs(next - t) < 1e-6) return next;
+      t = next;
+    }
+    return t;
+  }
+};
+
 }  // namespace
 
 AcrossView ViewAcross(const Vec3& from_entry, const Vec3& direction, const Vec3& axis) {
@@ -155,61 +193,26 @@ Span TouchBall(const PoseDrill::Part& part, double ahead, double aside, double r
 }
 
 Span LeastChord(double tube_radius, double x, double p, double tilt) {
-  const double r2 = tube_radius * tube_radius;
+  const RimChord rim{tube_radius, x, p, tilt};
   if (p == 0.0 || tilt == 0.0) {
-    const double far = x + p;
-    const double chord = std::sqrt((tube_radius - far) * (tube_radius + far));
+    const double chord = rim.Root(x + p);
     return {chord - kRounding, chord + kRounding};
   }
-  // With w = tan t the stationary place is w X / sqrt(R² - X²) = C.
-  const auto value = [&](double co, double si, double& excess) {
-    const double far = x + p * co;
-    const double chord = std::sqrt(r2 - far * far);
-    excess = si * far - co * tilt * chord;  // the derivative, times chord / p
-    return chord - tilt * p * si;
-  };
-  double t_co = 1.0;
-  double t_si = 0.0;
-  double low = 0.0;
-  double high = 0.5 * kPi;
-  double t = std::atan2(tilt * std::sqrt(r2 - (x + p) * (x + p)), x + p);
-  double best = kNever;
-  double slope = 0.0;
-  for (int i = 0; i < 60; ++i) {
-    t_co = std::cos(t);
-    t_si = std::sin(t);
-    const double chord = value(t_co, t_si, slope);
-    best = std::min(best, chord);
-    (slope < 0.0 ? low : high) = t;
-    const double far = x + p * t_co;
-    const double root = std::sqrt(r2 - far * far);
-    const double bend =
-        t_co * far - t_si * p * t_si + t_si * tilt * root - t_co * tilt * far * p * t_si / root;
-    double next = bend > 0.0 ? t - slope / bend : 0.5 * (low + high);
-    if (!(next >= low && next <= high)) next = 0.5 * (low + high);
-    if (std::abs(next - t) < 1e-6) {
-      t = next;
-      break;
-    }
-    t = next;
-  }
+  const double t = rim.Stationary();
   // Between two places that bracket the stationary one the derivative is no greater than at them.
   constexpr double kBracket = 2e-6;
-  double before = 0.0;
-  double after = 0.0;
   const double from = std::max(t - kBracket, 0.0);
   const double to = std::min(t + kBracket, 0.5 * kPi);
   const double co = std::cos(t);
   const double si = std::sin(t);
   // Turned by so little that a step along the tangent is as good.
-  const double v1 = value(co + (t - from) * si, si - (t - from) * co, before);
-  const double v2 = value(co - (to - t) * si, si + (to - t) * co, after);
-  best = std::min({best, v1, v2});
-  if (before > 1e-12 || (after < -1e-12 && to < 0.5 * kPi)) {
-    return {-kNever, best + kRounding};
-  }
-  const double least_root = std::sqrt(r2 - (x + p) * (x + p));
-  const double steepest = p * (std::abs(before) + std::abs(after)) / least_root * 4.0;
+  double before = 0.0;
+  double after = 0.0;
+  const double v1 = rim.Value(co + (t - from) * si, si - (t - from) * co, before);
+  const double v2 = rim.Value(co - (to - t) * si, si + (to - t) * co, after);
+  const double best = std::min(v1, v2);
+  if (before > 1e-12 || (after < -1e-12 && to < 0.5 * kPi)) return {-kNever, best + kRounding};
+  const double steepest = 4.0 * p * (std::abs(before) + std::abs(after)) / rim.Root(x + p);
   return {best - steepest * (to - from) - kRounding, best + kRounding};
 }
 

@@ -229,48 +229,54 @@ int PoseSheet::TileAt(double x, double y) const {
   return tiles_[static_cast<std::size_t>(index)].made ? index : -1;
 }
 
-bool PoseSheet::See(const LocalPose& pose, SheetView& view) const {
+bool PoseSheet::Meet(const LocalPose& pose, Met& met) const {
   if (tiles_.empty()) return false;
   const Vec3& p = pose.entry;
   const Vec3& d = pose.direction;
-  double s = (middle_z_ - p.z()) / d.z();
-  int index = -1;
-  double x = 0.0;
-  double y = 0.0;
-  double slope_x = 0.0;
-  double slope_y = 0.0;
-  double facing = 0.0;
+  met.s = (middle_z_ - p.z()) / d.z();
   for (int round = 0; round < 5; ++round) {
-    const int now = TileAt(p.x() + s * d.x(), p.y() + s * d.y());
+    const int now = TileAt(p.x() + met.s * d.x(), p.y() + met.s * d.y());
     if (now < 0) return false;
-    if (now == index) break;
-    index = now;
-    const Tile& tile = tiles_[static_cast<std::size_t>(index)];
-    const auto& q = tile.q;
-    for (int i = 0; i < 4; ++i) {
-      x = p.x() + s * d.x() - tile.centre.x();
-      y = p.y() + s * d.y() - tile.centre.y();
-      slope_x = q[1] + q[3] * x + q[4] * y;
-      slope_y = q[2] + q[4] * x + q[5] * y;
-      facing = d.z() - slope_x * d.x() - slope_y * d.y();
-      if (!(facing > kLeastFacing)) return false;
-      const double z = q[0] + 0.5 * (x * (slope_x + q[1]) + y * (slope_y + q[2]));
-      const double step = (z - p.z() - s * d.z()) / facing;
-      s += step;
-      if (std::abs(step) < 1e-10) break;
-      if (i == 3) return false;
-    }
+    if (now == met.tile) break;
+    met.tile = now;
+    if (!MeetTile(pose, met)) return false;
   }
-  const Tile& tile = tiles_[static_cast<std::size_t>(index)];
-  const double off2 = x * x + y * y;
-  if (off2 > 0.64 * step_ * step_) return false;
-  view.tile = index;
-  view.s0 = s;
-  view.off_centre = std::sqrt(off2);
+  return met.x * met.x + met.y * met.y <= 0.64 * step_ * step_;
+}
+
+bool PoseSheet::MeetTile(const LocalPose& pose, Met& met) const {
+  const Vec3& p = pose.entry;
+  const Vec3& d = pose.direction;
+  const Tile& tile = tiles_[static_cast<std::size_t>(met.tile)];
+  const auto& q = tile.q;
+  for (int i = 0; i < 4; ++i) {
+    met.x = p.x() + met.s * d.x() - tile.centre.x();
+    met.y = p.y() + met.s * d.y() - tile.centre.y();
+    met.slope_x = q[1] + q[3] * met.x + q[4] * met.y;
+    met.slope_y = q[2] + q[4] * met.x + q[5] * met.y;
+    met.facing = d.z() - met.slope_x * d.x() - met.slope_y * d.y();
+    if (!(met.facing > kLeastFacing)) return false;
+    const double z = q[0] + 0.5 * (met.x * (met.slope_x + q[1]) + met.y * (met.slope_y + q[2]));
+    const double step = (z - p.z() - met.s * d.z()) / met.facing;
+    met.s += step;
+    if (std::abs(step) < 1e-10) return true;
+  }
+  return false;
+}
+
+bool PoseSheet::See(const LocalPose& pose, SheetView& view) const {
+  Met met;
+  if (!Meet(pose, met)) return false;
+  const Vec3& d = pose.direction;
+  const double facing = met.facing;
+  const Tile& tile = tiles_[static_cast<std::size_t>(met.tile)];
+  view.tile = met.tile;
+  view.s0 = met.s;
+  view.off_centre = std::sqrt(met.x * met.x + met.y * met.y);
   Vec3 e1;
   Vec3 e2;
   Across(d, e1, e2);
-  const Vec3 n(-slope_x, -slope_y, 1.0);
+  const Vec3 n(-met.slope_x, -met.slope_y, 1.0);
   view.view.g = {-n.dot(e1) / facing, -n.dot(e2) / facing};
   const Vec3 t1 = e1 + view.view.g.x() * d;
   const Vec3 t2 = e2 + view.view.g.y() * d;

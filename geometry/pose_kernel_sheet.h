@@ -84,6 +84,18 @@ class PoseSheet {
   };
 
   struct Cell;
+  /// Where an axis meets a tile's model.
+  struct Met {
+    int tile = -1;
+    double s = 0.0;
+    double x = 0.0;  ///< from the tile's centre
+    double y = 0.0;
+    double slope_x = 0.0;
+    double slope_y = 0.0;
+    double facing = 0.0;  ///< d (z - q) / ds
+  };
+  [[nodiscard]] bool Meet(const LocalPose& pose, Met& met) const;
+  [[nodiscard]] bool MeetTile(const LocalPose& pose, Met& met) const;
   void MakeRings(const Needs& needs);
   [[nodiscard]] bool Fit(const std::vector<Cell>& cells, Tile& tile) const;
   void Bound(const std::vector<Cell>& cells, Tile& tile) const;
