@@ -7,6 +7,7 @@
 #include "app/interrupt.h"
 #include "models/nearest_word.h"
 #include "models/placing.h"
+#include "models/scene_likeness.h"
 
 namespace holeward {
 namespace {
@@ -84,6 +85,46 @@ tl::expected<SideWork, ExitStatus> PlaceSide(const Job& job, Side side, const Op
   return work;
 }
 
+// The analyses of an earlier side whose metal and points are the same, or null.
+const std::vector<HoleAnalysis>* AnalysesOfImage(const Work& work, const SideWork& side) {
+  for (const SideWork& other : work.sides) {
+    if (&other == &side) {
+      break;
+    }
+    const bool same = other.analyses.size() == side.checking.holes.size() &&
+                      SameMetal(other.scene, side.scene) &&
+                      std::equal(other.points.begin(), other.points.end(), side.points.begin(),
+                                 side.points.end(), SamePlace);
+    if (same) {
+      return &other.analyses;
+    }
+  }
+  return nullptr;
+}
+
+// Samples the holes of a checked side. False: interrupted.
+bool AnalyseSide(const Work& work, SideWork& side, AnalysisDepth depth, Console& console) {
+  if (const auto* image = AnalysesOfImage(work, side)) {
+    side.analyses = *image;
+  } else {
+    AnalysisOptions options;
+    options.shares = options.settings = depth == AnalysisDepth::in_full;
+    options.progress = [&](double share) {
+      console.Progress(fmt::format("{}: sampling poses, {:.0f} %", Word(side.side), 100.0 * share));
+      return !Interrupted();
+    };
+    const auto analyst = HoleAnalyst::Make(work.job, side.scene, side.points, side.side);
+    if (analyst) {
+      side.analyses = analyst->AnalyseAll(side.checking.holes, options);
+    }
+  }
+  for (std::size_t i = 0; i < side.analyses.size(); ++i) {
+    Adopt(side.analyses[i], side.checking.holes[i]);
+  }
+  side.checking.verdict = OverallVerdict(side.checking.holes, side.checking.points);
+  return !Interrupted();
+}
+
 }  // namespace
 
 tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& console) {
@@ -115,15 +156,15 @@ tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& consol
   return work;
 }
 
-Step CheckWork(Work& work, Console& console) {
+Step CheckWork(Work& work, Console& console, AnalysisDepth depth) {
   Verdict overall = Verdict::clear;
   for (SideWork& side : work.sides) {
     console.Progress(fmt::format("{}: checking", Word(side.side)));
     side.checking = CheckPoints(work.job, side.scene, side.points, side.side);
-    overall = Worse(overall, side.checking.verdict);
-    if (Interrupted()) {
+    if (Interrupted() || !AnalyseSide(work, side, depth, console)) {
       return Stop(ExitStatus::interrupted);
     }
+    overall = Worse(overall, side.checking.verdict);
   }
   console.EndProgress();
   work.overall = work.complete ? overall : Worse(overall, Verdict::unproven);

@@ -14,6 +14,7 @@
 #include "export/result_rows.h"
 #include "geometry/mirrored.h"
 #include "models/checking.h"
+#include "models/hole_analysis.h"
 #include "models/job.h"
 #include "models/scene.h"
 
@@ -27,6 +28,7 @@ struct SideWork {
   Scene scene;
   std::vector<PlacedPoint> points;  ///< those asked for
   Checking checking;
+  std::vector<HoleAnalysis> analyses;  ///< one a hole of `checking`, in its order
 };
 
 struct Work {
@@ -41,8 +43,16 @@ using Step = tl::expected<void, ExitStatus>;
 /// Reads the job, builds the parts of the sides asked for and places their points.
 [[nodiscard]] tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& console);
 
-/// Checks every placed point and settles the verdict over all (unproven at best when filtered).
-[[nodiscard]] Step CheckWork(Work& work, Console& console);
+/// How much of the engineer's analysis is wanted.
+enum class AnalysisDepth {
+  chance,   ///< how likely contact is, and the probe depths
+  in_full,  ///< what eats the margin and what to set as well
+};
+
+/// Checks every placed point, samples every hole and settles the verdict over all (unproven at best
+/// when filtered). A side that is the mirror image of another shares its samples.
+[[nodiscard]] Step CheckWork(Work& work, Console& console,
+                             AnalysisDepth depth = AnalysisDepth::chance);
 
 /// Makes the template sheets of every side, named by the file each will go to.
 [[nodiscard]] tl::expected<std::vector<SheetOut>, ExitStatus> SheetWork(const Work& work,

@@ -1,5 +1,6 @@
 // The template sheets of a run, and what is printed on all of them.
 #include <algorithm>
+#include <cmath>
 #include <cstdlib>
 #include <ctime>
 #include <map>
@@ -33,6 +34,16 @@ Verdict WorstAt(const Checking& checking, const std::string& point) {
   return worst;
 }
 
+// The certified depth of the first pilot hole, rounded down to what is printed.
+std::optional<double> ProbeAt(const SideWork& side, const std::string& point) {
+  for (const HoleAnalysis& analysis : side.analyses) {
+    if (analysis.point == point && analysis.probe && analysis.probe->certified) {
+      return std::floor(*analysis.probe->certified * 10.0) / 10.0;
+    }
+  }
+  return std::nullopt;
+}
+
 std::vector<MarkNote> NotesOf(const Job& job, const SideWork& side) {
   std::vector<MarkNote> notes;
   for (const PlacedPoint& placed : side.points) {
@@ -46,6 +57,7 @@ std::vector<MarkNote> NotesOf(const Job& job, const SideWork& side) {
         note.stages.push_back({hole.diameter, hole.stop, hole.stop_from});
       }
     }
+    note.probe_depth = ProbeAt(side, placed.name);
     if (row->use != PointUse::reference) {
       note.verdict = WorstAt(side.checking, placed.name);
     }

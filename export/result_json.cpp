@@ -1,5 +1,6 @@
 #include "export/result_json.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -11,6 +12,13 @@ namespace {
 double Rounded(double value) { return std::round(value * 1e9) / 1e9 + 0.0; }
 
 Json Number(double value) { return std::isfinite(value) ? Json(Rounded(value)) : Json(value); }
+
+/// Probabilities keep six digits however small; upwards, for an upper bound stays one.
+Json Probability(double value) {
+  if (!(value > 0.0) || !std::isfinite(value)) return Json(value);
+  const double unit = std::pow(10.0, std::floor(std::log10(value)) - 5.0);
+  return Json(std::min(1.0, std::ceil(value / unit - 1e-6) * unit));
+}
 
 Json Maybe(const std::optional<double>& value, bool allowed) {
   return value && allowed ? Number(*value) : Json(nullptr);
@@ -137,6 +145,10 @@ Json HoleJson(const HoleOut& row) {
   json["through"] = h.through;
   json["margin_mm"] = Maybe(h.margin, met);
   json["margin_worst_mm"] = Maybe(h.margin_worst, met);
+  if (h.probability_contact) {
+    json["probability_contact"] = {{"value", Probability(h.probability_contact->value)},
+                                   {"upper_95", Probability(h.probability_contact->upper_95)}};
+  }
   json["access_mm"] = Number(h.access);
   json["verdict"] = Word(h.verdict);
   json["reasons"] = h.reasons;

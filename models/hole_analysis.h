@@ -25,9 +25,9 @@
 
 namespace holeward {
 
-/// The worst pose found: drilled so, the margin is `margin`. It lies between the certified worst
-/// margin and the margins of all poses sampled.
-struct WorstPose {
+/// The worst pose found by search: drilled so, the margin is at most `margin`. The certified worst
+/// margin lies below it.
+struct SampledWorst {
   Vec3 entry = Vec3::Zero();
   Vec3 direction = -Vec3::UnitZ();
   double wall = 0.0;     ///< thicker by, mm
@@ -61,7 +61,7 @@ struct HoleAnalysis {
   bool bound_broken = false;
   std::optional<Chance> chance;
   std::uint64_t seed = 0;
-  std::optional<WorstPose> worst_pose;
+  std::optional<SampledWorst> worst_pose;
   std::vector<MarginShare> shares;      ///< greatest gain first
   std::optional<StopRange> stops;       ///< nothing: not computed, or no free depth
   std::optional<double> spacer_length;  ///< of a tube as a stop: projection less stop, mm
@@ -78,6 +78,13 @@ struct AnalysisOptions {
   std::function<bool(double)> progress;  ///< as in ChanceQuestion
 };
 
+/// Writes what the analysis found into the verdict: the probability and, where a pose lies below
+/// the certified bound, that nothing is proven.
+void Adopt(const HoleAnalysis& analysis, HoleCheck& check);
+
+/// The mirror image about the vehicle's centre plane: the worst pose moves, nothing else.
+[[nodiscard]] HoleAnalysis Mirrored(const HoleAnalysis& analysis);
+
 /// Analyses the holes of one side.
 class HoleAnalyst {
  public:
@@ -91,6 +98,10 @@ class HoleAnalyst {
   /// @param check the verdict of that stage
   [[nodiscard]] HoleAnalysis Analyse(const PlacedPoint& placed, std::size_t stage,
                                      const HoleCheck& check, const AnalysisOptions& options) const;
+
+  /// Analyses every hole of a check, in its order.
+  [[nodiscard]] std::vector<HoleAnalysis> AnalyseAll(const std::vector<HoleCheck>& checks,
+                                                     const AnalysisOptions& options) const;
 
  private:
   struct Kept;

@@ -1,0 +1,153 @@
+#include "models/error_shares.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "geometry/random.h"
+
+namespace holeward {
+namespace {
+
+constexpr std::uint64_t kVariancePoses = 2000;
+
+std::string Half(const HalfWidth& half, double unit, const char* name) {
+  if (half.minus == half.plus) return fmt::format("±{:.4g} {}", half.plus / unit, name);
+  return fmt::format("−{:.4g} / +{:.4g} {}", half.minus / unit, half.plus / unit, name);
+}
+
+double Most(const PlacedPoint& placed, double ZoneMakeup::*part) {
+  double most = placed.zone.makeup.*part;
+  for (const NominalPlace& nominal : placed.nominals) {
+    most = std::max(most, nominal.zone.makeup.*part);
+  }
+  return most;
+}
+
+/// The error in words; empty if it plays no part.
+std::string InWords(ErrorSource source, const SharesOfWhat& what) {
+  const Marking& m = what.as_is.job.marking;
+  const PlacedPoint& placed = what.as_is.placed;
+  const auto moves = [&](const char* name, double ZoneMakeup::*part) -> std::string {
+    const double most = Most(placed, part);
+    return most > 0.0 ? fmt::format("{}, up to {:.1f} mm", name, most) : "";
+  };
+  switch (source) {
+    case ErrorSource::spread:
+      if (placed.nominals.size() < 2) return "";
+      return fmt::format("ways to read the rule, {:.1f} mm apart", placed.reading_spread);
+    case ErrorSource::readings: return moves("reading the rule", &ZoneMakeup::readings_radius);
+    case ErrorSource::datum: return moves("the points it is read from", &ZoneMakeup::datum);
+    case ErrorSource::punch: return moves("centre punch", &ZoneMakeup::punch);
+    case ErrorSource::sheet: return moves("placing the template", &ZoneMakeup::sheet);
+    case ErrorSource::tilt:
+      if (m.tilt_rad.Greatest() <= 0.0) return "";
+      return fmt::format("tilt of the drill, {:.4g}°", m.tilt_rad.Greatest() / kDegree);
+    case ErrorSource::wall:
+      return m.wall.Greatest() > 0.0 ? "wall thickness, " + Half(m.wall, 1.0, "mm") : "";
+    case ErrorSource::outline:
+      return m.outline.Greatest() > 0.0 ? "outside size, " + Half(m.outline, 1.0, "mm") : "";
+    case ErrorSource::inner_body:
+      if (what.part.inner.empty() || m.inner_body.Greatest() <= 0.0) return "";
+      return fmt::format("where the inner body lies, {:.4g} mm any way", m.inner_body.Greatest());
+    case ErrorSource::depth:
+      if (!what.check.stop) {
+        return m.run_on > 0.0 ? fmt::format("run-on without a stop, {:.4g} mm", m.run_on) : "";
+      }
+      return m.depth.Greatest() > 0.0 ? "setting of the stop, " + Half(m.depth, 1.0, "mm") : "";
+  }
+  return "";
+}
+
+/// The variant with one error at zero, and what surrounds it then.
+const Surroundings& Steady(ErrorSource source, const SharesOfWhat& what, HoleVariant& variant) {
+  Marking& m = variant.job.marking;
+  switch (source) {
+    case ErrorSource::spread:
+      if (!variant.placed.nominals.empty()) variant.placed.nominals.resize(1);
+      break;
+    case ErrorSource::readings:
+      ShrinkZones(
+          variant.placed, [](ZoneMakeup& z) -> double& { return z.readings_radius; }, 0.0);
+      break;
+    case ErrorSource::datum:
+      ShrinkZones(
+          variant.placed, [](ZoneMakeup& z) -> double& { return z.datum; }, 0.0);
+      break;
+    case ErrorSource::punch:
+      ShrinkZones(
+          variant.placed, [](ZoneMakeup& z) -> double& { return z.punch; }, 0.0);
+      break;
+    case ErrorSource::sheet:
+      ShrinkZones(
+          variant.placed, [](ZoneMakeup& z) -> double& { return z.sheet; }, 0.0);
+      break;
+    case ErrorSource::tilt: m.tilt_rad = {}; break;
+    case ErrorSource::wall: m.wall = {}; return what.steady.wall;
+    case ErrorSource::outline: m.outline = {}; return what.steady.outline;
+    case ErrorSource::inner_body: m.inner_body = {}; return what.steady.inner_body;
+    case ErrorSource::depth:
+      m.depth = {};
+      m.run_on = 0.0;
+      break;
+  }
+  return what.surroundings;
+}
+
+std::vector<double> VariancesOf(const PosedHole& posed, std::uint64_t seed) {
+  const std::vector<double> nominal = posed.sampler().Nominal();
+  return VarianceAlone(kErrorSources, kVariancePoses, [&](std::uint64_t pose, std::size_t error) {
+    std::vector<double> drawn(nominal.size());
+    UniformsOf(seed, pose, drawn);
+    std::vector<double> numbers = nominal;
+    const auto [from, to] = posed.sampler().NumbersOf(static_cast<ErrorSource>(error));
+    for (std::size_t i = from; i < to; ++i) numbers[i] = drawn[i];
+    return posed.Margin(numbers);
+  });
+}
+
+}  // namespace
+
+Result<SteadySurroundings> SteadySurroundings::Make(const Scene& scene, const Marking& marking) {
+  const auto without = [&](HalfWidth Marking::*error) {
+    Marking steady = marking;
+    steady.*error = {};
+    return Surroundings::Make(scene, steady);
+  };
+  auto wall = without(&Marking::wall);
+  if (!wall) return tl::unexpected(wall.error());
+  auto outline = without(&Marking::outline);
+  if (!outline) return tl::unexpected(outline.error());
+  auto inner_body = without(&Marking::inner_body);
+  if (!inner_body) return tl::unexpected(inner_body.error());
+  return SteadySurroundings{std::move(*wall), std::move(*outline), std::move(*inner_body)};
+}
+
+std::vector<MarginShare> SharesOf(const SharesOfWhat& what, std::uint64_t seed) {
+  std::vector<MarginShare> shares;
+  std::vector<double> variances(kErrorSources, 0.0);
+  if (what.posed != nullptr) variances = VariancesOf(*what.posed, seed);
+  for (std::size_t i = 0; i < kErrorSources; ++i) {
+    const auto source = static_cast<ErrorSource>(i);
+    MarginShare share;
+    share.words = InWords(source, what);
+    if (share.words.empty()) continue;
+    share.error = source == ErrorSource::depth && !what.check.stop ? "run_on" : Word(source);
+    share.variance = variances[i];
+    HoleVariant variant = what.as_is;
+    const Surroundings& around = Steady(source, what, variant);
+    share.margin_without = CheckVariant(variant, what.scene, what.part, around).margin_worst;
+    if (share.margin_without && what.check.margin_worst) {
+      share.gain = *share.margin_without - *what.check.margin_worst;
+    }
+    shares.push_back(std::move(share));
+  }
+  FillVarianceShares(shares);
+  std::stable_sort(shares.begin(), shares.end(),
+                   [](const MarginShare& a, const MarginShare& b) { return a.gain > b.gain; });
+  return shares;
+}
+
+}  // namespace holeward

@@ -1,0 +1,295 @@
+#include "models/hole_analysis.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <mutex>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "geometry/random.h"
+#include "models/error_shares.h"
+#include "models/hole_settings.h"
+#include "models/hole_variant.h"
+#include "models/posed_hole.h"
+#include "models/surroundings.h"
+
+namespace holeward {
+namespace {
+
+// What the worst pose's own bounds and the table of the skin may be off, mm.
+constexpr double kSamplingSlack = 0.01;
+// Poses that need the kernel's slow search, at most: a few seconds of it.
+constexpr double kSlowPoses = 1000.0;
+// A wire's end is flat but for its burr: an included angle just short of 180°.
+constexpr double kWireEnd = 179.9 * kDegree;
+constexpr double kWire = 1.5;           // nominal wire, mm
+constexpr double kWireEndSlack = 0.01;  // what the angle above leaves of a flat end
+
+/// Starts for the search of the worst pose: the worst one sampled, and hands leaning fully each way
+/// with everything else as intended.
+std::vector<std::vector<double>> StartsOf(const PosedHole& hole, const Chance& chance,
+                                          std::uint64_t seed) {
+  std::vector<double> sampled(hole.sampler().size());
+  UniformsOf(seed, chance.least_pose, sampled);
+  std::vector<std::vector<double>> starts{sampled};
+  const auto [tilt, after] = hole.sampler().NumbersOf(ErrorSource::tilt);
+  for (int k = 0; after > tilt && k < 4; ++k) {
+    std::vector<double> leaning = sampled;
+    leaning[tilt] = 1.0;
+    leaning[tilt + 1] = 0.25 * k;
+    starts.push_back(std::move(leaning));
+  }
+  return starts;
+}
+
+SampledWorst Described(const PosedHole& hole, const FoundPose& found) {
+  const DrawnPose drawn = hole.sampler().Draw(found.numbers);
+  const PoseMargin margin = hole.Of(drawn);
+  SampledWorst worst;
+  worst.entry = drawn.pose.entry;
+  worst.direction = drawn.pose.direction;
+  worst.wall = drawn.wall;
+  worst.outline = drawn.outline;
+  worst.inner_shift.assign(drawn.inner.begin(),
+                           drawn.inner.begin() + static_cast<std::ptrdiff_t>(drawn.inner_count));
+  worst.depth_error = drawn.depth;
+  worst.depth = margin.depth;
+  worst.margin = found.margin;
+  worst.body = margin.body;
+  return worst;
+}
+
+/// How far a wire held in line with the pilot hole passes. Wherever it stands in the hole it lies
+/// within a flat-ended drill of the hole's diameter, so that drill's worst free depth is certified.
+std::optional<ProbeDepth> ProbeOf(const HoleSite& ready, double pilot) {
+  const auto wide = Drill::Twist(pilot, kWireEnd);
+  const auto wire = Drill::Twist(std::min(kWire, pilot), kWireEnd);
+  if (!wide || !wire) return std::nullopt;
+  const std::vector<Obstacle> obstacles = ready.surroundings.ForDrill(ready.part.name);
+  WorstSearch search{0.0, ready.surroundings.diagonal(), {}};
+  for (const std::vector<PoseCone>& poses : ready.poses) {
+    search.so_far = WorstOver(obstacles, poses, *wide, search);
+    if (!search.so_far.ok() || std::isnan(search.so_far.free_depth)) return std::nullopt;
+  }
+  ProbeDepth probe;
+  if (std::isfinite(search.so_far.free_depth)) {
+    probe.certified = std::max(0.0, search.so_far.free_depth - kWireEndSlack);
+  }
+  const Vec3 direction = ready.axis(ready.placed.normal).normalized();
+  const Clearance nominal = ClearanceOf(obstacles, {ready.placed.position, direction}, *wire, 0.0,
+                                        ready.surroundings.diagonal());
+  if (nominal.ok() && nominal.contact) probe.nominal = nominal.contact->depth;
+  return probe;
+}
+
+}  // namespace
+
+struct HoleAnalyst::Kept {
+  const Job& job;
+  const Scene& scene;
+  const std::vector<PlacedPoint>& placed;
+  Side side;
+  Surroundings surroundings;
+  mutable std::once_flag once;
+  mutable std::optional<SteadySurroundings> steady;
+  mutable std::mutex kernels_mutex;
+  mutable std::map<std::string, std::optional<HoleKernels>> kernels;  ///< by point
+
+  /// Made when first asked for.
+  const SteadySurroundings* Steady() const {
+    std::call_once(once, [&] {
+      auto made = SteadySurroundings::Make(scene, job.marking);
+      if (made) steady = std::move(*made);
+    });
+    return steady ? &*steady : nullptr;
+  }
+
+  /// Kernels that hold for every stage of a point; null where there are none.
+  const HoleKernels* KernelsOf(const HoleSite& ready) const {
+    const std::lock_guard lock(kernels_mutex);
+    const auto [at, fresh] = kernels.try_emplace(ready.placed.name);
+    if (fresh) at->second = MadeKernels(ready);
+    return at->second ? &*at->second : nullptr;
+  }
+
+  static std::optional<HoleKernels> MadeKernels(const HoleSite& ready) {
+    const auto sampler = PoseSampler::Make(ready, true);
+    if (!sampler) return std::nullopt;
+    const double thickest = *std::max_element(ready.row.drill.begin(), ready.row.drill.end());
+    auto made = HoleKernels::Make(ready, *sampler, 0.5 * thickest);
+    return made ? std::optional(std::move(*made)) : std::nullopt;
+  }
+};
+
+namespace {
+
+/// One stage's analysis, filled in step by step.
+class StageAnalyst {
+ public:
+  StageAnalyst(const HoleSite& site, std::size_t stage, const HoleCheck& check,
+               const AnalysisOptions& options)
+      : site_(site), ready_(MakeSite(site)), stage_(stage), check_(check), options_(options) {
+    analysis_.point = site.placed.name;
+    analysis_.stage = static_cast<int>(stage) + 1;
+    analysis_.seed = options.seed;
+  }
+
+  [[nodiscard]] const Result<HoleSite>& ready() const { return ready_; }
+
+  void Likelihood(const HoleKernels* kernels) {
+    if (check_.outcome == Outcome::not_computed) return Without("its clearance was not computed");
+    if (!ready_) return Without(ready_.error().message);
+    auto posed = PosedHole::Make(*ready_, check_, kernels);
+    if (!posed) return Without(posed.error().message);
+    posed_ = std::move(*posed);
+    ChanceQuestion question;
+    question.poses = options_.poses;
+    question.threads = options_.threads;
+    question.progress = options_.progress;
+    question.proven_clear = ProvenClear();
+    // Where the kernel must search, fewer poses are drawn; their number is told.
+    const double slow = posed_->SlowShare(options_.seed);
+    const auto most = static_cast<std::uint64_t>(kSlowPoses / std::max(slow, kSlowPoses * 1e-9));
+    question.sample = std::min(question.sample, most);
+    if (!question.proven_clear) question.poses = std::min(question.poses, most);
+    auto chance = ChanceOf(
+        [&](std::uint64_t pose) { return posed_->MarginOf(options_.seed, pose); }, question);
+    if (!chance) return Without(chance.error().message);
+    analysis_.chance = std::move(*chance);
+    const FoundPose worst = WorstFrom(*posed_, StartsOf(*posed_, *analysis_.chance, options_.seed));
+    if (std::isfinite(worst.margin)) analysis_.worst_pose = Described(*posed_, worst);
+    BoundHolds();
+  }
+
+  void Shares(const SteadySurroundings* steady) {
+    if (steady == nullptr || !check_.margin_worst) return;
+    HoleVariant as_is = AsIs();
+    // The stop stays where it is set.
+    if (check_.stop) as_is.row.stop = {StopRow::Kind::given, {*check_.stop}};
+    analysis_.shares = SharesOf({as_is, site_.scene, site_.part, site_.surroundings, *steady,
+                                 check_, posed_ ? &*posed_ : nullptr},
+                                options_.seed);
+  }
+
+  void Settings(Side side) {
+    analysis_.stops = StopsOf(check_, site_.job, site_.surroundings.diagonal());
+    const HoleVariant as_is = AsIs();
+    const SettingsOfWhat what{as_is, site_.scene, site_.part, site_.surroundings, check_, side};
+    analysis_.advice = AdviceOn(what, analysis_.stops);
+    if (check_.stop) {
+      const std::vector<double>& projection = site_.job.drill.projection;
+      analysis_.spacer_length = projection[std::min(stage_, projection.size() - 1)] - *check_.stop;
+    }
+  }
+
+  void Probe() {
+    if (!ready_ || stage_ + 1 >= site_.row.drill.size()) return;
+    analysis_.probe = ProbeOf(*ready_, check_.diameter);
+  }
+
+  [[nodiscard]] const HoleAnalysis& analysis() const { return analysis_; }
+
+ private:
+  void Without(std::string why) { analysis_.failure = std::move(why); }
+  [[nodiscard]] HoleVariant AsIs() const { return {site_.job, site_.row, site_.placed, stage_}; }
+
+  /// The certified bound over every pose that can be drawn.
+  [[nodiscard]] bool ProvenClear() const {
+    if (check_.outcome == Outcome::nothing) return check_.verdict == Verdict::clear;
+    return check_.margin_worst && *check_.margin_worst > kSamplingSlack;
+  }
+
+  /// No pose may lie below the certified bound.
+  void BoundHolds() {
+    if (!check_.margin_worst) return;
+    const double least = analysis_.worst_pose
+                             ? std::min(analysis_.chance->least, analysis_.worst_pose->margin)
+                             : analysis_.chance->least;
+    if (least >= *check_.margin_worst - kSamplingSlack) return;
+    Without(fmt::format("a pose was found with a margin of {:.2f} mm, below the bound {:.2f} mm",
+                        least, *check_.margin_worst));
+    analysis_.bound_broken = true;
+  }
+
+  const HoleSite& site_;
+  Result<HoleSite> ready_;
+  std::size_t stage_;
+  const HoleCheck& check_;
+  const AnalysisOptions& options_;
+  std::optional<PosedHole> posed_;
+  HoleAnalysis analysis_;
+};
+
+}  // namespace
+
+Result<HoleAnalyst> HoleAnalyst::Make(const Job& job, const Scene& scene,
+                                      const std::vector<PlacedPoint>& placed, Side side) {
+  auto surroundings = Surroundings::Make(scene, job.marking);
+  if (!surroundings) return tl::unexpected(surroundings.error());
+  return HoleAnalyst(std::shared_ptr<const Kept>(
+      new Kept{job, scene, placed, side, std::move(*surroundings), {}, {}, {}, {}}));
+}
+
+HoleAnalysis HoleAnalyst::Analyse(const PlacedPoint& placed, std::size_t stage,
+                                  const HoleCheck& check, const AnalysisOptions& options) const {
+  const Part* part = kept_->scene.FindPart(placed.part);
+  const auto row = std::find_if(kept_->job.points.begin(), kept_->job.points.end(),
+                                [&](const PointRow& p) { return p.name == placed.name; });
+  if (part == nullptr || row == kept_->job.points.end() || stage >= row->drill.size()) {
+    HoleAnalysis nothing;
+    nothing.point = placed.name;
+    nothing.stage = static_cast<int>(stage) + 1;
+    nothing.failure = "its part or its row in the job is not there";
+    return nothing;
+  }
+  const HoleSite site{kept_->job, kept_->scene, *part, kept_->surroundings, *row, placed, {}, {}};
+  StageAnalyst analyst(site, stage, check, options);
+  analyst.Likelihood(analyst.ready() ? kept_->KernelsOf(*analyst.ready()) : nullptr);
+  if (options.shares) analyst.Shares(kept_->Steady());
+  if (options.settings) analyst.Settings(kept_->side);
+  analyst.Probe();
+  return analyst.analysis();
+}
+
+std::vector<HoleAnalysis> HoleAnalyst::AnalyseAll(const std::vector<HoleCheck>& checks,
+                                                  const AnalysisOptions& options) const {
+  std::vector<HoleAnalysis> analyses;
+  for (const HoleCheck& check : checks) {
+    const auto placed = std::find_if(kept_->placed.begin(), kept_->placed.end(),
+                                     [&](const PlacedPoint& p) { return p.name == check.point; });
+    if (placed != kept_->placed.end()) {
+      analyses.push_back(
+          Analyse(*placed, static_cast<std::size_t>(check.stage - 1), check, options));
+      continue;
+    }
+    analyses.emplace_back();
+    analyses.back().point = check.point;
+    analyses.back().stage = check.stage;
+    analyses.back().failure = "it was not placed";
+  }
+  return analyses;
+}
+
+void Adopt(const HoleAnalysis& analysis, HoleCheck& check) {
+  if (analysis.chance) {
+    check.probability_contact = ContactChance{analysis.chance->value, analysis.chance->upper_95};
+  }
+  if (!analysis.bound_broken) return;
+  check.verdict = Worse(check.verdict, Verdict::unproven);
+  check.reasons.push_back("sampling contradicts the bound: " + analysis.failure);
+}
+
+HoleAnalysis Mirrored(const HoleAnalysis& analysis) {
+  HoleAnalysis image = analysis;
+  if (!image.worst_pose) return image;
+  SampledWorst& worst = *image.worst_pose;
+  worst.entry = Mirrored(worst.entry);
+  worst.direction = Mirrored(worst.direction);
+  for (Vec3& shift : worst.inner_shift) shift = Mirrored(shift);
+  return image;
+}
+
+}  // namespace holeward
