@@ -75,6 +75,8 @@ class Placer {
     double along = 0.0;  // length of the line v = const from the start
   };
   struct Stand;  // a stand-in prepared for the grid
+  struct StandLine;
+  struct StandStart;
   struct StandIns {
     std::vector<Vec2> both;     // a node: both stand-ins
     std::vector<double> merit;  // a node: how far from both, if near
@@ -85,18 +87,31 @@ class Placer {
     Vec3 position = Vec3::Zero();
   };
 
-  [[nodiscard]] const Node& At(int i, int j) const {
-    return nodes_[static_cast<std::size_t>(i * columns_ + j)];
+  [[nodiscard]] const Node& At(int i, int j) const { return nodes_[IndexOf(i, j)]; }
+  [[nodiscard]] std::size_t IndexOf(int i, int j) const {
+    return static_cast<std::size_t>(i) * static_cast<std::size_t>(columns_) +
+           static_cast<std::size_t>(j);
   }
+  [[nodiscard]] const Node& NextTo(int i, int j) const;
+  [[nodiscard]] StandLine LineOf(const Origin& origin) const;
+  [[nodiscard]] std::vector<double> AlongAt(double u) const;
+  [[nodiscard]] StandStart StartOf(const Origin& origin, bool straight) const;
+  void PrepareSquare(const Origin& origin, Stand& stand) const;
   [[nodiscard]] Stand Prepare(const Measure& measure) const;
   [[nodiscard]] double StandIn(const Stand& stand, int i, int j) const;
   /// Whether v lies on the flat or a corner beside it; always if there is no flat.
   [[nodiscard]] bool Wanted(int flat, double v) const;
+  [[nodiscard]] StandIns StandInsOf(const Rule& rule) const;
   [[nodiscard]] double CellSize(int i, int j) const;
   static void AddStart(const Start& start, double apart, std::vector<Start>& starts);
   void AddCrossings(const Rule& rule, const StandIns& r, int i, int j,
                     std::vector<Start>& starts) const;
+  void AddLeast(const Rule& rule, const StandIns& r, int i, int j,
+                std::vector<Start>& starts) const;
   [[nodiscard]] bool NearRightSide(const Rule& rule, int i, int j) const;
+  [[nodiscard]] bool NearRightSide(const Measure& measure, int i, int j) const;
+  [[nodiscard]] std::optional<double> ValueOnSide(const Measure& measure,
+                                                  const SkinPlace& place) const;
   [[nodiscard]] bool IsLeast(const std::vector<double>& merit, int i, int j) const;
   [[nodiscard]] std::vector<SkinPlace> Starts(const Rule& rule) const;
   /// The solution with both readings taken afresh, the tape by its shortest way, if they still

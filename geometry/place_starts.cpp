@@ -23,19 +23,19 @@ double Cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(
 }  // namespace
 
 /// What a stand-in needs: one entry a row or a column of the grid.
+struct Placer::StandLine {
+  std::vector<double> girth;     // a row: outline length to the line
+  std::vector<double> set_back;  // a row; empty: none
+};
+struct Placer::StandStart {
+  Origin::Kind kind = Origin::Kind::place;
+  StandLine line;
+  std::vector<double> along;   // a column: length of v = const up to the datum
+  std::vector<Vec3> position;  // a row or a column
+};
 struct Placer::Stand {
   const Measure* measure = nullptr;
-  struct Line {
-    std::vector<double> girth;     // a row: outline length to the line
-    std::vector<double> set_back;  // a row; empty: none
-  };
-  struct Start {
-    Origin::Kind kind = Origin::Kind::place;
-    Line line;
-    std::vector<double> along;   // a column: length of v = const up to the datum
-    std::vector<Vec3> position;  // a row or a column
-  };
-  Start first, second;
+  StandStart first, second;
   std::vector<Vec2> foot, normal;  // square in the section, a row
   Vec3 centre = Vec3::Zero();      // square off a section
   Vec3 tangent = Vec3::Zero();
@@ -73,74 +73,94 @@ Placer::Placer(std::shared_ptr<const Skin> skin_ptr) : reader_(std::move(skin_pt
   }
 }
 
-Placer::Stand Placer::Prepare(const Measure& m) const {
-  Stand stand;
-  stand.measure = &m;
+Placer::StandLine Placer::LineOf(const Origin& origin) const {
   const Skin& s = skin();
-  auto line_of = [&](const Origin& origin) {
-    Stand::Line line;
-    for (int i = 0; i < rows_; ++i) {
-      const double u = At(i, 0).u;
-      const SkinLine& along = origin.line;
-      line.girth.push_back(s.OutlineLength(u, s.Wrapped(VOfLine(s, along, u))));
-      if (origin.kind == Origin::Kind::corner)
-        line.set_back.push_back(s.SetBackAt(u, origin.corner));
+  StandLine line;
+  for (int i = 0; i < rows_; ++i) {
+    const double u = At(i, 0).u;
+    line.girth.push_back(s.OutlineLength(u, s.Wrapped(VOfLine(s, origin.line, u))));
+    if (origin.kind == Origin::Kind::corner) {
+      line.set_back.push_back(s.SetBackAt(u, origin.corner));
     }
-    return line;
-  };
-  auto start_of = [&](const Origin& origin) {
-    Stand::Start start;
-    start.kind = origin.kind;
-    const bool straight = m.form == Measure::Form::rule;
-    const double share = origin.place.u / s.u_end() * (rows_ - 1);
-    const int row = std::clamp(static_cast<int>(share), 0, rows_ - 2);
-    const double t = share - row;
-    if (origin.kind == Origin::Kind::section || origin.kind == Origin::Kind::place) {
-      for (int j = 0; j < columns_; ++j) {
-        start.along.push_back((1.0 - t) * At(row, j).along + t * At(row + 1, j).along);
-        if (straight && origin.kind == Origin::Kind::section) {
-          start.position.push_back(s.At(origin.place.u, At(0, j).v).position);
-        }
+  }
+  return line;
+}
+
+// A column: length of the line v = const up to the section at u.
+std::vector<double> Placer::AlongAt(double u) const {
+  const double share = u / skin().u_end() * (rows_ - 1);
+  const int row = std::clamp(static_cast<int>(share), 0, rows_ - 2);
+  const double t = share - row;
+  std::vector<double> along;
+  for (int j = 0; j < columns_; ++j) {
+    along.push_back((1.0 - t) * At(row, j).along + t * At(row + 1, j).along);
+  }
+  return along;
+}
+
+Placer::StandStart Placer::StartOf(const Origin& origin, bool straight) const {
+  const Skin& s = skin();
+  StandStart start;
+  start.kind = origin.kind;
+  switch (origin.kind) {
+    case Origin::Kind::section:
+      start.along = AlongAt(origin.place.u);
+      for (int j = 0; straight && j < columns_; ++j) {
+        start.position.push_back(s.At(origin.place.u, At(0, j).v).position);
       }
-    }
-    if (origin.kind == Origin::Kind::place) {
+      break;
+    case Origin::Kind::place: {
+      start.along = AlongAt(origin.place.u);
       Origin through = origin;
       through.kind = Origin::Kind::line;
       through.line = SkinLine{origin.place.v, -1, 0.5, 0.0};
-      start.line = line_of(through);
+      start.line = LineOf(through);
       start.position.push_back(s.At(origin.place).position);
+      break;
     }
-    if (origin.kind == Origin::Kind::line || origin.kind == Origin::Kind::corner) {
-      start.line = line_of(origin);
+    case Origin::Kind::line:
+    case Origin::Kind::corner:
+      start.line = LineOf(origin);
       for (int i = 0; straight && i < rows_; ++i) {
         const double u = At(i, 0).u;
         start.position.push_back(origin.kind == Origin::Kind::corner
                                      ? s.SharpCornerAt(u, origin.corner)
                                      : s.At(u, VOfLine(s, origin.line, u)).position);
       }
-    }
-    return start;
-  };
-  switch (m.form) {
-    case Measure::Form::middle: stand.second = start_of(m.second); [[fallthrough]];
-    case Measure::Form::tape:
-    case Measure::Form::rule: stand.first = start_of(m.origin); break;
-    case Measure::Form::across: stand.first.line = line_of(m.origin); break;
-    case Measure::Form::station: stand.station = s.StationOf(m.origin.place.u); break;
-    case Measure::Form::angle: break;
-    case Measure::Form::square:
-      if (m.origin.kind == Origin::Kind::section) {
-        const SectionFrame frame = s.FrameAt(m.origin.place.u);
-        stand.centre = frame.centre;
-        stand.tangent = frame.tangent;
-      } else {
-        for (int i = 0; i < rows_; ++i) {
-          const SectionLine line = SquareLine(s, m.origin, At(i, 0).u);
-          stand.foot.push_back(line.foot);
-          stand.normal.push_back(line.normal);
-        }
-      }
       break;
+  }
+  return start;
+}
+
+void Placer::PrepareSquare(const Origin& origin, Stand& stand) const {
+  const Skin& s = skin();
+  if (origin.kind == Origin::Kind::section) {
+    const SectionFrame frame = s.FrameAt(origin.place.u);
+    stand.centre = frame.centre;
+    stand.tangent = frame.tangent;
+    return;
+  }
+  for (int i = 0; i < rows_; ++i) {
+    const SectionLine line = SquareLine(s, origin, At(i, 0).u);
+    stand.foot.push_back(line.foot);
+    stand.normal.push_back(line.normal);
+  }
+}
+
+Placer::Stand Placer::Prepare(const Measure& m) const {
+  Stand stand;
+  stand.measure = &m;
+  switch (m.form) {
+    case Measure::Form::middle:
+      stand.first = StartOf(m.origin, false);
+      stand.second = StartOf(m.second, false);
+      break;
+    case Measure::Form::tape: stand.first = StartOf(m.origin, false); break;
+    case Measure::Form::rule: stand.first = StartOf(m.origin, true); break;
+    case Measure::Form::across: stand.first.line = LineOf(m.origin); break;
+    case Measure::Form::station: stand.station = skin().StationOf(m.origin.place.u); break;
+    case Measure::Form::angle: break;
+    case Measure::Form::square: PrepareSquare(m.origin, stand); break;
   }
   return stand;
 }
@@ -150,12 +170,12 @@ double Placer::StandIn(const Stand& stand, int i, int j) const {
   const Node& node = At(i, j);
   const auto row = static_cast<std::size_t>(i);
   const auto column = static_cast<std::size_t>(j);
-  const double girth = girth_[static_cast<std::size_t>(i * columns_ + j)];
-  auto around = [&](const Stand::Line& line) {
+  const double girth = girth_[IndexOf(i, j)];
+  auto around = [&](const StandLine& line) {
     const double gap = girth - line.girth[row];
     return skin().closed() ? std::remainder(gap, perimeter_[row]) : gap;
   };
-  auto tape = [&](const Stand::Start& start) {
+  auto tape = [&](const StandStart& start) {
     switch (start.kind) {
       case Origin::Kind::section: return std::abs(node.along - start.along[column]);
       case Origin::Kind::place:
@@ -165,7 +185,7 @@ double Placer::StandIn(const Stand& stand, int i, int j) const {
     }
     return 0.0;
   };
-  auto rule = [&](const Stand::Start& start) {
+  auto rule = [&](const StandStart& start) {
     const std::size_t at = start.kind == Origin::Kind::place     ? 0
                            : start.kind == Origin::Kind::section ? column
                                                                  : row;
@@ -199,7 +219,7 @@ bool Placer::Wanted(int flat, double v) const {
   return std::abs(off) <= 1.5;
 }
 
-std::vector<SkinPlace> Placer::Starts(const Rule& rule) const {
+Placer::StandIns Placer::StandInsOf(const Rule& rule) const {
   const std::array<Stand, 2> stands{Prepare(rule.measures[0]), Prepare(rule.measures[1])};
   StandIns r{std::vector<Vec2>(nodes_.size(), Vec2(kFar, kFar)),
              std::vector<double>(nodes_.size(), kFar)};
@@ -210,32 +230,37 @@ std::vector<SkinPlace> Placer::Starts(const Rule& rule) const {
       // Readings grow by at most 1 a millimetre: where one vanishes near a node it is small there.
       // The stand-ins are off by some per cent of the value.
       const double cell = CellSize(i, j);
-      const auto k = static_cast<std::size_t>(i * columns_ + j);
+      const std::size_t k = IndexOf(i, j);
       r.both[k] = both;
       const bool near = std::abs(both.x()) <= cell + 0.08 * rule.measures[0].value &&
                         std::abs(both.y()) <= cell + 0.08 * rule.measures[1].value;
       if (near) r.merit[k] = both.norm();
     }
   }
+  return r;
+}
+
+// What crosses nowhere on the grid may still touch: the least places, unless one starts there.
+void Placer::AddLeast(const Rule& rule, const StandIns& r, int i, int j,
+                      std::vector<Start>& starts) const {
+  const double here = r.merit[IndexOf(i, j)];
+  if (here >= kFar || !IsLeast(r.merit, i, j) || !NearRightSide(rule, i, j)) return;
+  const Node& next = NextTo(i, j);
+  const Node& node = At(i, j);
+  // A little off the node: no start on a border or on the datum itself.
+  AddStart(
+      {here, {node.u + 0.15 * (next.u - node.u), node.v + 0.15 * (next.v - node.v)}, node.position},
+      1.2 * CellSize(i, j), starts);
+}
+
+std::vector<SkinPlace> Placer::Starts(const Rule& rule) const {
+  const StandIns r = StandInsOf(rule);
   std::vector<Start> starts;
-  for (int i = 0; i < rows_; ++i) {
-    for (int j = 0; j < columns_; ++j) {
-      if (i + 1 < rows_ && j + 1 < columns_) AddCrossings(rule, r, i, j, starts);
-    }
+  for (int i = 0; i + 1 < rows_; ++i) {
+    for (int j = 0; j + 1 < columns_; ++j) AddCrossings(rule, r, i, j, starts);
   }
-  // What crosses nowhere on the grid may still touch: the least places, unless one starts there.
   for (int i = 0; i < rows_; ++i) {
-    for (int j = 0; j < columns_; ++j) {
-      const double here = r.merit[static_cast<std::size_t>(i * columns_ + j)];
-      if (here >= kFar || !IsLeast(r.merit, i, j) || !NearRightSide(rule, i, j)) continue;
-      const Node& next = At(i + 1 < rows_ ? i + 1 : i - 1, j + 1 < columns_ ? j + 1 : j - 1);
-      const Node& node = At(i, j);
-      // A little off the node: no start on a border or on the datum itself.
-      AddStart({here,
-                {node.u + 0.15 * (next.u - node.u), node.v + 0.15 * (next.v - node.v)},
-                node.position},
-               1.2 * CellSize(i, j), starts);
-    }
+    for (int j = 0; j < columns_; ++j) AddLeast(rule, r, i, j, starts);
   }
   // Those on the flat first: what lies off it is looked for only if there is none.
   auto off = [&](const Start& s) {
@@ -245,8 +270,14 @@ std::vector<SkinPlace> Placer::Starts(const Rule& rule) const {
     return off(a) != off(b) ? off(b) : a.merit < b.merit;
   });
   std::vector<SkinPlace> places;
+  places.reserve(starts.size());
   for (const Start& s : starts) places.push_back(s.place);
   return places;
+}
+
+// The node across a cell, which is on the other side at the last row and column.
+const Placer::Node& Placer::NextTo(int i, int j) const {
+  return At(i + 1 < rows_ ? i + 1 : i - 1, j + 1 < columns_ ? j + 1 : j - 1);
 }
 
 double Placer::CellSize(int i, int j) const {
@@ -271,7 +302,7 @@ void Placer::AddCrossings(const Rule& rule, const StandIns& r, int i, int j,
   std::array<Vec2, 4> value;
   double least[2] = {kFar, kFar};
   for (std::size_t c = 0; c < 4; ++c) {
-    value[c] = r.both[static_cast<std::size_t>(corner[c][0] * columns_ + corner[c][1])];
+    value[c] = r.both[IndexOf(corner[c][0], corner[c][1])];
     if (value[c].x() >= kFar) return;
     for (int m = 0; m < 2; ++m) least[m] = std::min(least[m], std::abs(value[c][m]));
   }
@@ -299,52 +330,49 @@ void Placer::AddCrossings(const Rule& rule, const StandIns& r, int i, int j,
 
 // Whether a node can lie beside a solution on the side that `toward` asks for.
 bool Placer::NearRightSide(const Rule& rule, int i, int j) const {
-  const Node& node = At(i, j);
-  const Node& next = At(i + 1 < rows_ ? i + 1 : i - 1, j + 1 < columns_ ? j + 1 : j - 1);
-  const double cell = (next.position - node.position).norm();
-  const double row = std::abs(next.u - node.u);
-  for (const Measure& m : rule.measures) {
+  return std::all_of(rule.measures.begin(), rule.measures.end(), [&](const Measure& m) {
     const bool distance = m.form == Measure::Form::tape || m.form == Measure::Form::rule ||
                           m.form == Measure::Form::square;
-    if (!distance || !m.toward) continue;
+    return !distance || !m.toward || NearRightSide(m, i, j);
+  });
+}
+
+bool Placer::NearRightSide(const Measure& m, int i, int j) const {
+  const Node& node = At(i, j);
+  const Node& next = NextTo(i, j);
+  if (m.toward->end != 0) {
     const bool across =
         m.origin.kind == Origin::Kind::line || m.origin.kind == Origin::Kind::corner;
-    if (m.toward->end != 0) {
-      if (!across && (node.u - m.origin.place.u) * m.toward->end < -1.5 * row) return false;
-      continue;
-    }
-    Vec3 start = Vec3::Zero();
-    switch (m.origin.kind) {
-      case Origin::Kind::place: start = skin().At(m.origin.place).position; break;
-      case Origin::Kind::section: start = skin().At(m.origin.place.u, node.v).position; break;
-      case Origin::Kind::line:
-      case Origin::Kind::corner:
-        start = skin().At(node.u, VOfLine(skin(), m.origin.line, node.u)).position;
-        break;
-    }
-    // The reading's own start may lie some way along its line from the one taken here.
-    if ((node.position - start).dot(m.toward->direction) < -1.5 * cell - 0.1 * m.value)
-      return false;
+    const double row = std::abs(next.u - node.u);
+    return across || (node.u - m.origin.place.u) * m.toward->end >= -1.5 * row;
   }
-  return true;
+  Vec3 start = Vec3::Zero();
+  switch (m.origin.kind) {
+    case Origin::Kind::place: start = skin().At(m.origin.place).position; break;
+    case Origin::Kind::section: start = skin().At(m.origin.place.u, node.v).position; break;
+    case Origin::Kind::line:
+    case Origin::Kind::corner:
+      start = skin().At(node.u, VOfLine(skin(), m.origin.line, node.u)).position;
+      break;
+  }
+  // The reading's own start may lie some way along its line from the one taken here.
+  const double cell = (next.position - node.position).norm();
+  return (node.position - start).dot(m.toward->direction) >= -1.5 * cell - 0.1 * m.value;
 }
 
 // No neighbour has less; of equal ones the first counts. The last column repeats the first.
 bool Placer::IsLeast(const std::vector<double>& merit, int i, int j) const {
-  const double here = merit[static_cast<std::size_t>(i * columns_ + j)];
+  const double here = merit[IndexOf(i, j)];
   const int turn = columns_ - 1;
   if (skin().closed() && j == turn) return false;
-  for (int di = -1; di <= 1; ++di) {
-    for (int dj = -1; dj <= 1; ++dj) {
-      const int ni = i + di;
-      int nj = j + dj;
-      if ((di == 0 && dj == 0) || ni < 0 || ni >= rows_) continue;
-      if (skin().closed()) nj = (nj + turn) % turn;
-      if (nj < 0 || nj >= columns_) continue;
-      const double there = merit[static_cast<std::size_t>(ni * columns_ + nj)];
-      const bool earlier = di < 0 || (di == 0 && dj < 0);
-      if (there < here || (there == here && earlier)) return false;
-    }
+  for (int near = 0; near < 9; ++near) {
+    const int ni = i + near / 3 - 1;
+    int nj = j + near % 3 - 1;
+    if (skin().closed()) nj = (nj + turn) % turn;
+    if (near == 4 || ni < 0 || ni >= rows_ || nj < 0 || nj >= columns_) continue;
+    const double there = merit[IndexOf(ni, nj)];
+    const bool earlier = near < 4;
+    if (there < here || (there == here && earlier)) return false;
   }
   return true;
 }
@@ -358,23 +386,29 @@ Reach Placer::ReachOf(const Rule& rule, int which) const {
     for (int j = 0; j < columns_; ++j) {
       const Node& node = At(i, j);
       if (rule.flat >= 0 && (node.v < rule.flat || node.v > rule.flat + 1.0)) continue;
-      const Node& beside = At(i + 1 < rows_ ? i + 1 : i - 1, j + 1 < columns_ ? j + 1 : j - 1);
-      const double diagonal = (beside.position - node.position).norm();
+      const double diagonal = (NextTo(i, j).position - node.position).norm();
       if (std::abs(StandIn(stand, i, j)) > 0.75 * diagonal + 0.06 * other.value) continue;
       const auto place = SlideOnto(other, {node.u, node.v}, rule.flat);
-      if (!place) continue;
-      const auto sample = reader_.Read(measure, *place);
-      // On the datum itself there is no direction to read in, but the reading is 0.
-      const bool on_datum = !sample && measure.origin.kind == Origin::Kind::section &&
-                            std::abs(place->u - measure.origin.place.u) < 1e-6;
-      if (!on_datum && (!sample || !reader_.OnRightSide(measure, *sample, *place))) continue;
-      const double value = on_datum ? 0.0 : sample->value;
-      reach.least = reach.any ? std::min(reach.least, value) : value;
-      reach.greatest = reach.any ? std::max(reach.greatest, value) : value;
+      const auto value = place ? ValueOnSide(measure, *place) : std::nullopt;
+      if (!value) continue;
+      reach.least = reach.any ? std::min(reach.least, *value) : *value;
+      reach.greatest = reach.any ? std::max(reach.greatest, *value) : *value;
       reach.any = true;
     }
   }
   return reach;
+}
+
+// What a measure reads at a place, if that is on its right side.
+std::optional<double> Placer::ValueOnSide(const Measure& measure, const SkinPlace& place) const {
+  const auto sample = reader_.Read(measure, place);
+  // On the datum itself there is no direction to read in, but the reading is 0.
+  if (!sample) {
+    const bool on_datum = measure.origin.kind == Origin::Kind::section &&
+                          std::abs(place.u - measure.origin.place.u) < 1e-6;
+    return on_datum ? std::optional(0.0) : std::nullopt;
+  }
+  return reader_.OnRightSide(measure, *sample, place) ? std::optional(sample->value) : std::nullopt;
 }
 
 }  // namespace holeward
