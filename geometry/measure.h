@@ -71,7 +71,7 @@ class MeasureReader {
   /// The reading at a place. `warm`: a sample of the same measure at a near place; the tape then
   /// keeps its way round. Nothing where the measure has no reading (off the ends, on the datum
   /// itself where no direction is defined).
-  [[nodiscard]] std::optional<Sample> Read(const Measure& measure, const SkinPlace& place,
+  [[nodiscard]] std::optional<Sample> Read(const Measure& measure, const SkinPlace& wanted,
                                            const Sample* warm = nullptr) const;
 
   [[nodiscard]] const Skin& skin() const { return *skin_; }

@@ -17,6 +17,8 @@ constexpr double kNothing = 1e-9;
 constexpr double kInnerSharp = 0.02;
 // A law that departs from a straight line by less than this is one, mm.
 constexpr double kStraight = 1e-9;
+// Places along the part at which corners and flats are looked at.
+constexpr int kPlaces = 48;
 
 }  // namespace
 
@@ -49,59 +51,74 @@ double HollowLaw::TurnAt(int corner, double u) const {
 }
 
 std::optional<Error> HollowLaw::SortCorners() {
-  constexpr int kPlaces = 48;
   inner_corner_.assign(static_cast<std::size_t>(skin_->piece_count()), Corner::none);
   outer_present_.assign(inner_corner_.size(), true);
   if (skin_->round()) {
-    for (int i = 0; i <= kPlaces; ++i) {
-      const double radius = skin_->RadiusAt(skin_->u_end() * i / kPlaces);
-      if (radius <= wall_) {
-        return Error{ErrorKind::job, fmt::format("a wall of {:g} mm fills a tube {:g} mm across",
-                                                 wall_, 2.0 * radius)};
-      }
-    }
     std::fill(inner_corner_.begin(), inner_corner_.end(), Corner::round);
-    return std::nullopt;
+    return TubeFault();
   }
   for (int piece = 0; piece < skin_->piece_count(); ++piece) {
     const auto i = static_cast<std::size_t>(piece);
-    double least = 1e300;
-    double most = 0.0;
-    const bool corner = skin_->KindOf(piece) == PieceKind::corner;
-    const int vertex = skin_->closed() ? piece / 2 : piece / 2 + 1;
-    for (int step = 0; step <= kPlaces; ++step) {
-      const double u = skin_->u_end() * step / kPlaces;
-      const double size = corner
-                              ? skin_->CornerRadiusAt(u, vertex)
-                              : skin_->OutlineLength(u, piece + 1) - skin_->OutlineLength(u, piece);
-      least = std::min(least, size);
-      most = std::max(most, size);
-    }
+    const auto [least, most] = SizesOf(piece);
     outer_present_[i] = most > 1e-6;
-    if (!corner) {
-      if (outer_present_[i] && least < 1e-6) {
-        return Error{ErrorKind::computed,
-                     "a flat vanishes between its corners at one station and not at another"};
+    if (skin_->KindOf(piece) == PieceKind::corner) {
+      const auto corner = CornerOf(piece, least, most);
+      if (!corner) {
+        return corner.error();
       }
-      continue;
-    }
-    if (TurnAt(vertex, 0.0) < 0.0) {
-      if (least < kInnerSharp) {
-        return Error{ErrorKind::job, "an inward corner needs a corner radius"};
-      }
-      inner_corner_[i] = Corner::round;
-      continue;
-    }
-    if (most - wall_ > kInnerSharp && least - wall_ <= 0.0) {
+      inner_corner_[i] = *corner;
+    } else if (outer_present_[i] && least < 1e-6) {
       return Error{ErrorKind::computed,
-                   fmt::format("a corner goes from {:g} mm, below the wall of {:g} mm, to {:g} mm, "
-                               "above it; keep it on one side",
-                               least, wall_, most)};
+                   "a flat vanishes between its corners at one station and not at another"};
     }
-    inner_corner_[i] = most - wall_ > kInnerSharp ? Corner::round : Corner::sharp;
   }
   return std::nullopt;
 }
+
+std::optional<Error> HollowLaw::TubeFault() const {
+  for (int i = 0; i <= kPlaces; ++i) {
+    const double radius = skin_->RadiusAt(skin_->u_end() * i / kPlaces);
+    if (radius <= wall_) {
+      return Error{ErrorKind::job, fmt::format("a wall of {:g} mm fills a tube {:g} mm across",
+                                               wall_, 2.0 * radius)};
+    }
+  }
+  return std::nullopt;
+}
+
+// The least and the greatest radius of a corner or width of a flat along the part.
+std::array<double, 2> HollowLaw::SizesOf(int piece) const {
+  const bool corner = skin_->KindOf(piece) == PieceKind::corner;
+  double least = 1e300;
+  double most = 0.0;
+  for (int step = 0; step <= kPlaces; ++step) {
+    const double u = skin_->u_end() * step / kPlaces;
+    const double size = corner
+                            ? skin_->CornerRadiusAt(u, VertexOf(piece))
+                            : skin_->OutlineLength(u, piece + 1) - skin_->OutlineLength(u, piece);
+    least = std::min(least, size);
+    most = std::max(most, size);
+  }
+  return {least, most};
+}
+
+Result<HollowLaw::Corner> HollowLaw::CornerOf(int piece, double least, double most) const {
+  if (TurnAt(VertexOf(piece), 0.0) < 0.0) {
+    if (least < kInnerSharp) {
+      return Fail(ErrorKind::job, "an inward corner needs a corner radius");
+    }
+    return Corner::round;
+  }
+  if (most - wall_ > kInnerSharp && least - wall_ <= 0.0) {
+    return Fail(ErrorKind::computed,
+                fmt::format("a corner goes from {:g} mm, below the wall of {:g} mm, to {:g} mm, "
+                            "above it; keep it on one side",
+                            least, wall_, most));
+  }
+  return most - wall_ > kInnerSharp ? Corner::round : Corner::sharp;
+}
+
+int HollowLaw::VertexOf(int piece) const { return skin_->closed() ? piece / 2 : piece / 2 + 1; }
 
 bool HollowLaw::Present(int piece, bool inner) const {
   const auto i = static_cast<std::size_t>(piece);
@@ -115,7 +132,7 @@ double HollowLaw::Weight(int piece, double u) const {
   if (skin_->round()) {
     return std::sqrt(0.5);
   }
-  return std::cos(0.5 * TurnAt(skin_->closed() ? piece / 2 : piece / 2 + 1, u));
+  return std::cos(0.5 * TurnAt(VertexOf(piece), u));
 }
 
 // ---------------------------------------------------------------- segments
@@ -217,7 +234,7 @@ std::array<HollowLaw::FlatPlace, 2> HollowLaw::SharpEdge(int corner_piece, doubl
   const int count = skin_->piece_count();
   const int before = (corner_piece + count - 1) % count;
   const int after = (corner_piece + 1) % count;
-  const int vertex = skin_->closed() ? corner_piece / 2 : corner_piece / 2 + 1;
+  const int vertex = VertexOf(corner_piece);
   const double past = wall_ * std::tan(0.5 * TurnAt(vertex, u)) - skin_->SetBackAt(u, vertex);
   Eigen::Vector4d x(u, corner_piece, u, corner_piece + 1.0);
   x[1] -= past / skin_->At(u, x[1], span, before).dv.norm();

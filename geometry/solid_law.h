@@ -112,6 +112,10 @@ class HollowLaw {
       : skin_(&skin), wall_(wall), closed_(closed) {}
 
   [[nodiscard]] std::optional<Error> SortCorners();
+  [[nodiscard]] std::optional<Error> TubeFault() const;
+  [[nodiscard]] std::array<double, 2> SizesOf(int piece) const;
+  [[nodiscard]] Result<Corner> CornerOf(int piece, double least, double most) const;
+  [[nodiscard]] int VertexOf(int piece) const;  // the sharp corner a corner rounds
   void FindSegments();
   [[nodiscard]] bool IsLinear(const Segment& segment, bool inner) const;
   [[nodiscard]] bool Present(int piece, bool inner) const;

@@ -26,7 +26,7 @@ class Surface {
   [[nodiscard]] virtual SkinJet JetAt(double u, double v, int span, int piece) const = 0;
   /// The same without second derivatives.
   [[nodiscard]] virtual SkinPoint At(double u, double v, int span, int piece) const {
-    return JetAt(u, v, span, piece);
+    return JetAt(u, v, span, piece);  // NOLINT(cppcoreguidelines-slicing): first derivatives
   }
 
   [[nodiscard]] const std::vector<double>& u_breaks() const { return u_breaks_; }

@@ -225,9 +225,11 @@ std::vector<Label> PlaceLabels(cairo_t* cr, const Camera& camera,
     label.point = &point;
     label.at = camera.OnPage(point.position);
     for (int attempt = 0; attempt < 160; ++attempt) {
-      const double angle =
-          -kPi / 2 + kPi / 8 * ((attempt % 2 != 0 ? 1 : -1) * ((attempt % 16 + 1) / 2));
-      const double reach = kLeader + 4.0 * (attempt / 16);
+      // Sixteen ways a round: straight up, then in turn to the right and the left of it.
+      const int round = attempt / 16;
+      const int steps = (attempt % 2 != 0 ? 1 : -1) * ((attempt % 16 + 1) / 2);
+      const double angle = -kPi / 2 + kPi / 8 * steps;
+      const double reach = kLeader + 4.0 * round;
       const Vec2 anchor = label.at + reach * Vec2(std::cos(angle), std::sin(angle));
       const auto box = LabelBox(cr, point, anchor, std::cos(angle) < -0.1);
       // Padded, so that the white round one name leaves its neighbours whole.
@@ -311,7 +313,7 @@ void DrawDirections(cairo_t* cr, const Camera& camera, double outboard_y) {
 }
 
 void DrawAll(cairo_t* cr, const Camera& camera, const std::vector<PictureMesh>& meshes,
-             const std::vector<PicturePoint>& points, const PictureView& view, double outboard_y) {
+             const std::vector<PicturePoint>& points, double outboard_y) {
   cairo_set_source_rgb(cr, 1, 1, 1);
   cairo_paint(cr);
   cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
@@ -328,6 +330,9 @@ void DrawAll(cairo_t* cr, const Camera& camera, const std::vector<PictureMesh>& 
     DrawName(cr, label);
   }
   DrawDirections(cr, camera, outboard_y);
+}
+
+void DrawCaption(cairo_t* cr, const PictureView& view) {
   cairo_set_font_size(cr, kNoteHeight * 1.37);
   cairo_set_source_rgb(cr, 0, 0, 0);
   cairo_move_to(cr, view.width_mm - 4.0 - TextWidth(cr, view.caption, kNoteHeight),
@@ -344,21 +349,21 @@ cairo_status_t Append(void* closure, const unsigned char* data, unsigned int len
 
 PictureView ViewOf(std::vector<PicturePoint>& points, double outboard_y) {
   PictureView best;
-  int most = -1;
-  for (const double up : {0.45, -0.45}) {
-    for (const double out : {0.75, -0.75}) {
-      for (const double front : {0.55, -0.55}) {
-        const Vec3 eye = Vec3(front, out * outboard_y, up).normalized();
-        const int seen = static_cast<int>(std::count_if(
-            points.begin(), points.end(), [&](const auto& p) { return Faces(p, eye); }));
-        if (seen > most) {
-          most = seen;
-          best.toward_viewer = eye;
-          best.caption = std::string("seen from ") + (out > 0 ? "outboard" : "inboard") + ", " +
-                         (front > 0 ? "in front" : "behind") + " and " +
-                         (up > 0 ? "above" : "below");
-        }
-      }
+  std::ptrdiff_t most = -1;
+  for (int corner = 0; corner < 8; ++corner) {
+    const bool above = corner < 4;
+    const bool outboard = corner % 4 < 2;
+    const bool in_front = corner % 2 == 0;
+    const Vec3 eye =
+        Vec3(in_front ? 0.55 : -0.55, (outboard ? 0.75 : -0.75) * outboard_y, above ? 0.45 : -0.45)
+            .normalized();
+    const auto seen =
+        std::count_if(points.begin(), points.end(), [&](const auto& p) { return Faces(p, eye); });
+    if (seen > most) {
+      most = seen;
+      best.toward_viewer = eye;
+      best.caption = std::string("seen from ") + (outboard ? "outboard" : "inboard") + ", " +
+                     (in_front ? "in front" : "behind") + " and " + (above ? "above" : "below");
     }
   }
   std::erase_if(points, [&](const auto& p) { return Faces(p, best.toward_viewer); });
@@ -384,7 +389,8 @@ Result<std::string> DrawPicture(const Scene& scene, const std::vector<std::strin
       &cairo_surface_destroy);
   Context context(cairo_create(surface.get()), &cairo_destroy);
   cairo_scale(context.get(), kPixelsPerMm, kPixelsPerMm);
-  DrawAll(context.get(), camera, meshes, points, view, scene.outboard_y);
+  DrawAll(context.get(), camera, meshes, points, scene.outboard_y);
+  DrawCaption(context.get(), view);
   cairo_status_t status = cairo_status(context.get());
   if (status == CAIRO_STATUS_SUCCESS) {
     status = cairo_surface_write_to_png_stream(surface.get(), Append, &bytes);
