@@ -16,8 +16,8 @@ Json Number(double value) { return std::isfinite(value) ? Json(Rounded(value)) :
 /// Probabilities keep six digits however small; upwards, for an upper bound stays one.
 Json Probability(double value) {
   if (!(value > 0.0) || !std::isfinite(value)) return Json(value);
-  const double unit = std::pow(10.0, std::floor(std::log10(value)) - 5.0);
-  return Json(std::min(1.0, std::ceil(value / unit - 1e-6) * unit));
+  const double scale = std::pow(10.0, 5.0 - std::floor(std::log10(value)));
+  return Json(std::min(1.0, std::ceil(value * scale - 1e-6) / scale));
 }
 
 Json Maybe(const std::optional<double>& value, bool allowed) {
