@@ -32,6 +32,15 @@ struct FirstContact {
   Vec3 position = Vec3::Zero();
 };
 
+/// The pose that meets metal first of all that a hand may give the drill.
+struct AttainedPose {
+  Vec3 entry = Vec3::Zero();        ///< of the axis, on the skin
+  Vec3 direction = -Vec3::UnitZ();  ///< unit, the way the tip travels
+  double depth = 0.0;               ///< at which it meets metal, all bodies grown, mm
+  double lower = 0.0;               ///< certified: no pose meets anything shallower, mm
+  double upper = 0.0;               ///< this pose meets it no deeper, mm
+};
+
 /// Probability that a hole meets something, by Monte Carlo over the stated errors.
 struct ContactChance {
   double value = 0.0;
@@ -59,6 +68,8 @@ struct HoleCheck {
   std::optional<double> stop_needed;
   /// No pose meets anything shallower than this, mm; nothing: not computed, or free throughout.
   std::optional<double> free_depth_worst;
+  /// The pose that attains it, as far as it was found; nothing: not computed, or free throughout.
+  std::optional<AttainedPose> worst_pose;
   /// How likely it meets something; nothing: not estimated.
   std::optional<ContactChance> probability_contact;
   double access = 0.0;

@@ -72,6 +72,10 @@ HoleCheck Mirrored(const HoleCheck& hole) {
   if (image.first_contact) {
     image.first_contact->position = Mirrored(image.first_contact->position);
   }
+  if (image.worst_pose) {
+    image.worst_pose->entry = Mirrored(image.worst_pose->entry);
+    image.worst_pose->direction = Mirrored(image.worst_pose->direction);
+  }
   return image;
 }
 

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "geometry/tolerance.h"
+#include "geometry/zone_places.h"
 
 namespace holeward {
 namespace {
@@ -19,43 +20,6 @@ constexpr double kMostTurn = 60.0 * kDegree;
 
 double AngleBetween(const Vec3& a, const Vec3& b) {
   return std::atan2(a.cross(b).norm(), a.dot(b));
-}
-
-/// The skin round a place, by distance along the part and by girth.
-class Neighbourhood {
- public:
-  Neighbourhood(const Skin& skin, const SkinPlace& place)
-      : skin_(skin),
-        place_(place),
-        girth_(skin.GirthOf(place.u, place.v)),
-        per_u_(skin.At(place).du.norm()) {}
-
-  [[nodiscard]] SkinPoint At(double along, double around) const {
-    if (along == 0.0 && around == 0.0) return skin_.At(place_);
-    const double u = place_.u + along / per_u_;
-    return skin_.At(u, skin_.VOfGirth(u, girth_ + around));
-  }
-
- private:
-  const Skin& skin_;
-  SkinPlace place_;
-  double girth_;
-  double per_u_;
-};
-
-/// Half-width of a square of the neighbourhood whose border lies outside the zone.
-std::optional<double> CoveringHalf(const Neighbourhood& around, const Vec3& middle, double radius) {
-  for (double half = 1.01 * radius; half < 3.0 * radius; half *= 1.15) {
-    bool outside = true;
-    for (int k = 0; k < 64 && outside; ++k) {
-      const double t = -half + 2.0 * half * (k % 16) / 16.0;
-      const std::array<Vec2, 4> border{{{t, -half}, {half, t}, {-t, half}, {-half, -t}}};
-      const Vec2& at = border[static_cast<std::size_t>(k / 16)];
-      outside = (around.At(at.x(), at.y()).position - middle).norm() >= radius;
-    }
-    if (outside) return half;
-  }
-  return std::nullopt;
 }
 
 struct Cell {
@@ -100,6 +64,20 @@ Cell CellAt(const Neighbourhood& around, const Vec2& middle, double half, const 
 }
 
 }  // namespace
+
+std::optional<double> CoveringHalf(const Neighbourhood& around, const Vec3& middle, double radius) {
+  for (double half = 1.01 * radius; half < 3.0 * radius; half *= 1.15) {
+    bool outside = true;
+    for (int k = 0; k < 64 && outside; ++k) {
+      const double t = -half + 2.0 * half * (k % 16) / 16.0;
+      const std::array<Vec2, 4> border{{{t, -half}, {half, t}, {-t, half}, {-half, -t}}};
+      const Vec2& at = border[static_cast<std::size_t>(k / 16)];
+      outside = (around.At(at.x(), at.y()).position - middle).norm() >= radius;
+    }
+    if (outside) return half;
+  }
+  return std::nullopt;
+}
 
 Result<std::vector<PoseCone>> ConesOver(const Skin& skin, const NominalPlace& nominal,
                                         double radius, double tilt_rad, const AxisRule& axis) {
