@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <iterator>
 
 #include <fmt/format.h>
 
@@ -6,6 +7,9 @@
 #include "app/interrupt.h"
 #include "app/output.h"
 #include "app/work.h"
+#include "app/work_clearance.h"
+#include "export/clearance_json.h"
+#include "export/clearance_report.h"
 #include "export/limit_words.h"
 #include "export/pdf.h"
 #include "export/svg.h"
@@ -93,8 +97,32 @@ Result<Documents> DocumentsOf(const Work& work, const std::vector<SheetOut>& she
   return Documents{std::move(*locate), std::move(*check), std::move(*made)};
 }
 
-/// Tables, report and pictures that only `issue` adds.
-Result<std::vector<OutFile>> SetFiles(const Work& work) {
+/// The engineer's report, as PDF and as a document.
+Result<std::vector<OutFile>> ClearanceFiles(const Work& work, Console& console) {
+  const ClearanceReportInput input = ClearanceInputOf(work, console);
+  auto report = MakeClearanceReport(input);
+  if (!report) {
+    return tl::unexpected<Error>(report.error());
+  }
+  auto pdf =
+      ToPdf(report->pages, {fmt::format("{}: clearance report", work.job.title), DateOfRun()});
+  if (!pdf) {
+    return tl::unexpected<Error>(pdf.error());
+  }
+  const auto document = ClearanceJson(input);
+  if (!document) {
+    return tl::unexpected<Error>(document.error());
+  }
+  auto text = JsonText(*document);
+  if (!text) {
+    return tl::unexpected<Error>(text.error());
+  }
+  return std::vector<OutFile>{{"clearance.pdf", std::move(*pdf)},
+                              {"clearance.json", std::move(*text)}};
+}
+
+/// Tables, reports and pictures that only `issue` adds.
+Result<std::vector<OutFile>> SetFiles(const Work& work, Console& console) {
   const auto points = PointsCsv(PointsOut(work));
   const auto holes = HolesCsv(HolesOut(work));
   const auto report = ReportOf(work);
@@ -104,7 +132,12 @@ Result<std::vector<OutFile>> SetFiles(const Work& work) {
     }
   }
   auto files = PictureFiles(work);
+  auto clearance = ClearanceFiles(work, console);
+  if (!clearance) {
+    return clearance;
+  }
   if (files) {
+    std::move(clearance->begin(), clearance->end(), std::back_inserter(*files));
     files->push_back({"points.csv", *points});
     files->push_back({"holes.csv", *holes});
     files->push_back({"check-report.txt", *report});
@@ -180,7 +213,7 @@ ExitStatus RunIssue(const Options& options, Console& console) {
   if (!work) {
     return work.error();
   }
-  if (const Step checked = CheckWork(*work, console); !checked) {
+  if (const Step checked = CheckWork(*work, console, AnalysisDepth::in_full); !checked) {
     return checked.error();
   }
   const auto sheets = SheetWork(*work, options, console);
@@ -189,7 +222,7 @@ ExitStatus RunIssue(const Options& options, Console& console) {
   }
   console.Progress("writing");
   auto files = SheetFiles(*work, *sheets);
-  const auto more = SetFiles(*work);
+  const auto more = SetFiles(*work, console);
   const auto documents = DocumentsOf(*work, *sheets);
   if (!files || !more || !documents) {
     return Failed(!files ? files.error() : !more ? more.error() : documents.error(), console);

@@ -72,8 +72,8 @@ Options:
 
 constexpr const char* kIssue = R"(usage: holeward issue JOB [OPTIONS]
 
-Makes the whole set in one go: templates, tables and check report. Every page says NOT RELEASED
-unless all is clear. Files appear whole or not at all.
+Makes the whole set in one go: templates, tables, check report and the engineer's clearance report
+(clearance.pdf). Every page says NOT RELEASED unless all is clear. Files appear whole or not at all.
 
 Options:
   --to DIR           folder to write to; left out, one named for the job in the current folder)";

@@ -189,7 +189,9 @@ void DrawShares(const ClearanceHole& hole, const Box& room, Drawing* drawing) {
       "Black: mm the worst margin gains with the error at 0. Outlined: its share of "
       "the variance.";
   if (shares.size() > room_for) {
-    key += fmt::format(" {} smaller errors are left out.", shares.size() - room_for);
+    const std::size_t left_out = shares.size() - room_for;
+    key += left_out == 1 ? std::string(" One smaller error is left out.")
+                         : fmt::format(" {} smaller errors are left out.", left_out);
   }
   y = rest.low.y() + foot - kText18 - 0.5;
   for (const std::string& line : WrapText(key, rest.Size().x(), kText18)) {

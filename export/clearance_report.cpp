@@ -110,9 +110,9 @@ void AddReasons(const ClearanceReportInput& input, Flow* flow) {
   const auto add = [&](const std::string& what, Verdict verdict,
                        const std::vector<std::string>& reasons) {
     if (verdict == Verdict::clear && reasons.empty()) return;
-    std::string text = fmt::format("{}: {}.", what, Word(verdict));
-    for (const std::string& reason : reasons) text += " " + reason;
-    flow->Paragraph(text);
+    std::string text = fmt::format("{}: {}", what, Word(verdict));
+    for (const std::string& reason : reasons) text += "; " + reason;
+    flow->Paragraph(text + (text.back() == '.' ? "" : "."));
   };
   flow->Heading("Reasons");
   const double before = flow->y();

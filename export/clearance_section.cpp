@@ -189,7 +189,7 @@ class Artist {
                drawing_);
   }
 
-  [[nodiscard]] const char* SetWord() const { return hole_.check.stop ? "stop" : "after run-on"; }
+  [[nodiscard]] const char* SetWord() const { return hole_.check.stop ? "stop" : "run-on"; }
 
   void DimensionWhole() {
     const SectionView& view = drawn_.whole;

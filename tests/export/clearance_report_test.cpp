@@ -266,6 +266,21 @@ TEST(ClearanceReport, LaysNoWordOverAnother) {
   }
 }
 
+TEST(ClearanceReport, KeepsTheDimensionsOfTheWholeOffTheDetail) {
+  for (const bool stopped : {true, false}) {
+    ClearanceHole hole = TubeHole(8, 18.1);
+    if (!stopped) hole.check.stop.reset();
+    hole.check.margin = -101.1;
+    const auto report = MakeClearanceReport(ReportInput({hole}));
+    ASSERT_TRUE(report);
+    const DrawnSection& drawn = report->sections[0].drawn;
+    ASSERT_GE(drawn.words.size(), 7U);
+    for (const Box& words : drawn.words) {
+      EXPECT_FALSE(words.Overlaps(drawn.detail.window)) << stopped;
+    }
+  }
+}
+
 TEST(ClearanceReport, CarriesNotReleasedOnEveryPageUnlessReleased) {
   ClearanceReportInput input = ReportInput({TubeHole(3.5, 7.5), TubeHole(8, 10)});
   const Scratch scratch;

@@ -1,0 +1,204 @@
+#include "app/work_clearance.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "app/work_figures.h"
+#include "app/work_section.h"
+#include "export/limit_words.h"
+#include "models/hole_analysis.h"
+#include "models/scene_likeness.h"
+
+namespace holeward {
+namespace {
+
+constexpr double kSame = 1e-9;  // mm: both sides go through the same steps in the same frame
+
+bool Same(const std::optional<double>& a, const std::optional<double>& b) {
+  return a.has_value() == b.has_value() && (!a || std::abs(*a - *b) <= kSame);
+}
+
+/// True if the checks of both sides say the same.
+bool Same(const HoleCheck& a, const HoleCheck& b) {
+  return a.point == b.point && a.part == b.part && a.stage == b.stage && a.verdict == b.verdict &&
+         a.outcome == b.outcome && a.through == b.through && a.reasons == b.reasons &&
+         a.first_contact.has_value() == b.first_contact.has_value() &&
+         (!a.first_contact || a.first_contact->body == b.first_contact->body) &&
+         Same(a.near_wall, b.near_wall) && Same(a.breakthrough, b.breakthrough) &&
+         Same(a.breakthrough_worst, b.breakthrough_worst) && Same(a.free_depth, b.free_depth) &&
+         Same(a.stop, b.stop) && Same(a.margin, b.margin) && Same(a.margin_worst, b.margin_worst) &&
+         Same(a.access, b.access);
+}
+
+/// What of a side is made once and used for all its holes.
+struct SideTools {
+  const SideWork* side = nullptr;
+  SectionCutter cutter;
+};
+
+const char* Word(Basis basis) {
+  switch (basis) {
+    case Basis::measured: return "measured";
+    case Basis::drawn: return "drawn";
+    case Basis::assumed: return "assumed";
+  }
+  return "assumed";
+}
+
+std::vector<BasisRow> BasesOf(const Work& work) {
+  std::vector<BasisRow> rows;
+  for (const PartRow& part : work.job.parts) {
+    rows.push_back({fmt::format("{}, outside", part.name), Word(part.basis)});
+    rows.push_back(
+        {fmt::format("{}, wall {:.2f} mm", part.name, part.wall), Word(part.wall_basis)});
+    for (const InnerRow& inner : part.inner) {
+      rows.push_back({fmt::format("{} in {}", inner.name, part.name), Word(inner.basis)});
+    }
+    for (const FittingRow& fitting : part.fittings) {
+      rows.push_back({fmt::format("{} on {}", fitting.name, part.name), Word(fitting.basis)});
+    }
+  }
+  for (const NeighbourRow& neighbour : work.job.neighbours) {
+    rows.push_back({fmt::format("{}, beside", neighbour.name), Word(neighbour.basis)});
+  }
+  return rows;
+}
+
+/// A count in groups of three digits.
+std::string Grouped(std::uint64_t count) {
+  std::string digits = std::to_string(count);
+  for (std::size_t at = digits.size(); at > 3;) digits.insert(at -= 3, " ");
+  return digits;
+}
+
+ChanceChart ChartOf(const HoleAnalysis& analysis) {
+  const Chance& chance = *analysis.chance;
+  ChanceChart chart;
+  chart.about = fmt::format(
+      "{} poses drawn, each error even over what the job states (rectangular; a disc, a cone), "
+      "seed "
+      "{}; the distribution is that of {} poses.",
+      Grouped(chance.poses), analysis.seed, Grouped(chance.computed));
+  if (chance.undecided > 0) {
+    chart.about += fmt::format(" {} could not be decided and count as contact.", chance.undecided);
+  }
+  chart.probability = chance.value;
+  chart.upper_95 = chance.upper_95;
+  double total = 0.0;
+  for (const std::uint64_t count : chance.histogram.counts) total += static_cast<double>(count);
+  for (std::size_t i = 0; i < chance.histogram.counts.size(); ++i) {
+    const double from = chance.histogram.from + static_cast<double>(i) * chance.histogram.width;
+    chart.bins.push_back(
+        {from, from + chance.histogram.width,
+         total > 0.0 ? static_cast<double>(chance.histogram.counts[i]) / total : 0.0});
+  }
+  for (const MarginQuantile& q : chance.quantiles) chart.quantiles.push_back({q.share, q.margin});
+  return chart;
+}
+
+/// Chance, shares, worst pose, settings and probe depth of a stage.
+void AddAnalysis(const HoleAnalysis& analysis, ClearanceHole* hole) {
+  if (analysis.chance) {
+    hole->chance = ChartOf(analysis);
+  } else if (!analysis.failure.empty()) {
+    hole->no_chance = analysis.failure;
+  }
+  for (const MarginShare& share : analysis.shares) {
+    hole->shares.push_back({share.error, share.gain, share.variance_share});
+  }
+  if (hole->shares.empty() && !analysis.failure.empty()) hole->no_shares = analysis.failure;
+  if (analysis.worst_pose) hole->margin_worst_upper = analysis.worst_pose->margin;
+  if (analysis.probe) hole->probe_depth = analysis.probe->certified;
+  hole->advice = analysis.advice;
+  if (hole->check.outcome != Outcome::nothing) return;
+  // Where nothing is met the samples tell of the horizon, not of a margin.
+  hole->no_chance = hole->no_shares = "Nothing is met, so there is no margin.";
+  hole->shares.clear();
+  hole->margin_worst_upper.reset();
+  if (hole->chance) {
+    hole->chance->bins.clear();
+    hole->chance->quantiles.clear();
+  }
+}
+
+ClearanceHole HoleOf(const Work& work, const SideTools& tools, std::size_t index) {
+  const SideWork& side = *tools.side;
+  const HoleCheck& check = side.checking.holes[index];
+  ClearanceHole hole;
+  hole.check = side.mirrored ? Mirrored(check) : check;
+  hole.sides = {side.side};
+  hole.stages = static_cast<int>(
+      std::count_if(side.checking.holes.begin(), side.checking.holes.end(),
+                    [&](const HoleCheck& other) { return other.point == check.point; }));
+  SectionAsk ask{work.job, side, tools.cutter, check, {}, 0.0};
+  if (index < side.analyses.size()) {
+    const HoleAnalysis& analysis = side.analyses[index];
+    AddAnalysis(analysis, &hole);
+    if (analysis.worst_pose && check.outcome == Outcome::met) {
+      ask.worst = Pose{analysis.worst_pose->entry, analysis.worst_pose->direction};
+      ask.worst_depth = analysis.worst_pose->depth + analysis.worst_pose->margin;
+    }
+  }
+  auto picture = SectionPictureOf(ask);
+  if (picture) {
+    hole.section = std::move(*picture);
+  } else {
+    hole.no_section = picture.error().message;
+  }
+  hole.tables = FiguresOfHole(work.job, side, check);
+  return hole;
+}
+
+std::vector<std::string> NotChecked(const Work& work) {
+  std::vector<std::string> sentences = {
+      "The strength of a part with a hole in it: figures of the section are given, no verdict.",
+      "The condition of the metal, and anything inside or beside a part that the job does not "
+      "name.",
+      "Whether the part on the vehicle is the one that was measured: pass a marked wire through "
+      "the "
+      "pilot hole to the probe depth before the final drill.",
+      "Errors greater than their stated half-widths."};
+  if (!work.complete) sentences.emplace_back("What --side or --part left out.");
+  return sentences;
+}
+
+}  // namespace
+
+ClearanceReportInput ClearanceInputOf(const Work& work, Console& console) {
+  ClearanceReportInput input;
+  input.head = HeadOf(work);
+  input.date = DateOfRun();
+  input.posture = work.job.posture;
+  input.basics = BasicsOf(work);
+  input.limits = LimitsLine(work.job.limits, work.job.marking, work.job.zeroed_errors);
+  input.points = PointChecksOut(work);
+  input.bases = BasesOf(work);
+  input.overall = work.overall;
+  input.reason = WhyNotReleased(work);
+  input.released = input.reason.empty();
+  input.not_checked = NotChecked(work);
+  for (const SideWork& side : work.sides) {
+    const bool alike =
+        &side != &work.sides.front() && SameMetal(side.scene, work.sides.front().scene);
+    const SideTools tools{&side, SectionCutter(side.scene)};
+    for (std::size_t i = 0; i < side.checking.holes.size(); ++i) {
+      const HoleCheck& check = side.checking.holes[i];
+      const auto twin =
+          std::find_if(input.holes.begin(), input.holes.end(),
+                       [&](const ClearanceHole& hole) { return alike && Same(hole.check, check); });
+      if (twin != input.holes.end()) {
+        twin->sides.push_back(side.side);
+        continue;
+      }
+      console.Progress(fmt::format("{}: report on {}, stage {}", Word(side.side),
+                                   Printable(check.point), check.stage));
+      input.holes.push_back(HoleOf(work, tools, i));
+    }
+  }
+  console.EndProgress();
+  return input;
+}
+
+}  // namespace holeward
