@@ -122,10 +122,12 @@ FoundTouch SearchTouch(const std::vector<BalledPiece>& pieces, const LocalPose& 
   // Metal cut back by t along its normals lies within the same metal carried t along the axis; and
   // the place t behind the one touched is left of it, where the drill is wide enough to meet it.
   found.depth.lower = least.lower + thinner - kRounding;
-  found.depth.upper = least.upper + thinner * (1.0 + search.cot) + kRounding;
-  if (thinner > 0.0 && least.at.head<2>().norm() + thinner > search.radius) {
-    found.depth.upper = kNever;
-  }
+  // Likewise where the patches are only known to within `grown`.
+  double loose = 0.0;
+  for (const Piece& piece : seen) loose = std::max(loose, 2.0 * piece.grown);
+  loose = thinner + (loose > 1e-8 ? loose : 0.0);
+  found.depth.upper = least.upper + loose * (1.0 + search.cot) + kRounding;
+  if (loose > 0.0 && least.at.head<2>().norm() + loose > search.radius) found.depth.upper = kNever;
   if (!std::isfinite(least.lower)) found.depth.lower = kNever;
   return found;
 }
