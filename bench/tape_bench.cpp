@@ -10,27 +10,11 @@
 #include <benchmark/benchmark.h>
 
 #include "geometry/tape.h"
+#include "tests/geometry/cranked_arm.h"
 #include "tests/geometry/tape_mesh_oracle.h"
 
 namespace holeward {
 namespace {
-
-std::shared_ptr<const Skin> CrankedArm() {
-  struct Station {
-    Vec3 centre;
-    double width, height, corner;
-  };
-  SkinLaw law;
-  for (const Station& s :
-       {Station{{-100, 200, 300}, 56, 44, 8}, Station{{-90, 320, 288}, 60, 50, 9},
-        Station{{-104, 400, 276}, 54, 48, 9}, Station{{-110, 500, 274}, 48, 42, 8}}) {
-    const double a = s.width / 2, b = s.height / 2;
-    law.centres.push_back(s.centre);
-    law.vertices.push_back({{a, -b}, {a, b}, {-a, b}, {-a, -b}});
-    law.corner_radii.push_back({s.corner, s.corner, s.corner, s.corner});
-  }
-  return std::make_shared<const Skin>(*Skin::Make(law));
-}
 
 struct Pairs {
   std::vector<SkinPlace> from, to;
@@ -51,10 +35,10 @@ Pairs SomePairs() {
   return pairs;
 }
 
-TapeSolver Solver() { return TapeSolver(std::make_shared<SkinSurface>(CrankedArm())); }
+TapeSolver Solver() { return TapeSolver(std::make_shared<SkinSurface>(test::CrankedArm())); }
 
 void SurfaceEvaluation(benchmark::State& state) {
-  const SkinSurface surface(CrankedArm());
+  const SkinSurface surface(test::CrankedArm());
   double v = 0.0;
   for (auto _ : state) {
     v = v > 0.9 ? 0.1 : v + 0.01;
@@ -64,7 +48,7 @@ void SurfaceEvaluation(benchmark::State& state) {
 BENCHMARK(SurfaceEvaluation);
 
 void SolverOnce(benchmark::State& state) {
-  const auto surface = std::make_shared<SkinSurface>(CrankedArm());
+  const auto surface = std::make_shared<SkinSurface>(test::CrankedArm());
   for (auto _ : state) benchmark::DoNotOptimize(TapeSolver(surface));
 }
 BENCHMARK(SolverOnce)->Unit(benchmark::kMicrosecond);
@@ -131,7 +115,7 @@ BENCHMARK(LineCold)->Unit(benchmark::kMicrosecond);
 
 /// CGAL: one source, all its distances at hand, one target asked.
 void MeshPointToPoint(benchmark::State& state) {
-  const auto skin = CrankedArm();
+  const auto skin = test::CrankedArm();
   const TapeSolver tape = Solver();
   const int rows = static_cast<int>(state.range(0));
   testing::MeshOracle mesh(*skin, rows, rows / 10, rows / 5);

@@ -11,6 +11,7 @@
 #include "geometry/tape.h"
 #include "geometry/tape_facts.h"
 #include "geometry/tape_shoot.h"
+#include "tests/geometry/cranked_arm.h"
 #include "tests/geometry/tape_surfaces.h"
 
 namespace holeward {
@@ -245,25 +246,8 @@ TEST(TapeOracle, TaperedBoxIsItsDevelopment) {
   EXPECT_GT(compared, 25);
 }
 
-std::shared_ptr<const Skin> CrankedArm() {
-  struct Station {
-    Vec3 centre;
-    double width, height, corner;
-  };
-  SkinLaw law;
-  for (const Station& s :
-       {Station{{-100, 200, 300}, 56, 44, 8}, Station{{-90, 320, 288}, 60, 50, 9},
-        Station{{-104, 400, 276}, 54, 48, 9}, Station{{-110, 500, 274}, 48, 42, 8}}) {
-    const double a = s.width / 2, b = s.height / 2;
-    law.centres.push_back(s.centre);
-    law.vertices.push_back({{a, -b}, {a, b}, {-a, b}, {-a, -b}});
-    law.corner_radii.push_back({s.corner, s.corner, s.corner, s.corner});
-  }
-  return std::make_shared<const Skin>(*Skin::Make(law));
-}
-
 TEST(TapeOracle, ShotsConvergeWithTheirTolerance) {
-  const SkinSurface surface(CrankedArm());
+  const SkinSurface surface(test::CrankedArm());
   std::mt19937 random(41);
   std::uniform_real_distribution<double> u(60, 240), v(0, 8), angle(-kPi, kPi);
   for (int i = 0; i < 100; ++i) {

@@ -1,9 +1,7 @@
 // Good jobs: every key read, defaults, units.
 #include "models/job_reader.h"
 
-#include <fstream>
 #include <functional>
-#include <sstream>
 #include <string>
 #include <vector>
 
@@ -11,40 +9,16 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/models/job_texts.h"
+
 namespace holeward {
 namespace {
 
-const std::string kGoodJob = std::string(HOLEWARD_SOURCE_DIR) + "/tests/data/good_job.toml";
-
-std::string FileText(const std::string& path) {
-  std::ifstream file(path);
-  std::ostringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
-
-std::string Messages(const JobReading& reading) {
-  std::string all;
-  for (const auto& error : reading.errors) all += error.Text("job.toml") + "\n";
-  return all;
-}
-
-Job Good(const std::string& text) {
-  const JobReading reading = ReadJobText(text, "job.toml");
-  EXPECT_TRUE(reading.ok()) << Messages(reading);
-  return reading.job;
-}
-
-const char* const kShortest = R"(holeward = 1
-[part.post]
-section = "round"
-wall = 2
-diameter = 40
-from = [0, 300, 200]
-to = [0, 500, 200]
-start = "near end"
-finish = "far end"
-)";
+using test::FileText;
+using test::Good;
+using test::kGoodJob;
+using test::kShortest;
+using test::Messages;
 
 TEST(GoodJob, GivesEveryGeneralKey) {
   const Job job = Good(FileText(kGoodJob));
