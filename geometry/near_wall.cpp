@@ -58,10 +58,11 @@ struct Leaf {
   bool near_side_ok = false;  ///< faces the drill, and is skin or inner surface
 };
 
-/// Surface within reach, in small leaves, up to height `cap`.
+/// Surface within reach, in small leaves, up to height `cap`. The gap is looked for behind `exit`:
+/// the further a piece begins behind it, the larger a leaf may be; it only makes the gap shorter.
 std::optional<std::vector<Leaf>> LeavesOf(const std::vector<Piece>& walls,
                                           const std::vector<Obstacle>& obstacles,
-                                          const Reach& reach, double cap) {
+                                          const Reach& reach, double exit, double cap) {
   std::vector<Leaf> leaves;
   std::vector<Piece> stack = walls;
   Piece first;
@@ -79,7 +80,8 @@ std::optional<std::vector<Leaf>> LeavesOf(const std::vector<Piece>& walls,
     }
     const bool facing = FacingOf(piece) >= kLeastFacing;
     const bool level = extent.z_greatest - extent.z_least <= 0.25;
-    if (extent.size > kFine && !(facing && level)) {
+    const double beyond = extent.z_least - piece.grown - exit;
+    if (extent.size > std::max(kFine, 0.5 * beyond) && !(facing && level)) {
       Halve(piece, first, second);
       stack.push_back(first);
       stack.push_back(second);
@@ -145,7 +147,7 @@ NearWall SeparateNearWall(const std::vector<Piece>& walls, const std::vector<Obs
   }
   const double horizon = std::numeric_limits<double>::infinity();
   const double next = std::next(exit) == crossings->end() ? horizon : std::next(exit)->z;
-  const auto leaves = LeavesOf(walls, obstacles, reach, next);
+  const auto leaves = LeavesOf(walls, obstacles, reach, exit->z, next);
   if (!leaves) return Failed("the surface within the drill's reach is too intricate to judge");
   NearWall wall = GapAfter(exit->z, next, *leaves);
   wall.length = exit->z;
