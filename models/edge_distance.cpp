@@ -11,6 +11,10 @@ namespace holeward {
 namespace {
 
 constexpr double kLeastTurn = 25.0 * kDegree;
+// A corner of no radius is a piece of no width: its line is taken a hair inside the flat, far less
+// than the tape's own accuracy.
+constexpr double kSharp = 1e-9;
+constexpr double kHair = 1e-9;
 
 /// Least straight distance from a place to the border of a rectangle of skin, less half a step: no
 /// tape to it is shorter.
@@ -118,7 +122,8 @@ class Nearest {
       piece = (piece + count) % count;
     }
     if (skin_.KindOf(piece) != PieceKind::corner || Turn(piece) < kLeastTurn) return;
-    const double v = side < 0 ? flat : flat + 1;
+    const double hair = skin_.CornerRadiusAt(place_.u, vertex) < kSharp ? kHair : 0.0;
+    const double v = side < 0 ? flat + hair : flat + 1 - hair;
     const auto path = tape_.FromLine(TapeLine::Constant(v), place_);
     const double set_back = skin_.SetBackAt(path ? path->foot.u : place_.u, vertex);
     Offer(EdgeName(flat, side), path, -set_back);
