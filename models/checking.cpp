@@ -13,6 +13,8 @@
 #include "geometry/tape.h"
 #include "models/edge_distance.h"
 #include "models/hole_check.h"
+#include "models/placing.h"
+#include "models/scene.h"
 #include "models/surroundings.h"
 
 namespace holeward {
@@ -37,10 +39,36 @@ double DiameterOf(const Job& job, const PointRow& row) {
   return *std::max_element(row.drill.begin(), row.drill.end());
 }
 
+/// The drill points that only the other side has on shared parts, in this side's frame as they are
+/// described: their holes are the mirror images.
+std::vector<PlacedPoint> OnlyOnTheOtherSide(const Job& job, const Scene& scene, Side side) {
+  const bool any = job.sides.size() > 1 &&
+                   std::any_of(job.points.begin(), job.points.end(), [&](const PointRow& row) {
+                     const Part* part = scene.FindPart(row.part);
+                     return row.use == PointUse::drill && row.only && *row.only != side &&
+                            part != nullptr && part->shared;
+                   });
+  if (!any) return {};
+  std::vector<PlacedPoint> theirs;
+  const Side other = side == Side::left ? Side::right : Side::left;
+  const SceneBuild build = BuildScene(job, other);  // with the fittings that side has
+  for (PlacedPoint& point : PlacePoints(job, build.scene, other).points) {
+    const PointRow* row = RowOf(job, point.name);
+    const Part* part = scene.FindPart(point.part);
+    if (row == nullptr || row->use != PointUse::drill || !row->only || part == nullptr) continue;
+    if (part->shared) theirs.push_back(std::move(point));
+  }
+  return theirs;
+}
+
 /// Every hole there is or will be. On a shared part the other side's holes too: the mirror images.
 std::vector<HoleMark> HolesOf(const Job& job, const Scene& scene,
-                              const std::vector<PlacedPoint>& placed) {
+                              const std::vector<PlacedPoint>& placed, Side side) {
   std::vector<HoleMark> holes;
+  for (const PlacedPoint& point : OnlyOnTheOtherSide(job, scene, side)) {
+    holes.push_back({point.part, point.name + " of the other side", Mirrored(point.position),
+                     DiameterOf(job, *RowOf(job, point.name))});
+  }
   for (const PlacedPoint& point : placed) {
     const PointRow* row = RowOf(job, point.name);
     if (row == nullptr || row->use != PointUse::drill) continue;
@@ -221,10 +249,10 @@ Verdict OverallVerdict(const std::vector<HoleCheck>& holes, const std::vector<Po
 }
 
 Checking CheckPoints(const Job& job, const Scene& scene, const std::vector<PlacedPoint>& placed,
-                     Side /*side*/) {
+                     Side side) {
   Checking checking;
   const auto surroundings = Surroundings::Make(scene, job.marking);
-  const std::vector<HoleMark> holes = HolesOf(job, scene, placed);
+  const std::vector<HoleMark> holes = HolesOf(job, scene, placed, side);
   std::map<std::string, std::unique_ptr<TapeSolver>> tapes;
   for (const PlacedPoint& point : placed) {
     const PointRow* row = RowOf(job, point.name);
