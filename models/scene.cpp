@@ -32,6 +32,32 @@ void CheckShared(const PartMaking& making, const Part& part) {
                            part.name, miss.station, miss.distance, kMirrorMiss));
 }
 
+// The other side's part is the mirror image: one that lies on the wrong side, or across the centre
+// plane without serving both, would be made where it is not.
+void CheckSide(const PartMaking& making) {
+  const PartRow& row = *making.row;
+  if (row.shared || row.stations.empty()) return;
+  const double outward = making.job->described_side == Side::left ? 1.0 : -1.0;
+  double least = outward * row.stations.front().centre.y();
+  double most = least;
+  for (const StationRow& station : row.stations) {
+    least = std::min(least, outward * station.centre.y());
+    most = std::max(most, outward * station.centre.y());
+  }
+  if (most < 0.0) {
+    const bool left = outward > 0.0;
+    making.Wrong(row.at, fmt::format("part \"{}\" is described for the {} side, where y is {} 0, "
+                                     "but its centre line lies on the {} side",
+                                     row.name, left ? "left" : "right", left ? "above" : "below",
+                                     left ? "right" : "left"));
+  } else if (least < 0.0 && most > 0.0 && making.job->sides.size() > 1) {
+    making.Wrong(row.at, fmt::format("part \"{}\" crosses the centre plane, so that it and its "
+                                     "mirror image for the other side would run through each "
+                                     "other; a part that serves both sides has shared = true",
+                                     row.name));
+  }
+}
+
 std::optional<Part> BuildPart(const PartMaking& making) {
   const PartRow& row = *making.row;
   auto skin = Skin::Make(LawOf(row, making.job->described_side));
@@ -62,6 +88,7 @@ std::optional<Part> BuildPart(const PartMaking& making) {
   part.faces = std::move(names.faces);
   part.lines = std::move(names.lines);
   CheckShared(making, part);
+  CheckSide(making);
   AddFittings(making, part);
   AddInnerBodies(making, part);
   return part;
