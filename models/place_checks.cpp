@@ -8,6 +8,11 @@
 namespace holeward {
 namespace {
 
+// A reading whose reach is this short with the other one given says what the other one says, mm.
+constexpr double kTied = 1e-3;
+// Solutions this near each other are one place that the rule does not fix, mm.
+constexpr double kTogether = 1.0;
+
 std::string ValueText(const Measure& m, double value) {
   return m.is_angle() ? fmt::format("{:.1f} degrees", value / kDegree)
                       : fmt::format("{:.1f} mm", value);
@@ -103,6 +108,7 @@ std::string WhyNone(const Placer& placer, const Part& part, const Rule& rule,
   }
   // What reaches far enough needs no telling beside what does not.
   std::string beyond, within, nowhere;
+  bool tied = false;
   for (int i = 0; i < 2; ++i) {
     const Measure& m = rule.measures[static_cast<std::size_t>(i)];
     const bool has_value = m.form == Measure::Form::tape || m.form == Measure::Form::rule ||
@@ -114,6 +120,7 @@ std::string WhyNone(const Placer& placer, const Part& part, const Rule& rule,
                              Named(m));
       continue;
     }
+    tied = tied || reach.greatest - reach.least < kTied;
     const std::string reaches = fmt::format(
         "; with the other reading as given, {} reaches from {} to {} ({} asked for)", Named(m),
         ValueText(m, reach.least), ValueText(m, reach.greatest), ValueText(m, m.value));
@@ -126,10 +133,24 @@ std::string WhyNone(const Placer& placer, const Part& part, const Rule& rule,
   }
   std::string why = beyond;
   if (why.empty()) why = within + nowhere;
+  if (beyond.empty() && tied) {
+    return "its two measures say the same thing: neither tells where the other leaves it open" +
+           why;
+  }
   return "no place on the part has these two readings" + why;
 }
 
 std::string WhySeveral(const Skin& skin, const std::vector<Solution>& candidates) {
+  const Vec3& first = candidates.front().position;
+  const bool together = std::all_of(candidates.begin(), candidates.end(), [&](const Solution& s) {
+    return (s.position - first).norm() < kTogether;
+  });
+  if (together) {
+    return fmt::format(
+        "its two measures nearly say the same thing at station {:.1f}, at ({:.1f}, {:.1f}, "
+        "{:.1f}); read one of them another way",
+        skin.StationOf(candidates.front().place.u), first.x(), first.y(), first.z());
+  }
   std::string text = fmt::format(
       "its rule has {} places; say which with `toward` or another measure:", candidates.size());
   for (const Solution& s : candidates) {
