@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <iterator>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -10,7 +11,6 @@
 #include "app/work_clearance.h"
 #include "export/clearance_json.h"
 #include "export/clearance_report.h"
-#include "export/limit_words.h"
 #include "export/pdf.h"
 #include "export/svg.h"
 #include "export/tables.h"
@@ -59,10 +59,12 @@ std::vector<PicturePoint> MarksOf(const Work& work, const SideWork& side, const 
 /// Pictures of every part with its points, from as many views as it takes to show each point once.
 Result<std::vector<OutFile>> PictureFiles(const Work& work) {
   std::vector<OutFile> files;
+  std::set<std::string> taken;
   const SideWork& side = work.sides.front();
   const Side seen = side.mirrored ? work.job.described_side : side.side;
   for (const Part& part : side.scene.parts) {
     std::vector<PicturePoint> left = MarksOf(work, side, part);
+    const std::string word = FreshFileWord(part.name, taken);
     const std::vector<PicturePoint> marks = left;
     for (int number = 1; !left.empty() && number <= 4; ++number) {
       PictureView view = ViewOf(left, side.scene.outboard_y);
@@ -72,8 +74,7 @@ Result<std::vector<OutFile>> PictureFiles(const Work& work) {
       if (!picture) {
         return tl::unexpected<Error>(picture.error());
       }
-      files.push_back(
-          {fmt::format("picture-{}-{}.png", FileWord(part.name), number), std::move(*picture)});
+      files.push_back({fmt::format("picture-{}-{}.png", word, number), std::move(*picture)});
     }
   }
   return files;
@@ -146,6 +147,10 @@ Result<std::vector<OutFile>> SetFiles(const Work& work, Console& console) {
 }
 
 void PrintSheets(const std::vector<SheetOut>& sheets, Console& console) {
+  if (sheets.empty()) {
+    console.Print("No template in the job.");
+    return;
+  }
   Table table({{"sheet", "", Align::left},
                {"side", "", Align::left},
                {"file", "", Align::left},
@@ -202,9 +207,9 @@ ExitStatus RunTemplate(const Options& options, Console& console) {
   }
   PrintSheets(*sheets, console);
   PrintEnd(*work, folder, files->size(), console);
-  console.Print(fmt::format(
-      "Limits used: {}", LimitsLine(work->job.limits, work->job.marking, work->job.zeroed_errors)));
-  console.PrintVerdict("Verdict over all", work->overall);
+  console.Print(LimitsUsed(*work));
+  console.PrintVerdict(work->complete ? "Verdict over all" : "Verdict (only part of the job)",
+                       work->overall);
   return StatusOf(work->overall);
 }
 

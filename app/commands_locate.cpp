@@ -1,3 +1,5 @@
+#include <cmath>
+
 #include <fmt/format.h>
 
 #include "app/commands.h"
@@ -40,7 +42,8 @@ Table PositionTable(const std::vector<PointOut>& rows) {
 std::string ReadingWords(const Reading& reading) {
   std::string value = reading.is_angle ? fmt::format("{} deg", Decimal(reading.value / kDegree, 2))
                                        : fmt::format("{} mm", Decimal(reading.value, 2));
-  if (reading.bridged) {
+  // A hollow too shallow to read is not worth a word.
+  if (reading.bridged && std::abs(*reading.bridged - reading.value) >= 0.005) {
     value += fmt::format(" (bridged {} mm)", Decimal(*reading.bridged, 2));
   }
   return fmt::format("{} {} from {}", reading.method, value, Printable(reading.from));

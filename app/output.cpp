@@ -19,6 +19,11 @@ std::string RoundedDown(const std::optional<double>& value) {
   return value ? Decimal(std::floor(*value * 10.0) / 10.0, 1) : "-";
 }
 
+// What was not computed is a dash and no length of 0.
+std::string Measured(const HoleCheck& hole, double length) {
+  return hole.outcome == Outcome::not_computed && length == 0.0 ? "-" : Decimal(length, 2);
+}
+
 std::string StopWords(const HoleCheck& hole) {
   if (!hole.stop) {
     return "none";
@@ -41,9 +46,9 @@ Table HoleTable(const std::vector<HoleOut>& rows) {
                {"side", "", Align::left},
                {"stage", "", Align::right},
                {"size", "mm", Align::right},
-               {"near wall", "mm", Align::right},
-               {"break-through", "mm", Align::right},
-               {"free depth", "mm", Align::right},
+               {"near\nwall", "mm", Align::right},
+               {"break-\nthrough", "mm", Align::right},
+               {"free\ndepth", "mm", Align::right},
                {"meets first", "", Align::left},
                {"stop", "mm", Align::left},
                {"through", "", Align::left},
@@ -54,7 +59,7 @@ Table HoleTable(const std::vector<HoleOut>& rows) {
   for (const HoleOut& row : rows) {
     const HoleCheck& h = row.check;
     table.Row({Printable(h.point), Word(row.side), std::to_string(h.stage), Decimal(h.diameter, 1),
-               Decimal(h.near_wall, 2), Decimal(h.breakthrough, 2), OrDash(h.free_depth, 1),
+               Measured(h, h.near_wall), Measured(h, h.breakthrough), OrDash(h.free_depth, 1),
                MetWords(h), StopWords(h), h.through ? "yes" : "no", OrDash(h.margin, 1),
                RoundedDown(h.margin_worst), h.access_known ? Decimal(h.access, 1) : "unknown",
                h.verdict});
@@ -66,10 +71,10 @@ Table PointTable(const std::vector<PointCheckOut>& rows) {
   Table table({{"point", "", Align::left},
                {"side", "", Align::left},
                {"use", "", Align::left},
-               {"edge distance", "mm", Align::right},
+               {"edge\ndistance", "mm", Align::right},
                {"to", "", Align::left},
-               {"nearest hole", "mm", Align::right},
-               {"seat gap", "mm", Align::right},
+               {"nearest\nhole", "mm", Align::right},
+               {"seat\ngap", "mm", Align::right},
                {"access", "mm", Align::right},
                {"verdict", "", Align::left}});
   for (const PointCheckOut& row : rows) {
@@ -163,6 +168,12 @@ Result<std::string> ReportOf(const Work& work) {
   return CheckReport(input);
 }
 
+std::string LimitsUsed(const Work& work) {
+  constexpr int kWidth = 110;
+  const std::string line = LimitsLine(work.job.limits, work.job.marking, work.job.zeroed_errors);
+  return Folded(Printable("Limits used: " + line), kWidth);
+}
+
 void PrintVerdicts(const Work& work, Console& console) {
   const auto holes = HolesOut(work);
   const auto points = PointChecksOut(work);
@@ -175,13 +186,12 @@ void PrintVerdicts(const Work& work, Console& console) {
     console.Print(PointTable(points));
   }
   PrintReasons(work, console);
-  console.Print(fmt::format("\nLimits used: {}",
-                            LimitsLine(work.job.limits, work.job.marking, work.job.zeroed_errors)));
+  console.Print("\n" + LimitsUsed(work));
   console.Print(
       "Depths are tip travel along the drill axis. Worst: a proven lower bound over all stated "
-      "errors; it alone decides.\nA hole in a highly stressed arm is a strength matter. The "
+      "errors;\nit alone decides. A hole in a highly stressed arm is a strength matter. The "
       "vehicle "
-      "maker's instructions, local codes and licensed practice decide.\n");
+      "maker's\ninstructions, local codes and licensed practice decide.\n");
   console.PrintVerdict(work.complete ? "Verdict over all" : "Verdict (only part of the job)",
                        work.overall);
 }

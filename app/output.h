@@ -25,6 +25,9 @@ namespace holeward {
 /// The check report of a run.
 [[nodiscard]] Result<std::string> ReportOf(const Work& work);
 
+/// "Limits used: ..." over as many lines as it takes.
+[[nodiscard]] std::string LimitsUsed(const Work& work);
+
 /// Prints the verdicts of a run as tables, the reasons, and the limits they rest on.
 void PrintVerdicts(const Work& work, Console& console);
 

@@ -75,6 +75,17 @@ std::string Padded(const std::string& text, int width, Align align) {
   return align == Align::right ? blanks + text : text + blanks;
 }
 
+std::vector<std::string> LinesOf(const std::string& text) {
+  std::vector<std::string> lines;
+  std::size_t from = 0;
+  for (std::size_t at = text.find('\n'); at != std::string::npos; at = text.find('\n', from)) {
+    lines.push_back(text.substr(from, at - from));
+    from = at + 1;
+  }
+  lines.push_back(text.substr(from));
+  return lines;
+}
+
 }  // namespace
 
 int DisplayWidth(std::string_view utf8) {
@@ -97,6 +108,26 @@ std::string Printable(std::string_view utf8) {
     const bool fit = c.valid && !In(c.code, kControl);
     out += fit ? utf8.substr(0, c.bytes) : kReplacement;
     utf8.remove_prefix(c.bytes);
+  }
+  return out;
+}
+
+std::string Folded(std::string_view text, int width, std::string_view indent) {
+  std::string out;
+  int column = 0;
+  while (!text.empty()) {
+    const std::string_view word = text.substr(0, text.find(' '));
+    text.remove_prefix(std::min(word.size() + 1, text.size()));
+    const int cells = DisplayWidth(word);
+    if (column > 0 && column + 1 + cells > width) {
+      out += fmt::format("\n{}", indent);
+      column = DisplayWidth(indent);
+    } else if (column > 0) {
+      out += ' ';
+      ++column;
+    }
+    out += word;
+    column += cells;
   }
   return out;
 }
@@ -140,7 +171,10 @@ bool Table::HasUnits() const {
 std::vector<int> Table::Widths() const {
   std::vector<int> widths;
   for (std::size_t i = 0; i < columns_.size(); ++i) {
-    int width = std::max(DisplayWidth(columns_[i].title), DisplayWidth(columns_[i].unit));
+    int width = DisplayWidth(columns_[i].unit);
+    for (const std::string& line : LinesOf(columns_[i].title)) {
+      width = std::max(width, DisplayWidth(line));
+    }
     for (const auto& row : rows_) {
       width = std::max(width, DisplayWidth(row[i].text));
     }
@@ -165,17 +199,35 @@ std::string Table::Line(const std::vector<Cell>& cells, const std::vector<int>& 
   return line + '\n';
 }
 
+// Titles of fewer lines stand at the bottom, next to their units.
+std::string Table::Heads(const std::vector<int>& widths) const {
+  std::vector<std::vector<std::string>> titles;
+  std::size_t height = 1;
+  for (const Column& column : columns_) {
+    titles.push_back(LinesOf(column.title));
+    height = std::max(height, titles.back().size());
+  }
+  std::string out;
+  for (std::size_t row = 0; row < height; ++row) {
+    std::vector<Cell> cells;
+    for (const auto& lines : titles) {
+      const std::size_t above = height - lines.size();
+      cells.emplace_back(row < above ? std::string() : lines[row - above]);
+    }
+    out += Line(cells, widths, false);
+  }
+  return out;
+}
+
 std::string Table::Text(bool colour) const {
   const std::vector<int> widths = Widths();
-  std::vector<Cell> titles;
   std::vector<Cell> units;
   std::vector<Cell> rules;
   for (std::size_t i = 0; i < columns_.size(); ++i) {
-    titles.emplace_back(columns_[i].title);
     units.emplace_back(columns_[i].unit);
     rules.emplace_back(std::string(static_cast<std::size_t>(widths[i]), '-'));
   }
-  std::string out = Line(titles, widths, false);
+  std::string out = Heads(widths);
   if (HasUnits()) {
     out += Line(units, widths, false);
   }

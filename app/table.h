@@ -21,11 +21,15 @@ namespace holeward {
 /// A length for people: fixed decimals, no "-0.0".
 [[nodiscard]] std::string Decimal(double value, int decimals);
 
+/// The text folded at blanks so that no line is wider than `width` cells, words alone excepted;
+/// lines after the first begin with `indent`.
+[[nodiscard]] std::string Folded(std::string_view text, int width, std::string_view indent = "  ");
+
 enum class Align { left, right };
 
 struct Column {
-  std::string title;
-  std::string unit;  ///< "mm", "deg"; printed under the title; may be empty
+  std::string title;  ///< may hold line ends; the lines stand over each other
+  std::string unit;   ///< "mm", "deg"; printed under the title; may be empty
   Align align = Align::left;
 };
 
@@ -59,6 +63,7 @@ class Table {
  private:
   [[nodiscard]] std::vector<int> Widths() const;
   [[nodiscard]] bool HasUnits() const;
+  [[nodiscard]] std::string Heads(const std::vector<int>& widths) const;
   [[nodiscard]] std::string Line(const std::vector<Cell>& cells, const std::vector<int>& widths,
                                  bool colour) const;
 

@@ -157,16 +157,20 @@ tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& consol
 }
 
 Step CheckWork(Work& work, Console& console, AnalysisDepth depth) {
-  Verdict overall = Verdict::clear;
+  std::vector<HoleCheck> holes;
+  std::vector<PointCheck> points;
   for (SideWork& side : work.sides) {
     console.Progress(fmt::format("{}: checking", Word(side.side)));
     side.checking = CheckPoints(work.job, side.scene, side.points, side.side);
     if (Interrupted() || !AnalyseSide(work, side, depth, console)) {
       return Stop(ExitStatus::interrupted);
     }
-    overall = Worse(overall, side.checking.verdict);
+    holes.insert(holes.end(), side.checking.holes.begin(), side.checking.holes.end());
+    points.insert(points.end(), side.checking.points.begin(), side.checking.points.end());
   }
   console.EndProgress();
+  // A side may have nothing to check; what counts is that the job has.
+  const Verdict overall = OverallVerdict(holes, points);
   work.overall = work.complete ? overall : Worse(overall, Verdict::unproven);
   return {};
 }
@@ -201,7 +205,8 @@ std::vector<PointCheckOut> PointChecksOut(const Work& work) {
   std::vector<PointCheckOut> rows;
   for (const SideWork& side : work.sides) {
     for (const PointCheck& point : side.checking.points) {
-      rows.push_back({side.side, point});
+      const Part* part = side.mirrored ? side.scene.FindPart(point.part) : nullptr;
+      rows.push_back({side.side, part != nullptr ? Mirrored(point, *part) : point});
     }
   }
   return rows;

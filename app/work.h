@@ -2,6 +2,7 @@
 // develop the templates. Every step says what is wrong on the console and gives the exit status.
 #pragma once
 
+#include <set>
 #include <string>
 #include <vector>
 
@@ -75,5 +76,8 @@ enum class AnalysisDepth {
 
 /// A name as part of a file's name: letters and digits kept, everything else one "-".
 [[nodiscard]] std::string FileWord(const std::string& name);
+
+/// FileWord of a name, with a number when an earlier name gave the same word.
+[[nodiscard]] std::string FreshFileWord(const std::string& name, std::set<std::string>& taken);
 
 }  // namespace holeward

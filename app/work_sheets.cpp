@@ -66,16 +66,6 @@ std::vector<MarkNote> NotesOf(const Job& job, const SideWork& side) {
   return notes;
 }
 
-// Two templates may have names that give one file word; the later ones get a number.
-std::string FreshFileWord(const std::string& name, std::set<std::string>& taken) {
-  const std::string word = FileWord(name);
-  std::string fresh = word;
-  for (int i = 2; !taken.insert(fresh).second; ++i) {
-    fresh = fmt::format("{}-{}", word, i);
-  }
-  return fresh;
-}
-
 TemplateSheetInput InputOf(const Work& work, const SideWork& side, const TemplatePieces& made) {
   TemplateSheetInput input;
   const ResultHead head = HeadOf(work);
@@ -117,6 +107,15 @@ std::string FileWord(const std::string& name) {
     word.pop_back();
   }
   return word.empty() ? "unnamed" : word;
+}
+
+std::string FreshFileWord(const std::string& name, std::set<std::string>& taken) {
+  const std::string word = FileWord(name);
+  std::string fresh = word;
+  for (int i = 2; !taken.insert(fresh).second; ++i) {
+    fresh = fmt::format("{}-{}", word, i);
+  }
+  return fresh;
 }
 
 std::string DateOfRun() {

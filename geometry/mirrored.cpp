@@ -79,4 +79,13 @@ HoleCheck Mirrored(const HoleCheck& hole) {
   return image;
 }
 
+PointCheck Mirrored(const PointCheck& check, const Part& part) {
+  PointCheck image = check;
+  if (part.shared) {
+    image.nearest_edge = EndsExchanged(image.nearest_edge, part);
+    for (std::string& reason : image.reasons) reason = EndsExchanged(reason, part);
+  }
+  return image;
+}
+
 }  // namespace holeward

@@ -19,4 +19,7 @@ namespace holeward {
 /// A hole's mirror image: the contact's place moves, nothing else.
 [[nodiscard]] HoleCheck Mirrored(const HoleCheck& hole);
 
+/// A point's check on the other side; on a shared part its edges and reasons name the other end.
+[[nodiscard]] PointCheck Mirrored(const PointCheck& check, const Part& part);
+
 }  // namespace holeward
