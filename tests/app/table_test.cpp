@@ -60,6 +60,25 @@ TEST(Table, WithoutUnitsHasNoLineForThem) {
   EXPECT_EQ(table.Text(false), "a  b\n-  -\n1\n");
 }
 
+TEST(Table, StacksTheLinesOfATitleOverItsUnit) {
+  Table table({{"hole", ""}, {"free\ndepth", "mm", Align::right}});
+  table.Row({"D1", "57.3"});
+  EXPECT_EQ(table.Text(false),
+            "       free\n"
+            "hole  depth\n"
+            "         mm\n"
+            "----  -----\n"
+            "D1     57.3\n");
+}
+
+TEST(Folded, BreaksAtBlanksOnly) {
+  EXPECT_EQ(Folded("", 10), "");
+  EXPECT_EQ(Folded("one two three", 20), "one two three");
+  EXPECT_EQ(Folded("one two three", 8), "one two\n  three");
+  EXPECT_EQ(Folded("a unbreakable b", 5), "a\n  unbreakable\n  b");
+  EXPECT_EQ(Folded("größe größe", 11), "größe größe");  // cells, not bytes
+}
+
 TEST(Table, KeepsTheWordOfAColouredVerdict) {
   Table table({{"hole", ""}, {"verdict", ""}});
   table.Row({"contact", Verdict::contact});
