@@ -12,6 +12,7 @@
 #include "app/interrupt.h"
 #include "app/work.h"
 #include "export/limit_words.h"
+#include "models/scene_likeness.h"
 #include "models/templates.h"
 
 namespace holeward {
@@ -89,6 +90,15 @@ TemplateSheetInput InputOf(const Work& work, const SideWork& side, const Templat
   input.reason = WhyNotReleased(work);
   input.released = input.reason.empty();
   return input;
+}
+
+/// True if templates developed for one side serve the other: same metal, same points.
+bool DevelopsAlike(const SideWork& a, const SideWork& b) {
+  return a.points.size() == b.points.size() && SameMetal(a.scene, b.scene) &&
+         std::equal(a.points.begin(), a.points.end(), b.points.begin(),
+                    [](const PlacedPoint& p, const PlacedPoint& q) {
+                      return p.name == q.name && p.part == q.part && SamePlace(p, q);
+                    });
 }
 
 }  // namespace
@@ -178,18 +188,26 @@ std::string WhyNotReleased(const Work& work) {
 tl::expected<std::vector<SheetOut>, ExitStatus> SheetWork(const Work& work, const Options& options,
                                                           Console& console) {
   std::vector<SheetOut> sheets;
+  std::map<std::string, TemplatePieces> developed;  // of the first side, by template
   for (const SideWork& side : work.sides) {
+    const bool again = !developed.empty() && DevelopsAlike(work.sides.front(), side);
     std::set<std::string> taken;
     for (const TemplateRow& row : work.job.templates) {
       if (options.part && row.part != *options.part) {
         continue;
       }
       console.Progress(fmt::format("{}: template \"{}\"", Word(side.side), Printable(row.name)));
-      const auto made = DevelopTemplate(row, work.job, side.scene, side.points);
+      const auto known = developed.find(row.name);
+      const auto made = again && known != developed.end()
+                            ? Result<TemplatePieces>(known->second)
+                            : DevelopTemplate(row, work.job, side.scene, side.points);
       if (!made) {
         console.PlacedMessage(
             Printable(JobError{row.at, made.error().message}.Text(work.job.file)));
         return Stop(StatusOf(made.error().kind));
+      }
+      if (&side == &work.sides.front()) {
+        developed.emplace(row.name, *made);
       }
       if (made->pieces.empty()) {
         continue;  // none of its points is on this side

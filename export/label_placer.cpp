@@ -67,6 +67,11 @@ bool Box::Contains(const Box& other) const { return Contains(other.low) && Conta
 Vec2 Box::Nearest(const Vec2& p) const { return p.cwiseMax(low).cwiseMin(high); }
 
 bool Crosses(const Box& box, const Vec2& a, const Vec2& b) {
+  // Most lines lie wholly to one side: told without a division.
+  if (std::max(a.x(), b.x()) < box.low.x() || std::min(a.x(), b.x()) > box.high.x() ||
+      std::max(a.y(), b.y()) < box.low.y() || std::min(a.y(), b.y()) > box.high.y()) {
+    return false;
+  }
   // Liang-Barsky: the part of a–b inside each of the four half planes in turn.
   double from = 0.0;
   double to = 1.0;
