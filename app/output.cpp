@@ -160,8 +160,7 @@ Result<std::string> ReportOf(const Work& work) {
       "matter: it is released by a named engineer or not at all.",
       "The condition of the metal, and anything inside or beside the part that the job does not "
       "name.",
-      "Whether the part on the vehicle is the one that was measured.",
-      "How likely contact is: the worst case over the stated errors is proven, no probability."};
+      "Whether the part on the vehicle is the one that was measured."};
   if (!work.complete) {
     input.not_checked.emplace_back("What --side or --part left out.");
   }
