@@ -155,7 +155,7 @@ TEST(Pdf, RefusesNumbersThatAreNotFinite) {
 TEST(Pdf, SurvivesWordsThatAreNotUtf8) {
   Drawing page = Blank(210, 297);
   Text text;
-  text.words = std::string("bad \xff\xfe bytes\nand a line feed", 30);
+  text.words = "bad \xff\xfe bytes\nand a line feed";
   text.at = {20, 80};
   page.Add(Group::text, text);
   EXPECT_TRUE(ToPdf({page}, kInfo));
