@@ -13,6 +13,8 @@ namespace {
 constexpr double kNever = std::numeric_limits<double>::infinity();
 constexpr double kMostTilt = 60.0 * kDegree;
 constexpr double kPoseGap = 5e-4;
+constexpr double kRimSpare = 1e-4;  // a place is looked for this far within the rim
+constexpr int kThroughBudget = 6000;
 constexpr int kPoseBudget = 20000;
 enum Group { kFar, kOther, kInner, kNear };
 
@@ -28,6 +30,22 @@ std::vector<int> Indices(int count) {
   return all;
 }
 
+/// What is known beforehand of the break-through depth, if some pose attains it within the gap.
+bool TakeKnownThrough(const WorstPoseSearch& search, WorstDepths& worst) {
+  const bool settled =
+      worst.breakthrough > 0.0 && search.proven_through - worst.breakthrough_attained <= search.gap;
+  if (settled) worst.breakthrough = search.proven_through;
+  return settled;
+}
+
+/// Likewise of the free depth.
+bool TakeKnownFree(const WorstPoseSearch& search, WorstDepths& worst) {
+  if (search.proven_free >= search.horizon) return true;
+  const bool settled = search.proven_free >= worst.upper - search.gap;
+  if (settled) worst.lower = std::min(search.proven_free, worst.upper);
+  return settled;
+}
+
 /// The worst of one zone, in the frame of its middle.
 class WorstOfZone {
  public:
@@ -38,14 +56,15 @@ class WorstOfZone {
         tilt_(tilt),
         drill_(drill),
         search_(search),
+        wide_(drill.Widened(search.side)),
         parts_(PartsOf(drill)),
-        wide_parts_(PartsOf(drill.Widened(search.side))),
+        wide_parts_(PartsOf(wide_)),
         worst_(search.so_far) {}
 
   WorstDepths Run() {
     if (!Surround()) return worst_;
-    Breakthrough();
-    if (worst_.ok()) FreeDepth();
+    if (!TakeKnownThrough(search_, worst_)) Breakthrough();
+    if (worst_.ok() && !TakeKnownFree(search_, worst_)) FreeDepth();
     return worst_;
   }
 
@@ -110,6 +129,8 @@ class WorstOfZone {
   /// corners and where the drill's rim leaves it last.
   [[nodiscard]] double ThroughAttained(const Stance& stance, const Vec3& axis,
                                        const MetalPiece& piece) const {
+    const Vec3 apart = piece.middle - stance.entry;
+    if ((apart - axis * apart.dot(axis)).norm() > piece.radius + drill_.radius()) return kNever;
     PlaceCell here;
     here.corner.fill(stance);
     const double grown = NearGrowth(piece, here);
@@ -124,13 +145,21 @@ class WorstOfZone {
       }
     };
     for (std::size_t c = 0; c < 4; ++c) meet(piece.corner[c], piece.normal[c]);
-    const Vec3 normal =
-        piece.middle_normal.dot(axis) < 0.0 ? Vec3(-piece.middle_normal) : piece.middle_normal;
-    const Vec3 side = normal - axis * normal.dot(axis);
-    if (side.norm() < 1e-9) return -deepest;
     // Where metal grown along its normal meets the rim's line on the side that leaves last.
-    const Vec3 rim = stance.entry - (drill_.radius() - 1e-7) * side.normalized() - grown * normal;
-    if (const auto hit = MeetLine(piece.piece, rim, axis)) meet(hit->place, hit->normal);
+    Vec3 normal = piece.middle_normal;
+    for (int k = 0; k < 3; ++k) {
+      if (normal.dot(axis) < 0.0) normal = -normal;
+      const Vec3 side = normal - axis * normal.dot(axis);
+      if (side.norm() < 1e-9) break;
+      const Vec3 rim =
+          stance.entry - (drill_.radius() - kRimSpare) * side.normalized() - grown * normal;
+      const Vec3 off = piece.middle - rim;
+      if ((off - axis * off.dot(axis)).norm() > piece.radius + 0.1) break;
+      const auto hit = MeetLine(piece.piece, rim, axis);
+      if (!hit) break;
+      meet(hit->place, hit->normal);
+      normal = hit->normal;
+    }
     return -deepest;
   }
 
@@ -152,13 +181,17 @@ class WorstOfZone {
       return deepest;
     };
     pairs.gap = search_.gap;
-    pairs.budget = search_.budget;
+    pairs.budget = std::min(search_.budget, kThroughBudget);
     pairs.tilt = tilt_;
+    pairs.floor = -search_.proven_through;
     if (worst_.breakthrough > 0.0) pairs.cut = -worst_.breakthrough_attained;
     const PoseMinimum most = LeastOver(cells_, near_, Indices(near_.roots()), pairs);
     worst_.nodes += most.nodes;
     if (most.piece >= 0) worst_.breakthrough_attained = -most.upper;
-    worst_.breakthrough = std::max(worst_.breakthrough, -most.lower);
+    worst_.breakthrough =
+        std::min(std::max(worst_.breakthrough, -most.lower), search_.proven_through);
+    // What may be attained rests on the growth of coarser pieces.
+    worst_.breakthrough_attained = std::min(worst_.breakthrough_attained, worst_.breakthrough);
     if (!std::isfinite(worst_.breakthrough) || worst_.breakthrough <= 0.0) {
       worst_ = Failed("the break-through depth did not settle");
     }
@@ -166,7 +199,13 @@ class WorstOfZone {
 
   [[nodiscard]] CellBound TouchBound(const PlaceCell& cell, const MetalPiece& piece, double cut,
                                      double tilt) const {
-    return LeastTouch(cell, piece, {&PartsFor(piece), tilt, cut});
+    CellBound bound;
+    const double of_cone =
+        LeastTouchOfCone(cell, piece, piece.group == kInner ? wide_ : drill_, tilt);
+    if (of_cone < cut) bound = LeastTouch(cell, piece, {&PartsFor(piece), tilt, cut});
+    // Not a number: not less.
+    if (!(bound.depth >= of_cone)) bound.depth = of_cone;
+    return bound;
   }
   [[nodiscard]] double TouchAttained(const Stance& stance, const Vec3& axis,
                                      const MetalPiece& piece) const {
@@ -221,6 +260,7 @@ class WorstOfZone {
     pairs.gap = search_.gap;
     pairs.budget = search_.budget;
     pairs.tilt = tilt_;
+    pairs.floor = search_.proven_free;
     pairs.cut = std::min(worst_.upper, search_.horizon);
     pairs.known = TouchOfPose(Stance{}, Vec3::UnitZ(), Indices(metal_.roots()), pairs.cut);
     const PoseMinimum touch = LeastOver(cells_, metal_, Indices(metal_.roots()), pairs);
@@ -242,6 +282,7 @@ class WorstOfZone {
   double tilt_;
   const Drill& drill_;
   const WorstPoseSearch& search_;
+  Drill wide_;
   std::vector<DrillPart> parts_;
   std::vector<DrillPart> wide_parts_;
   MetalPieces metal_;
@@ -265,6 +306,8 @@ WorstDepths WorstPoseOver(const std::vector<Obstacle>& obstacles, const PoseZone
                           const Drill& drill, const WorstPoseSearch& search) {
   if (!search.so_far.ok()) return search.so_far;
   if (!IsSane(obstacles, search)) return Failed(kNotFinite);
+  WorstDepths known = search.so_far;
+  if (TakeKnownThrough(search, known) && TakeKnownFree(search, known)) return known;
   auto cells = PlaceCells::Over(zone);
   if (!cells) return Failed(cells.error().message);
   if (cells->roots() == 0) return Failed("there is no place to judge");

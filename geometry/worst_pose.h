@@ -54,8 +54,12 @@ struct WorstPoseSearch {
   double side = 0.0;     ///< as in ClearanceOf, mm
   double horizon = 0.0;  ///< likewise
   double gap = 0.04;     ///< upper less lower bound at which to stop, mm
-  int budget = 30000;    ///< pairs looked at before the bound reached is returned as it is
+  int budget = 100000;   ///< pairs looked at before the bound reached is returned as it is
   WorstDepths so_far;    ///< the worst of other zones; the result is the worst of both
+  /// Known beforehand of all zones together, as by WorstOver: no pose touches shallower than
+  /// `proven_free` nor needs more than `proven_through`. Only what these leave open is looked for.
+  double proven_free = -std::numeric_limits<double>::infinity();
+  double proven_through = std::numeric_limits<double>::infinity();
 };
 
 /// The worst poses of one zone.

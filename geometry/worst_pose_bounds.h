@@ -74,6 +74,12 @@ struct BoundOf {
 [[nodiscard]] CellBound LeastTouch(const PlaceCell& cell, const MetalPiece& piece,
                                    const BoundOf& of);
 
+/// Least depth at which any pose of the cell touches the piece, all of its poses held in one
+/// truncated cone (LeastDepthOver): looser than LeastTouch where places and leans hang together,
+/// tighter where a leaning drill just grazes the piece.
+[[nodiscard]] double LeastTouchOfCone(const PlaceCell& cell, const MetalPiece& piece,
+                                      const Drill& drill, double tilt);
+
 /// No pose of the cell needs to go deeper than this to take the drill's full radius through the
 /// piece; minus infinite if out of every pose's reach.
 /// @param grown how far the metal reaches beyond the piece, mm

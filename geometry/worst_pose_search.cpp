@@ -37,10 +37,8 @@ class Searcher {
       std::pop_heap(heap_.begin(), heap_.end(), Later);
       const Pair pair = heap_.back();
       heap_.pop_back();
-      if (pair.bound.depth >= best_.upper - search_.gap) return Ended(pair.bound.depth);
-      Attain(pair);
-      if (pair.bound.depth >= best_.upper - search_.gap || best_.nodes >= search_.budget ||
-          !Divide(pair)) {
+      if (!Decided(pair)) Attain(pair);
+      if (Decided(pair) || best_.nodes >= search_.budget || !Divide(pair)) {
         return Ended(pair.bound.depth);
       }
     }
@@ -50,8 +48,12 @@ class Searcher {
  private:
   static bool Later(const Pair& a, const Pair& b) { return a.bound.depth > b.bound.depth; }
 
+  [[nodiscard]] bool Decided(const Pair& pair) const {
+    return std::max(pair.bound.depth, search_.floor) >= best_.upper - search_.gap;
+  }
+
   PoseMinimum Ended(double lower) {
-    best_.lower = std::min(lower, best_.upper);
+    best_.lower = std::min(std::max(lower, search_.floor), best_.upper);
     if (best_.piece < 0) best_.upper = std::numeric_limits<double>::infinity();
     return best_;
   }
@@ -88,8 +90,7 @@ class Searcher {
         Take(search_.attained(stance, other, pieces_[pair.piece]), stance, other, pair.piece);
       }
     }
-    const bool decided = pair.bound.depth >= best_.upper - search_.gap;
-    if (decided || !search_.settled) return;
+    if (Decided(pair) || !search_.settled) return;
     if (pair.bound.piece_spread + pair.bound.cell_spread > 0.7 * search_.gap) return;
     Take(search_.settled(stance, axis, pair.piece), stance, axis, pair.piece);
   }

@@ -48,6 +48,8 @@ struct PairSearch {
   /// The value one pose attains on a piece, found within `gap`; called seldom.
   std::function<double(const Stance&, const Vec3& axis, int piece)> settled;
   double cut = std::numeric_limits<double>::infinity();  ///< nothing from here on is of interest
+  /// The minimum is known not to lie below this.
+  double floor = -std::numeric_limits<double>::infinity();
   double gap = 0.04;
   int budget = 30000;
   double tilt = 0.0;  ///< axes lie within this of the intended ones, radians
