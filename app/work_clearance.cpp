@@ -98,7 +98,23 @@ ChanceChart ChartOf(const HoleAnalysis& analysis) {
   return chart;
 }
 
-/// Chance, shares, worst pose, settings and probe depth of a stage.
+/// What some pose attains of the worst margin; nothing: none was found.
+std::optional<double> WorstAttained(const Job& job, const HoleCheck& check,
+                                    const HoleAnalysis* analysis) {
+  std::optional<double> attained;
+  if (check.worst_pose && check.stop) {
+    attained = check.worst_pose->upper - (*check.stop + job.marking.depth.plus);
+  }
+  if (analysis != nullptr && analysis->worst_pose) {
+    attained =
+        std::min(attained.value_or(analysis->worst_pose->margin), analysis->worst_pose->margin);
+  }
+  // Both are of bounds on the same depth: rounding must not turn them round.
+  if (attained && check.margin_worst) attained = std::max(*attained, *check.margin_worst);
+  return attained;
+}
+
+/// Chance, shares, settings and probe depth of a stage.
 void AddAnalysis(const HoleAnalysis& analysis, ClearanceHole* hole) {
   if (analysis.chance) {
     hole->chance = ChartOf(analysis);
@@ -109,14 +125,12 @@ void AddAnalysis(const HoleAnalysis& analysis, ClearanceHole* hole) {
     hole->shares.push_back({share.error, share.gain, share.variance_share});
   }
   if (hole->shares.empty() && !analysis.failure.empty()) hole->no_shares = analysis.failure;
-  if (analysis.worst_pose) hole->margin_worst_upper = analysis.worst_pose->margin;
   if (analysis.probe) hole->probe_depth = analysis.probe->certified;
   hole->advice = analysis.advice;
   if (hole->check.outcome != Outcome::nothing) return;
   // Where nothing is met the samples tell of the horizon, not of a margin.
   hole->no_chance = hole->no_shares = "Nothing is met, so there is no margin.";
   hole->shares.clear();
-  hole->margin_worst_upper.reset();
   if (hole->chance) {
     hole->chance->bins.clear();
     hole->chance->quantiles.clear();
@@ -133,12 +147,13 @@ ClearanceHole HoleOf(const Work& work, const SideTools& tools, std::size_t index
       std::count_if(side.checking.holes.begin(), side.checking.holes.end(),
                     [&](const HoleCheck& other) { return other.point == check.point; }));
   SectionAsk ask{work.job, side, tools.cutter, check, {}, 0.0};
-  if (index < side.analyses.size()) {
-    const HoleAnalysis& analysis = side.analyses[index];
-    AddAnalysis(analysis, &hole);
-    if (analysis.worst_pose && check.outcome == Outcome::met) {
-      ask.worst = Pose{analysis.worst_pose->entry, analysis.worst_pose->direction};
-      ask.worst_depth = analysis.worst_pose->depth + analysis.worst_pose->margin;
+  const HoleAnalysis* analysis = index < side.analyses.size() ? &side.analyses[index] : nullptr;
+  if (analysis != nullptr) AddAnalysis(*analysis, &hole);
+  if (check.outcome == Outcome::met) {
+    hole.margin_worst_upper = WorstAttained(work.job, check, analysis);
+    if (check.worst_pose) {
+      ask.worst = Pose{check.worst_pose->entry, check.worst_pose->direction};
+      ask.worst_depth = check.worst_pose->depth;
     }
   }
   auto picture = SectionPictureOf(ask);

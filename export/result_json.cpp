@@ -145,6 +145,13 @@ Json HoleJson(const HoleOut& row) {
   json["through"] = h.through;
   json["margin_mm"] = Maybe(h.margin, met);
   json["margin_worst_mm"] = Maybe(h.margin_worst, met);
+  if (h.worst_pose) {
+    json["worst_pose"] = {{"entry_mm", Point(h.worst_pose->entry)},
+                          {"direction", Point(h.worst_pose->direction)},
+                          {"depth_mm", Number(h.worst_pose->depth)},
+                          {"lower_mm", Number(h.worst_pose->lower)},
+                          {"upper_mm", Number(h.worst_pose->upper)}};
+  }
   if (h.probability_contact) {
     json["probability_contact"] = {{"value", Probability(h.probability_contact->value)},
                                    {"upper_95", Probability(h.probability_contact->upper_95)}};

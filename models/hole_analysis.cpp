@@ -14,6 +14,7 @@
 #include "models/hole_settings.h"
 #include "models/hole_variant.h"
 #include "models/posed_hole.h"
+#include "models/site_worst.h"
 #include "models/surroundings.h"
 
 namespace holeward {
@@ -69,15 +70,10 @@ std::optional<ProbeDepth> ProbeOf(const HoleSite& ready, double pilot) {
   const auto wire = Drill::Twist(std::min(kWire, pilot), kWireEnd);
   if (!wide || !wire) return std::nullopt;
   const std::vector<Obstacle> obstacles = ready.surroundings.ForDrill(ready.part.name);
-  WorstSearch search{0.0, ready.surroundings.diagonal(), {}};
-  for (const std::vector<PoseCone>& poses : ready.poses) {
-    search.so_far = WorstOver(obstacles, poses, *wide, search);
-    if (!search.so_far.ok() || std::isnan(search.so_far.free_depth)) return std::nullopt;
-  }
+  const WorstDepths worst = WorstOfSite(ready, obstacles, *wide, 0.0);
+  if (!worst.ok()) return std::nullopt;
   ProbeDepth probe;
-  if (std::isfinite(search.so_far.free_depth)) {
-    probe.certified = std::max(0.0, search.so_far.free_depth - kWireEndSlack);
-  }
+  if (std::isfinite(worst.lower)) probe.certified = std::max(0.0, worst.lower - kWireEndSlack);
   const Vec3 direction = ready.axis(ready.placed.normal).normalized();
   const Clearance nominal = ClearanceOf(obstacles, {ready.placed.position, direction}, *wire, 0.0,
                                         ready.surroundings.diagonal());

@@ -12,6 +12,7 @@
 #include "geometry/drill.h"
 #include "geometry/seat.h"
 #include "models/part_words.h"
+#include "models/site_worst.h"
 
 namespace holeward {
 namespace {
@@ -55,6 +56,7 @@ class StageChecker {
       check_.margin_worst.reset();
       check_.stop_needed.reset();
       check_.free_depth_worst.reset();
+      check_.worst_pose.reset();
       check_.through = false;
       check_.verdict = Worse(check_.verdict, Verdict::unproven);
     }
@@ -101,19 +103,16 @@ class StageChecker {
   }
 
   bool Worst(const Drill& drill) {
-    WorstSearch search{site_.job.limits.side, site_.surroundings.diagonal(), {}};
-    for (const std::vector<PoseCone>& poses : site_.poses) {
-      search.so_far = WorstOver(obstacles_, poses, drill, search);
-      const WorstClearance& worst = search.so_far;
-      if (!worst.ok()) return Fails("over the stated errors: " + worst.failure);
-      if (std::isnan(worst.breakthrough) || std::isnan(worst.free_depth)) {
-        return Fails("the worst case gave no number");
-      }
+    const WorstDepths worst = WorstOfSite(site_, obstacles_, drill, site_.job.limits.side);
+    if (!worst.ok()) return Fails("over the stated errors: " + worst.failure);
+    check_.breakthrough_worst = worst.breakthrough;
+    if (std::isfinite(worst.lower)) check_.free_depth_worst = worst.lower;
+    if (std::isfinite(worst.lower) && std::isfinite(worst.upper)) {
+      check_.worst_pose = AttainedPose{worst.pose.entry, worst.pose.direction, worst.upper,
+                                       worst.lower, worst.upper};
     }
-    check_.breakthrough_worst = search.so_far.breakthrough;
-    if (std::isfinite(search.so_far.free_depth)) check_.free_depth_worst = search.so_far.free_depth;
-    free_worst_ = search.so_far.free_depth;
-    worst_body_ = search.so_far.body;
+    free_worst_ = worst.lower;
+    worst_body_ = worst.body;
     return true;
   }
 

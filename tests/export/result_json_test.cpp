@@ -113,6 +113,20 @@ TEST(ResultJson, CheckHasTheKeysOfTheReferenceAndNullOnlyWhereAllowed) {
   EXPECT_FALSE(met.contains("probability_contact"));
 }
 
+TEST(ResultJson, TellsTheWorstPoseWhereThereIsOne) {
+  HoleOut hole = SomeHole(Outcome::met);
+  hole.check.worst_pose = AttainedPose{{1, 2, 3}, {0, 0, -1}, 34.29, 34.25, 34.29};
+  Json json = CheckJson(Head(), {}, {hole}, {}, Verdict::clear)->at("holes").at(0);
+  ASSERT_TRUE(json.contains("worst_pose"));
+  EXPECT_EQ(
+      Keys(json.at("worst_pose")),
+      (std::vector<std::string>{"entry_mm", "direction", "depth_mm", "lower_mm", "upper_mm"}));
+  EXPECT_EQ(json.at("worst_pose").at("entry_mm"), Json::array({1.0, 2.0, 3.0}));
+  EXPECT_EQ(json.at("worst_pose").at("lower_mm"), 34.25);
+  hole.check.worst_pose->upper = std::nan("");
+  EXPECT_FALSE(CheckJson(Head(), {}, {hole}, {}, Verdict::clear));
+}
+
 TEST(ResultJson, TemplateHasTheKeysOfTheReference) {
   const SheetOut sheet{"arm rear", Side::left, "arm-rear-left.pdf",
                        *MakeTemplateSheet(Input({FlatPiece()}))};

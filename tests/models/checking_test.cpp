@@ -163,6 +163,36 @@ TEST(Checking, StagesAreJudgedOneByOne) {
   EXPECT_EQ(run.checking.points.size(), 1u);
 }
 
+// The worst margin is that of a pose which a hand may give the drill, to 0.05 mm.
+TEST(Checking, TheWorstPoseAttainsTheWorstMargin) {
+  for (const char* inner : {"", R"(
+[[part.tube.inner]]
+name = "bar"
+diameter = 16
+offset = [6, 0, 6]
+reach = [0, 400]
+)"}) {
+    const CheckedJob run = Of(std::string(kTube) + inner + kHole);
+    const HoleCheck& hole = run.hole();
+    ASSERT_TRUE(hole.worst_pose && hole.free_depth_worst && hole.margin_worst);
+    const AttainedPose& pose = *hole.worst_pose;
+    EXPECT_EQ(pose.lower, *hole.free_depth_worst);
+    EXPECT_EQ(pose.depth, pose.upper);
+    EXPECT_LE(pose.lower, pose.upper);
+    EXPECT_LE(pose.upper - pose.lower, 0.05);
+    EXPECT_NEAR(*hole.margin_worst, pose.lower - *hole.stop - run.job.marking.depth.plus, 1e-9);
+    // Within the zone, on the skin, within the tilt of its normal there.
+    const PlacedPoint& placed = run.placed.at(0);
+    EXPECT_LE((pose.entry - placed.position).norm(), placed.zone.radius + 1e-6);
+    const Vec3 off(0.0, 0.0, 300.0);
+    const Vec3 across = Vec3(pose.entry.x(), 0.0, pose.entry.z()) - off;
+    EXPECT_NEAR(across.norm(), 30.15, 1e-6);
+    EXPECT_LE(std::acos(std::min(1.0, -across.normalized().dot(pose.direction))),
+              run.job.marking.tilt_rad.Greatest() + 1e-6);
+    EXPECT_LT(pose.upper, *hole.free_depth);
+  }
+}
+
 const char* const kBar = R"(
 [[part.tube.inner]]
 name = "bar"

@@ -1,0 +1,22 @@
+// The worst depths of one drill over all that a hand may do at a site.
+#pragma once
+
+#include <vector>
+
+#include "geometry/drill.h"
+#include "geometry/obstacle.h"
+#include "geometry/worst_pose.h"
+#include "models/hole_check.h"
+
+namespace holeward {
+
+/// The worst over every zone of a site, as an interval: first all poses of a cell enclosed in one
+/// cone (WorstOver), then, for what that leaves open by more than 0.04 mm, a search for the pose
+/// itself (WorstPoseOver). Never looser than the first.
+/// @param site made ready by MakeSite; @param obstacles those of its part
+/// @param side as in ClearanceOf, mm
+/// Failures: those of WorstOver and WorstPoseOver; a depth that is not a number.
+[[nodiscard]] WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obstacles,
+                                      const Drill& drill, double side);
+
+}  // namespace holeward
