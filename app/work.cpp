@@ -85,18 +85,16 @@ tl::expected<SideWork, ExitStatus> PlaceSide(const Job& job, Side side, const Op
   return work;
 }
 
-// The analyses of an earlier side whose metal and points are the same, or null.
-const std::vector<HoleAnalysis>* AnalysesOfImage(const Work& work, const SideWork& side) {
+// An earlier side, checked, whose metal and points are the same, or null.
+const SideWork* ImageOf(const Work& work, const SideWork& side) {
   for (const SideWork& other : work.sides) {
     if (&other == &side) {
       break;
     }
-    const bool same = other.analyses.size() == side.checking.holes.size() &&
-                      SameMetal(other.scene, side.scene) &&
-                      std::equal(other.points.begin(), other.points.end(), side.points.begin(),
-                                 side.points.end(), SamePlace);
-    if (same) {
-      return &other.analyses;
+    if (SameMetal(other.scene, side.scene) &&
+        std::equal(other.points.begin(), other.points.end(), side.points.begin(), side.points.end(),
+                   SamePlace)) {
+      return &other;
     }
   }
   return nullptr;
@@ -104,25 +102,33 @@ const std::vector<HoleAnalysis>* AnalysesOfImage(const Work& work, const SideWor
 
 // Samples the holes of a checked side. False: interrupted.
 bool AnalyseSide(const Work& work, SideWork& side, AnalysisDepth depth, Console& console) {
-  if (const auto* image = AnalysesOfImage(work, side)) {
-    side.analyses = *image;
-  } else {
-    AnalysisOptions options;
-    options.shares = options.settings = depth == AnalysisDepth::in_full;
-    options.progress = [&](double share) {
-      console.Progress(fmt::format("{}: sampling poses, {:.0f} %", Word(side.side), 100.0 * share));
-      return !Interrupted();
-    };
-    const auto analyst = HoleAnalyst::Make(work.job, side.scene, side.points, side.side);
-    if (analyst) {
-      side.analyses = analyst->AnalyseAll(side.checking.holes, options);
-    }
+  AnalysisOptions options;
+  options.shares = options.settings = depth == AnalysisDepth::in_full;
+  options.progress = [&](double share) {
+    console.Progress(fmt::format("{}: sampling poses, {:.0f} %", Word(side.side), 100.0 * share));
+    return !Interrupted();
+  };
+  const auto analyst = HoleAnalyst::Make(work.job, side.scene, side.points, side.side);
+  if (analyst) {
+    side.analyses = analyst->AnalyseAll(side.checking.holes, options);
   }
   for (std::size_t i = 0; i < side.analyses.size(); ++i) {
     Adopt(side.analyses[i], side.checking.holes[i]);
   }
   side.checking.verdict = OverallVerdict(side.checking.holes, side.checking.points);
   return !Interrupted();
+}
+
+// Checks and samples one side. False: interrupted.
+bool CheckSide(const Work& work, SideWork& side, AnalysisDepth depth, Console& console) {
+  if (const SideWork* image = ImageOf(work, side)) {
+    side.checking = image->checking;
+    side.analyses = image->analyses;
+    return true;
+  }
+  console.Progress(fmt::format("{}: checking", Word(side.side)));
+  side.checking = CheckPoints(work.job, side.scene, side.points, side.side);
+  return !Interrupted() && AnalyseSide(work, side, depth, console);
 }
 
 }  // namespace
@@ -160,9 +166,7 @@ Step CheckWork(Work& work, Console& console, AnalysisDepth depth) {
   std::vector<HoleCheck> holes;
   std::vector<PointCheck> points;
   for (SideWork& side : work.sides) {
-    console.Progress(fmt::format("{}: checking", Word(side.side)));
-    side.checking = CheckPoints(work.job, side.scene, side.points, side.side);
-    if (Interrupted() || !AnalyseSide(work, side, depth, console)) {
+    if (!CheckSide(work, side, depth, console)) {
       return Stop(ExitStatus::interrupted);
     }
     holes.insert(holes.end(), side.checking.holes.begin(), side.checking.holes.end());

@@ -51,7 +51,7 @@ enum class AnalysisDepth {
 };
 
 /// Checks every placed point, samples every hole and settles the verdict over all (unproven at best
-/// when filtered). A side that is the mirror image of another shares its samples.
+/// when filtered). A side that is the mirror image of another shares its results.
 [[nodiscard]] Step CheckWork(Work& work, Console& console,
                              AnalysisDepth depth = AnalysisDepth::chance);
 

@@ -572,6 +572,51 @@ TEST_F(ProgramJobs, TheRightSideIsTheMirrorImageOfTheLeft) {
   }
 }
 
+// The other side's results are taken over where it is the mirror image: they are those it gets
+// when it is checked alone.
+TEST_F(ProgramJobs, ASideCheckedAloneGivesWhatItGivesAsAnImage) {
+  const std::string job = TubeJob(std::string(kHole) + kTest, With(kBar, "[0, 0, 0]", "[4, 0, 6]"));
+  const Json both = Document("check " + Write(job), 0);
+  const Json alone = Document("check " + Write(job) + " --side right", 3);
+  ASSERT_EQ(both.at("holes").size(), 2U);
+  ASSERT_EQ(alone.at("holes").size(), 1U);
+  const Json& image = both.at("holes").at(1);
+  const Json& itself = alone.at("holes").at(0);
+  for (const char* key : {"name", "side", "stage", "outcome", "verdict", "reasons", "stop_mm"}) {
+    EXPECT_EQ(image.at(key), itself.at(key)) << key;
+  }
+  for (const char* key : {"near_wall_mm", "breakthrough_mm", "free_depth_mm", "margin_mm",
+                          "margin_worst_mm", "access_mm"}) {
+    EXPECT_NEAR(image.at(key).get<double>(), itself.at(key).get<double>(), 1e-6) << key;
+  }
+  const Json& left = both.at("holes").at(0).at("worst_pose");
+  const Json& right = image.at("worst_pose");
+  EXPECT_LE(left.at("upper_mm").get<double>() - left.at("lower_mm").get<double>(), 0.05);
+  for (const char* key : {"depth_mm", "lower_mm", "upper_mm"}) {
+    EXPECT_EQ(left.at(key), right.at(key)) << key;
+  }
+  for (const char* key : {"entry_mm", "direction"}) {
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      const double sign = axis == 1 ? -1.0 : 1.0;
+      EXPECT_EQ(left.at(key)[axis].get<double>(), sign * right.at(key)[axis].get<double>()) << key;
+    }
+  }
+}
+
+TEST_F(ProgramJobs, ASideWithSomethingOfItsOwnIsCheckedForItself) {
+  const std::string hose = R"([[neighbour]]
+name = "hose"
+path = [[0, 250, 180], [0, 350, 180]]
+diameter = 20
+only = "right"
+)";
+  const Json json = Document("check " + Write(TubeJob(kHole, hose)), 1);
+  ASSERT_EQ(json.at("holes").size(), 2U);
+  EXPECT_EQ(json.at("holes").at(0).at("verdict"), "clear");
+  EXPECT_NE(json.at("holes").at(1).at("verdict"), "clear");
+  EXPECT_LT(json.at("holes").at(1).at("access_mm").get<double>(), 0.0);
+}
+
 TEST_F(ProgramJobs, AJobDescribedForTheRightGivesTheSamePoints) {
   const std::string left = ClearJob();
   const std::string right = With(
