@@ -4,14 +4,17 @@
 #include <cmath>
 #include <utility>
 
+#include "geometry/worst_pose_along.h"
+
 namespace holeward {
 namespace {
 
 constexpr double kNever = std::numeric_limits<double>::infinity();
-constexpr double kSide = 89.95 * kDegree;  // an axis nearer square to w proves nothing by w
-constexpr std::array<double, 5> kSteepest{72 * kDegree, 82 * kDegree, 87 * kDegree, 88.8 * kDegree,
-                                          89.7 * kDegree};
-constexpr double kFirstStep = 0.4 * kDegree;
+constexpr std::array<double, 7> kSteepest{72 * kDegree,    82 * kDegree,   87 * kDegree,
+                                          88.8 * kDegree,  89.7 * kDegree, 89.93 * kDegree,
+                                          89.985 * kDegree};
+constexpr double kLeanPart = 0.5 * kDegree;
+constexpr double kSettled = 0.02;  // mm: smaller cells and pieces gain no more than this
 constexpr double kTiny = 1e-9;
 
 double AngleBetween(const Vec3& a, const Vec3& b) {
@@ -46,20 +49,6 @@ Touch TouchOf(const DrillPart& part, double s, double r, double g) {
   const double radius = std::clamp(best, std::min(from, to), to);
   at(radius, front.behind + (radius - front.radius) * cot);
   return touch;
-}
-
-/// Any direction square to a unit vector.
-Vec3 SquareTo(const Vec3& axis) {
-  const Vec3 helper = std::abs(axis.x()) < 0.6 ? Vec3::UnitX() : Vec3::UnitY();
-  return (helper - axis * helper.dot(axis)).normalized();
-}
-
-/// The direction in the plane of the unit vectors a and b at `angle` from a, on b's side.
-Vec3 Toward(const Vec3& a, const Vec3& b, double angle) {
-  const Vec3 square = b - a * a.dot(b);
-  const double length = square.norm();
-  const Vec3 side = length > 1e-12 ? Vec3(square / length) : SquareTo(a);
-  return std::cos(angle) * a + std::sin(angle) * side;
 }
 
 /// How a part is leant, within the tilt, to touch a ball as shallow as it can.
@@ -100,10 +89,8 @@ struct Apart {
   double psi = 0.0;           ///< between them
 };
 
-Apart ApartAt(const DrillPart& part, const Stance& stance, const Vec3& place, double g,
-              double tilt) {
-  const Vec3 from = place - stance.entry;
-  const Leaning best = WorstLean(part, stance, from, g, tilt);
+/// @param from the ball's middle off the entry
+Apart ApartAt(const DrillPart& part, const Leaning& best, const Vec3& from) {
   Apart apart;
   apart.axis = best.axis;
   const Vec3 lateral = from - apart.axis * from.dot(apart.axis);
@@ -125,193 +112,6 @@ Apart ApartAt(const DrillPart& part, const Stance& stance, const Vec3& place, do
   return apart;
 }
 
-struct DiscDepth {
-  double depth = kNever;
-  double psi = 0.0;
-};
-
-/// Least of (delta - rho sin psi) / cos psi + b over psi in [low, high]: it falls up to
-/// sin psi = rho / delta and rises from there.
-DiscDepth Least(double delta, const DrillDisc& disc, double low, double high) {
-  const double turning = delta > disc.radius ? std::asin(disc.radius / delta) : high;
-  const double psi = std::clamp(turning, low, std::max(low, high));
-  return {(delta - disc.radius * std::sin(psi)) / std::cos(psi) + disc.behind, psi};
-}
-
-/// What a cell looks like along w.
-struct AlongView {
-  std::size_t count = 0;
-  std::array<double, 8> delta{};  ///< from the mix's entry to the nearest metal along w
-  std::array<double, 8> nu{};     ///< the intended axis' angle to w
-  double turn = 0.0;              ///< greatest difference of the four angles
-  double slack = 0.0;             ///< an axis' angle may differ by this from the weighted four
-  double spread = 0.0;            ///< of the piece along w
-  double nu_most = 0.0;
-  std::array<double, 2> change{};  ///< of delta and of the angle times `arm`, by the cell's ways
-};
-
-AlongView ViewAlong(const Vec3& w, const PlaceCell& cell, const MetalPiece& piece, double sign) {
-  AlongView view;
-  double low = kNever;
-  double high = -kNever;
-  for (const Vec3& pole : piece.poles) {
-    low = std::min(low, pole.dot(w));
-    high = std::max(high, pole.dot(w));
-  }
-  view.spread = high - low;
-  std::array<double, 4> delta{};
-  std::array<double, 4> nu{};
-  double nu_least = kNever;
-  if (cell.mixes == 1) {
-    delta.fill((sign > 0.0 ? low : high) - cell.corner[0].entry.dot(w));
-    nu.fill(AngleBetween(w, cell.corner[0].axis));
-  } else {
-    for (std::size_t c = 0; c < 4; ++c) {
-      delta[c] = (sign > 0.0 ? low : high) - cell.corner[c].entry.dot(w);
-      nu[c] = AngleBetween(w, cell.corner[c].axis);
-    }
-    const double arm = (piece.middle - cell.middle.entry).norm();
-    const auto change = [&](std::size_t c, std::size_t d) {
-      return std::abs(delta[c] - delta[d]) + arm * std::abs(nu[c] - nu[d]);
-    };
-    view.change = {change(0, 1) + change(2, 3), change(0, 2) + change(1, 3)};
-  }
-  view.count = cell.mixes;
-  for (std::size_t k = 0; k < cell.mixes; ++k) {
-    view.delta[k] = cell.mix[k].Of(delta);
-    view.nu[k] = cell.mix[k].Of(nu);
-    nu_least = std::min(nu_least, view.nu[k]);
-    view.nu_most = std::max(view.nu_most, view.nu[k]);
-  }
-  view.turn = view.nu_most - nu_least;
-  // The angle to w bends by at most cot(nu) over the sphere of directions.
-  const double turn = cell.turn;
-  view.slack = cell.axis_sag;
-  if (turn > 0.0) {
-    const double nearest = std::max(nu_least - turn, 0.0);
-    view.slack += std::min(turn, turn * turn / (4.0 * std::max(std::tan(nearest), 1e-12))) +
-                  turn * turn * turn;
-  }
-  return view;
-}
-
-/// The bound of one part along one direction, over the axes at least `floor` off it.
-class AlongBound {
- public:
-  AlongBound(const Vec3& w, const PlaceCell& cell, const MetalPiece& piece, const BoundOf& of)
-      : w_(w), cell_(cell), piece_(piece), of_(of), view_(ViewAlong(w, cell, piece, 1.0)) {
-    for (double& delta : view_.delta) delta -= piece.grown + kTiny;
-  }
-
-  CellBound Of(const DrillPart& part) {
-    CellBound bound = Over(part, 0.0);
-    // Axes that lean away until they are square to w are judged along directions nearer the axis,
-    // in steps: each takes those for which the one before was square or beyond.
-    double most = view_.nu_most + of_.tilt + view_.slack;
-    const double nu = AngleBetween(w_, cell_.middle.axis);
-    double turned = 0.0;
-    for (double step = kFirstStep; most > kSide && bound.depth < of_.cut; step *= 2.0) {
-      const double next = std::min(turned + step, nu);
-      AlongBound beside(Toward(cell_.middle.axis, w_, nu - next), cell_, piece_, of_);
-      const CellBound other = beside.Over(part, kSide - (next - turned) - kTiny);
-      if (other.depth < bound.depth) bound = other;
-      if (next >= nu && next - turned < kTiny) break;
-      most = beside.view_.nu_most + of_.tilt + view_.slack;
-      turned = next;
-    }
-    return bound;
-  }
-
- private:
-  struct Range {
-    double low = 0.0;
-    double high = 0.0;
-  };
-  [[nodiscard]] Range Psi(std::size_t mix, double floor) const {
-    const double nu = view_.nu[mix];
-    const double low = floor > 0.0 ? floor : std::max(0.0, nu - of_.tilt);
-    return {std::min(low, kSide), std::min(nu + of_.tilt, kSide)};
-  }
-
-  CellBound Over(const DrillPart& part, double floor) {
-    CellBound bound;
-    bound.along = w_;
-    if (floor > 0.0 && view_.nu_most + of_.tilt + view_.slack < floor) return bound;
-    for (const DrillDisc& disc : part.disc) {
-      const CellBound of_disc = OverDisc(disc, floor);
-      if (of_disc.depth < bound.depth) bound = of_disc;
-    }
-    return bound;
-  }
-
-  CellBound OverDisc(const DrillDisc& disc, double floor) {
-    CellBound bound;
-    bound.along = w_;
-    double greatest = -kNever;
-    for (std::size_t k = 0; k < view_.count; ++k) {
-      const Range psi = Psi(k, floor);
-      const DiscDepth at = Least(view_.delta[k], disc, psi.low, psi.high);
-      greatest = std::max(greatest, at.depth);
-      if (!(at.depth < bound.depth)) continue;
-      bound.depth = at.depth;
-      bound.mix = static_cast<int>(k);
-      bound.nu = view_.nu[k];
-      bound.psi = at.psi;
-    }
-    if (std::isnan(greatest)) bound.depth = -kNever;
-    const double raw = std::min(bound.depth, of_.cut);
-    double proven = With(disc, floor, raw, Rest(disc, raw, 1.0));
-    if (floor <= 0.0 && view_.turn + view_.slack > 0.0) {
-      const double rest = Rest(disc, raw, Steepness(disc, proven, raw));
-      proven = std::max(proven, With(disc, floor, raw, rest));
-    }
-    const double cosine = std::max(std::cos(bound.psi), 1e-3);
-    bound.piece_spread = view_.spread / cosine;
-    bound.cell_spread = (std::min(greatest, raw + 1e3) - raw) + (raw - proven);
-    bound.way = view_.change[0] > view_.change[1] ? 0 : 1;
-    if (raw - proven > 0.5 * bound.cell_spread) bound.way = cell_.half.x() > cell_.half.y() ? 0 : 1;
-    bound.depth = proven;
-    return bound;
-  }
-
-  /// What to take off delta for all that is not bilinear in the cell, at depths up to `depth`.
-  [[nodiscard]] double Rest(const DrillDisc& disc, double depth, double steepness) const {
-    const double arm = std::hypot(disc.radius, depth - disc.behind);
-    if (steepness <= 0.0) return cell_.sag;
-    return cell_.sag + arm * (steepness * view_.slack + view_.turn * view_.turn / 8.0);
-  }
-
-  /// Greatest slope (over the arm) of the separation by the axis' angle, over the cell, at depths
-  /// from `from` to `to`; 0 where the worst lean is the same whatever the angle.
-  [[nodiscard]] double Steepness(const DrillDisc& disc, double from, double to) const {
-    double steepest = 0.0;
-    for (const double depth : {from, to}) {
-      const double chi = std::atan2(disc.radius, depth - disc.behind);
-      for (std::size_t k = 0; k < view_.count; ++k) {
-        const double beyond = std::abs(view_.nu[k] - chi) + view_.slack + view_.turn - of_.tilt;
-        steepest = std::max(steepest, std::min(beyond, 0.5 * kPi));
-      }
-    }
-    return steepest > 0.0 ? std::sin(steepest) : 0.0;
-  }
-
-  [[nodiscard]] double With(const DrillDisc& disc, double floor, double raw, double rest) const {
-    double depth = raw;
-    for (std::size_t k = 0; k < view_.count; ++k) {
-      const Range psi = Psi(k, floor);
-      const double at = Least(view_.delta[k] - rest, disc, psi.low, psi.high).depth;
-      if (!(at >= depth)) depth = at;
-    }
-    return depth;
-  }
-
-  Vec3 w_;
-  const PlaceCell& cell_;
-  const MetalPiece& piece_;
-  const BoundOf& of_;
-  AlongView view_;
-};
-
 /// True if no pose of the cell has metal of the piece within radius a of its axis.
 bool OutOfReach(const PlaceCell& cell, const MetalPiece& piece, double grown, double tilt,
                 double a) {
@@ -326,6 +126,55 @@ bool OutOfReach(const PlaceCell& cell, const MetalPiece& piece, double grown, do
   const double most = theta + off;
   if (least <= 0.0 || most >= kPi) return false;
   return m * std::min(std::sin(least), std::sin(most)) > a;
+}
+
+/// The leans from the one straightest toward the piece on, each with the direction in which it
+/// keeps apart, as long as these directions turn toward the axis.
+std::vector<Apart> LeansInTurn(const DrillPart& part, const PlaceCell& cell, const Vec3& from,
+                               double grown, const std::vector<double>& angles) {
+  const double m = std::max(from.norm(), kTiny);
+  std::vector<Apart> leans;
+  for (const double alpha : angles) {
+    const Touch touch = TouchOf(part, m * std::cos(alpha), m * std::sin(alpha), grown);
+    if (!std::isfinite(touch.depth)) break;
+    const Apart apart = ApartAt(part, {touch, Toward(from / m, cell.middle.axis, alpha)}, from);
+    const double nu = AngleBetween(apart.along, cell.middle.axis);
+    if (apart.psi > kSteepest[2]) break;
+    if (!leans.empty() && nu > AngleBetween(leans.back().along, cell.middle.axis)) break;
+    leans.push_back(apart);
+  }
+  return leans;
+}
+
+/// All leans in parts, each part judged along a direction of its own: the tip may come near by
+/// leaning either way, and then no one direction serves for both. A part holds the axes within an
+/// angle of its direction that the parts before it do not hold; the last holds what is left.
+/// @param known nothing is sought below this
+CellBound LeastInParts(const DrillPart& part, const PlaceCell& cell, const MetalPiece& piece,
+                       const BoundOf& of, double known) {
+  const Vec3 from = piece.middle - cell.middle.entry;
+  const double theta = AngleBetween(from, cell.middle.axis);
+  const double least = std::max(0.0, theta - of.tilt);
+  const int count = std::clamp(static_cast<int>(std::ceil(2.0 * of.tilt / kLeanPart)), 2, 32);
+  const double step = (theta + of.tilt - least) / count;
+  std::vector<double> angles;
+  for (int k = 0; k < count; ++k) angles.push_back(least + (k + 0.5) * step);
+  const std::vector<Apart> leans = LeansInTurn(part, cell, from, piece.grown, angles);
+  CellBound bound;
+  if (leans.size() < 2) bound.depth = -kNever;
+  double held = 0.0;  // axes within this of the direction before are held already
+  for (std::size_t k = 0; k < leans.size() && leans.size() > 1; ++k) {
+    AxesWithin within;
+    if (k > 0) {
+      const double turned = AngleBetween(leans[k - 1].along, leans[k].along);
+      within.floor = std::max(0.0, held - turned - kTiny);
+    }
+    if (k + 1 < leans.size()) within.ceiling = held = leans[k].psi + 0.5 * step;
+    const CellBound other = AlongBound(leans[k].along, cell, piece, of).Over(part, within);
+    if (!(other.depth > known)) return other;
+    if (other.depth < bound.depth) bound = other;
+  }
+  return bound;
 }
 
 bool Behind(const PlaceCell& cell, const MetalPiece& piece) {
@@ -351,7 +200,9 @@ CellBound LeastTouch(const PlaceCell& cell, const MetalPiece& piece, const Bound
   const bool level = normal.squaredNorm() > 0.5 &&
                      AngleBetween(outward, cell.middle.axis) + of.tilt < 80.0 * kDegree;
   for (const DrillPart& part : *of.parts) {
-    const Apart apart = ApartAt(part, cell.middle, piece.middle, piece.grown, of.tilt);
+    const Vec3 from = piece.middle - cell.middle.entry;
+    const Apart apart =
+        ApartAt(part, WorstLean(part, cell.middle, from, piece.grown, of.tilt), from);
     CellBound best;
     best.depth = -kNever;
     const auto attempt = [&](const Vec3& along) {
@@ -367,6 +218,11 @@ CellBound LeastTouch(const PlaceCell& cell, const MetalPiece& piece, const Bound
     }
     if (level) attempt(outward);
     if (level && apart.psi < kSteepest.front()) attempt((outward + apart.along).normalized());
+    const bool small = best.piece_spread + best.cell_spread < kSettled;
+    if (small && best.depth < of.cut && of.tilt > 0.0) {
+      const CellBound parted = LeastInParts(part, cell, piece, of, best.depth);
+      if (parted.depth > best.depth) best = parted;
+    }
     if (best.depth < bound.depth) bound = best;
   }
   return bound;

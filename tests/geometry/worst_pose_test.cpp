@@ -203,6 +203,52 @@ TEST(WorstPose, ABarBesideTheHoleIsMetAtTheZonesBorderLeantTowardIt) {
   EXPECT_NEAR(worst.pose.entry.x(), radius, 0.1);
 }
 
+// A bar that the drill's side passes by a hair, leant fully toward it from the zone's border: it is
+// proven not to be met, and the far wall governs.
+TEST(WorstPose, ABarPassedByAHairIsNotMet) {
+  const double radius = 2.0;
+  const double tilt = 3 * kDegree;
+  const double deep = 35.0;  // the bar's middle below the mark
+  const auto worst_at = [&](double gap) {
+    auto scene = Box(100, 80, 3);
+    // Off the leant axis by the drill's radius, the bar's and the gap.
+    const double off = 3.0 + 4.0 + gap;
+    scene.push_back(Bar(radius + (off + deep * std::sin(tilt)) / std::cos(tilt), 40 - deep, 4));
+    const Skin skin = BoxSkin(100, 80);
+    return WorstPoseOver(scene, ZoneOn(skin, TopOf(skin), radius, tilt), Twist(6),
+                         {0, kHorizon, 0.04, 100000, {}});
+  };
+  const auto past = worst_at(0.02);
+  ASSERT_TRUE(past.ok()) << past.failure;
+  EXPECT_EQ(past.body, "far wall");
+  EXPECT_GT(past.lower, 70.0);
+  EXPECT_LE(past.upper - past.lower, kWidest);
+  const auto met = worst_at(-0.02);
+  EXPECT_EQ(met.body, "bar");
+  EXPECT_LT(met.upper, 40.0);
+  EXPECT_LE(met.upper - met.lower, kWidest);
+}
+
+// Met as early by the flank, leant fully toward it, as by the rim, leant less, and later between.
+TEST(WorstPose, ABarMetEitherWayOfLeaningIsSettled) {
+  auto scene = Box(100, 80, 3);
+  scene.push_back(Bar(7.164, 40 - 14.658, 0.02));
+  scene.back().shift = 2.274;
+  const Skin skin = BoxSkin(100, 80);
+  const auto worst = WorstPoseOver(scene, ZoneOn(skin, TopOf(skin), 0.0, 5.917 * kDegree),
+                                   Twist(11.876, 135), {0, kHorizon, 0.04, 100000, {}});
+  ASSERT_TRUE(worst.ok()) << worst.failure;
+  EXPECT_EQ(worst.body, "bar");
+  // The flank: m sin(angle + k) / sin(k) - g / sin(k) straight toward it less the tilt.
+  const double m = std::hypot(7.164, 14.658);
+  const double angle = std::atan2(7.164, 14.658) - 5.917 * kDegree;
+  const double k = 67.5 * kDegree;
+  const double flank = (m * std::sin(angle + k) - 2.294) / std::sin(k);
+  EXPECT_LE(worst.lower, flank + 1e-6);
+  EXPECT_GE(worst.lower, flank - kWidest);
+  EXPECT_LE(worst.upper - worst.lower, kWidest);
+}
+
 // ---- Random holes against sampled poses
 
 struct Tally {

@@ -1,0 +1,216 @@
+#include "geometry/worst_pose_along.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace holeward {
+namespace {
+
+constexpr double kNever = std::numeric_limits<double>::infinity();
+constexpr double kSide = 89.995 * kDegree;  // an axis nearer square to w proves nothing by w
+constexpr double kFirstStep = 0.4 * kDegree;
+constexpr double kTiny = 1e-9;
+
+double AngleBetween(const Vec3& a, const Vec3& b) {
+  return std::atan2(a.cross(b).norm(), a.dot(b));
+}
+
+struct DiscDepth {
+  double depth = kNever;
+  double psi = 0.0;
+};
+
+/// Least of (delta - rho sin psi) / cos psi + b over psi in [low, high]: it falls up to
+/// sin psi = rho / delta and rises from there.
+DiscDepth Least(double delta, const DrillDisc& disc, double low, double high) {
+  const double turning = delta > disc.radius ? std::asin(disc.radius / delta) : high;
+  const double psi = std::clamp(turning, low, std::max(low, high));
+  return {(delta - disc.radius * std::sin(psi)) / std::cos(psi) + disc.behind, psi};
+}
+
+}  // namespace
+
+Vec3 SquareTo(const Vec3& axis) {
+  const Vec3 helper = std::abs(axis.x()) < 0.6 ? Vec3::UnitX() : Vec3::UnitY();
+  return (helper - axis * helper.dot(axis)).normalized();
+}
+
+Vec3 Toward(const Vec3& a, const Vec3& b, double angle) {
+  const Vec3 square = b - a * a.dot(b);
+  const double length = square.norm();
+  const Vec3 side = length > 1e-12 ? Vec3(square / length) : SquareTo(a);
+  return std::cos(angle) * a + std::sin(angle) * side;
+}
+
+AlongView ViewAlong(const Vec3& w, const PlaceCell& cell, const MetalPiece& piece, double sign) {
+  AlongView view;
+  double low = kNever;
+  double high = -kNever;
+  for (const Vec3& pole : piece.poles) {
+    low = std::min(low, pole.dot(w));
+    high = std::max(high, pole.dot(w));
+  }
+  view.spread = high - low;
+  std::array<double, 4> delta{};
+  std::array<double, 4> nu{};
+  double nu_least = kNever;
+  if (cell.mixes == 1) {
+    delta.fill((sign > 0.0 ? low : high) - cell.corner[0].entry.dot(w));
+    nu.fill(AngleBetween(w, cell.corner[0].axis));
+  } else {
+    for (std::size_t c = 0; c < 4; ++c) {
+      delta[c] = (sign > 0.0 ? low : high) - cell.corner[c].entry.dot(w);
+      nu[c] = AngleBetween(w, cell.corner[c].axis);
+    }
+    const double arm = (piece.middle - cell.middle.entry).norm();
+    const auto change = [&](std::size_t c, std::size_t d) {
+      return std::abs(delta[c] - delta[d]) + arm * std::abs(nu[c] - nu[d]);
+    };
+    view.change = {change(0, 1) + change(2, 3), change(0, 2) + change(1, 3)};
+  }
+  view.count = cell.mixes;
+  for (std::size_t k = 0; k < cell.mixes; ++k) {
+    view.delta[k] = cell.mix[k].Of(delta);
+    view.nu[k] = cell.mix[k].Of(nu);
+    nu_least = std::min(nu_least, view.nu[k]);
+    view.nu_most = std::max(view.nu_most, view.nu[k]);
+  }
+  view.nu_least = nu_least;
+  view.turn = view.nu_most - nu_least;
+  // The angle to w bends by at most cot(nu) over the sphere of directions.
+  const double turn = cell.turn;
+  view.slack = cell.axis_sag;
+  if (turn > 0.0) {
+    const double nearest = std::max(nu_least - turn, 0.0);
+    view.slack += std::min(turn, turn * turn / (4.0 * std::max(std::tan(nearest), 1e-12))) +
+                  turn * turn * turn;
+  }
+  return view;
+}
+
+AlongBound::AlongBound(const Vec3& w, const PlaceCell& cell, const MetalPiece& piece,
+                       const BoundOf& of)
+    : w_(w), cell_(cell), piece_(piece), of_(of), view_(ViewAlong(w, cell, piece, 1.0)) {
+  for (double& delta : view_.delta) delta -= piece.grown + kTiny;
+}
+
+CellBound AlongBound::Of(const DrillPart& part) const {
+  CellBound bound = OverPart(part, {});
+  // Axes that lean away until they are square to w are judged along directions nearer the axis,
+  // in steps: each takes those for which the one before was square or beyond.
+  double most = view_.nu_most + of_.tilt + view_.slack;
+  const double nu = AngleBetween(w_, cell_.middle.axis);
+  double turned = 0.0;
+  for (double step = kFirstStep; most > kSide && bound.depth < of_.cut; step *= 2.0) {
+    const double next = std::min(turned + step, nu);
+    const AlongBound beside(Toward(cell_.middle.axis, w_, nu - next), cell_, piece_, of_);
+    const CellBound other = beside.OverPart(part, {kSide - (next - turned) - kTiny, kNever});
+    if (other.depth < bound.depth) bound = other;
+    if (next >= nu && next - turned < kTiny) break;
+    most = beside.view_.nu_most + of_.tilt + view_.slack;
+    turned = next;
+  }
+  return bound;
+}
+
+CellBound AlongBound::Over(const DrillPart& part, const AxesWithin& within) const {
+  if (within.floor > within.ceiling) return {};
+  if (std::min(within.ceiling, view_.nu_most + of_.tilt + view_.slack) > kSide) {
+    CellBound nothing;
+    nothing.depth = -kNever;
+    return nothing;
+  }
+  return OverPart(part, Useful(within));
+}
+
+/// The limits that bind at every corner of the cell: one that binds at some only would put a kink
+/// into what has to be smooth there.
+AxesWithin AlongBound::Useful(const AxesWithin& within) const {
+  AxesWithin useful;
+  if (within.floor > view_.nu_most - of_.tilt + view_.slack) useful.floor = within.floor;
+  if (within.ceiling < view_.nu_least + of_.tilt - view_.slack) useful.ceiling = within.ceiling;
+  return useful;
+}
+
+AlongBound::Range AlongBound::Psi(std::size_t mix, const AxesWithin& within) const {
+  const double nu = view_.nu[mix];
+  const double low = within.floor > 0.0 ? within.floor : std::max(0.0, nu - of_.tilt);
+  const double most = std::min(within.ceiling, kSide);
+  return {std::min(low, most), std::min(nu + of_.tilt, most)};
+}
+
+CellBound AlongBound::OverPart(const DrillPart& part, const AxesWithin& within) const {
+  CellBound bound;
+  bound.along = w_;
+  if (within.floor > 0.0 && view_.nu_most + of_.tilt + view_.slack < within.floor) return bound;
+  for (const DrillDisc& disc : part.disc) {
+    const CellBound of_disc = OverDisc(disc, within);
+    if (of_disc.depth < bound.depth) bound = of_disc;
+  }
+  return bound;
+}
+
+CellBound AlongBound::OverDisc(const DrillDisc& disc, const AxesWithin& within) const {
+  CellBound bound;
+  bound.along = w_;
+  const bool whole = within.floor <= 0.0 && within.ceiling == kNever;
+  double greatest = -kNever;
+  for (std::size_t k = 0; k < view_.count; ++k) {
+    const Range psi = Psi(k, within);
+    const DiscDepth at = Least(view_.delta[k], disc, psi.low, psi.high);
+    greatest = std::max(greatest, at.depth);
+    if (!(at.depth < bound.depth)) continue;
+    bound.depth = at.depth;
+    bound.mix = static_cast<int>(k);
+    bound.nu = view_.nu[k];
+    bound.psi = at.psi;
+  }
+  if (std::isnan(greatest)) bound.depth = -kNever;
+  const double raw = std::min(bound.depth, of_.cut);
+  double proven = With(disc, within, raw, Rest(disc, raw, 1.0));
+  if (whole && view_.turn + view_.slack > 0.0) {
+    const double rest = Rest(disc, raw, Steepness(disc, proven, raw));
+    proven = std::max(proven, With(disc, within, raw, rest));
+  }
+  const double cosine = std::max(std::cos(bound.psi), 1e-3);
+  bound.piece_spread = view_.spread / cosine;
+  bound.cell_spread = (std::min(greatest, raw + 1e3) - raw) + (raw - proven);
+  bound.way = view_.change[0] > view_.change[1] ? 0 : 1;
+  if (raw - proven > 0.5 * bound.cell_spread) bound.way = cell_.half.x() > cell_.half.y() ? 0 : 1;
+  bound.depth = proven;
+  return bound;
+}
+
+/// What to take off delta for all that is not bilinear in the cell, at depths up to `depth`.
+double AlongBound::Rest(const DrillDisc& disc, double depth, double steepness) const {
+  const double arm = std::hypot(disc.radius, depth - disc.behind);
+  if (steepness <= 0.0) return cell_.sag;
+  return cell_.sag + arm * (steepness * view_.slack + view_.turn * view_.turn / 8.0);
+}
+
+/// Greatest slope (over the arm) of the separation by the axis' angle, over the cell, at depths
+/// from `from` to `to`; 0 where the worst lean is the same whatever the angle.
+double AlongBound::Steepness(const DrillDisc& disc, double from, double to) const {
+  double steepest = 0.0;
+  for (const double depth : {from, to}) {
+    const double chi = std::atan2(disc.radius, depth - disc.behind);
+    for (std::size_t k = 0; k < view_.count; ++k) {
+      const double beyond = std::abs(view_.nu[k] - chi) + view_.slack + view_.turn - of_.tilt;
+      steepest = std::max(steepest, std::min(beyond, 0.5 * kPi));
+    }
+  }
+  return steepest > 0.0 ? std::sin(steepest) : 0.0;
+}
+
+double AlongBound::With(const DrillDisc& disc, const AxesWithin& within, double raw,
+                        double rest) const {
+  double depth = raw;
+  for (std::size_t k = 0; k < view_.count; ++k) {
+    const Range psi = Psi(k, within);
+    const double at = Least(view_.delta[k] - rest, disc, psi.low, psi.high).depth;
+    if (!(at >= depth)) depth = at;
+  }
+  return depth;
+}
+
+}  // namespace holeward
