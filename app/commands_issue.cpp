@@ -14,32 +14,48 @@
 #include "export/pdf.h"
 #include "export/svg.h"
 #include "export/tables.h"
+#include "geometry/parallel.h"
 #include "viewer/part_picture.h"
 
 namespace holeward {
 namespace {
 
-/// The PDF and SVG files of the sheets.
-Result<std::vector<OutFile>> SheetFiles(const Work& work, const std::vector<SheetOut>& sheets) {
-  std::vector<OutFile> files;
-  for (const SheetOut& sheet : sheets) {
-    const std::string title =
-        fmt::format("{}: {}, {}", work.job.title, sheet.name, Word(sheet.side));
-    auto pdf = ToPdf(sheet.sheet.Drawings(), {title, DateOfRun()});
-    if (!pdf) {
-      return tl::unexpected<Error>(pdf.error());
+using Files = std::vector<OutFile>;
+
+/// All files, in order, or the first failure.
+Result<Files> Together(std::vector<Result<Files>> made) {
+  Files files;
+  for (Result<Files>& some : made) {
+    if (!some) {
+      return some;
     }
-    files.push_back({sheet.file, std::move(*pdf)});
-    const std::string stem = sheet.file.substr(0, sheet.file.rfind('.'));
-    for (const SheetPage& page : sheet.sheet.pages) {
-      auto svg = ToSvg(page.drawing, title);
-      if (!svg) {
-        return tl::unexpected<Error>(svg.error());
-      }
-      files.push_back({fmt::format("{}-page{}.svg", stem, page.number), std::move(*svg)});
-    }
+    std::move(some->begin(), some->end(), std::back_inserter(files));
   }
   return files;
+}
+
+/// The PDF and SVG files of one sheet.
+Result<Files> FilesOf(const Work& work, const SheetOut& sheet) {
+  const std::string title = fmt::format("{}: {}, {}", work.job.title, sheet.name, Word(sheet.side));
+  auto pdf = ToPdf(sheet.sheet.Drawings(), {title, DateOfRun()});
+  if (!pdf) {
+    return tl::unexpected<Error>(pdf.error());
+  }
+  Files files = {{sheet.file, std::move(*pdf)}};
+  const std::string stem = sheet.file.substr(0, sheet.file.rfind('.'));
+  for (const SheetPage& page : sheet.sheet.pages) {
+    auto svg = ToSvg(page.drawing, title);
+    if (!svg) {
+      return tl::unexpected<Error>(svg.error());
+    }
+    files.push_back({fmt::format("{}-page{}.svg", stem, page.number), std::move(*svg)});
+  }
+  return files;
+}
+
+Result<Files> SheetFiles(const Work& work, const std::vector<SheetOut>& sheets) {
+  return Together(
+      MadeOfEach(sheets.size(), [&](std::size_t i) { return FilesOf(work, sheets[i]); }));
 }
 
 std::vector<PicturePoint> MarksOf(const Work& work, const SideWork& side, const Part& part) {
@@ -56,9 +72,17 @@ std::vector<PicturePoint> MarksOf(const Work& work, const SideWork& side, const 
   return marks;
 }
 
-/// Pictures of every part with its points, from as many views as it takes to show each point once.
-Result<std::vector<OutFile>> PictureFiles(const Work& work) {
-  std::vector<OutFile> files;
+/// A picture still to be drawn.
+struct PlannedPicture {
+  const Part* part = nullptr;
+  std::vector<PicturePoint> marks;
+  PictureView view;
+  std::string file;
+};
+
+/// Every part with its points, from as many views as it takes to show each point once.
+std::vector<PlannedPicture> PlanPictures(const Work& work) {
+  std::vector<PlannedPicture> planned;
   std::set<std::string> taken;
   const SideWork& side = work.sides.front();
   const Side seen = side.mirrored ? work.job.described_side : side.side;
@@ -70,14 +94,22 @@ Result<std::vector<OutFile>> PictureFiles(const Work& work) {
       PictureView view = ViewOf(left, side.scene.outboard_y);
       view.caption = fmt::format("{}, {} side, {}; the other side is its mirror image", part.name,
                                  Word(seen), view.caption);
-      auto picture = DrawPicture(side.scene, {part.name}, marks, view);
-      if (!picture) {
-        return tl::unexpected<Error>(picture.error());
-      }
-      files.push_back({fmt::format("picture-{}-{}.png", word, number), std::move(*picture)});
+      planned.push_back({&part, marks, view, fmt::format("picture-{}-{}.png", word, number)});
     }
   }
-  return files;
+  return planned;
+}
+
+Result<Files> PictureFiles(const Work& work) {
+  const std::vector<PlannedPicture> planned = PlanPictures(work);
+  return Together(MadeOfEach(planned.size(), [&](std::size_t i) -> Result<Files> {
+    const PlannedPicture& plan = planned[i];
+    auto picture = DrawPicture(work.sides.front().scene, {plan.part->name}, plan.marks, plan.view);
+    if (!picture) {
+      return tl::unexpected<Error>(picture.error());
+    }
+    return Files{{plan.file, std::move(*picture)}};
+  }));
 }
 
 /// The documents of the three commands, for --json and for the set.
@@ -99,7 +131,7 @@ Result<Documents> DocumentsOf(const Work& work, const std::vector<SheetOut>& she
 }
 
 /// The engineer's report, as PDF and as a document.
-Result<std::vector<OutFile>> ClearanceFiles(const Work& work, Console& console) {
+Result<Files> ClearanceFiles(const Work& work, Console& console) {
   const ClearanceReportInput input = ClearanceInputOf(work, console);
   auto report = MakeClearanceReport(input);
   if (!report) {
@@ -118,12 +150,10 @@ Result<std::vector<OutFile>> ClearanceFiles(const Work& work, Console& console) 
   if (!text) {
     return tl::unexpected<Error>(text.error());
   }
-  return std::vector<OutFile>{{"clearance.pdf", std::move(*pdf)},
-                              {"clearance.json", std::move(*text)}};
+  return Files{{"clearance.pdf", std::move(*pdf)}, {"clearance.json", std::move(*text)}};
 }
 
-/// Tables, reports and pictures that only `issue` adds.
-Result<std::vector<OutFile>> SetFiles(const Work& work, Console& console) {
+Result<Files> TableFiles(const Work& work) {
   const auto points = PointsCsv(PointsOut(work));
   const auto holes = HolesCsv(HolesOut(work));
   const auto report = ReportOf(work);
@@ -132,18 +162,12 @@ Result<std::vector<OutFile>> SetFiles(const Work& work, Console& console) {
       return tl::unexpected<Error>(text->error());
     }
   }
-  auto files = PictureFiles(work);
-  auto clearance = ClearanceFiles(work, console);
-  if (!clearance) {
-    return clearance;
-  }
-  if (files) {
-    std::move(clearance->begin(), clearance->end(), std::back_inserter(*files));
-    files->push_back({"points.csv", *points});
-    files->push_back({"holes.csv", *holes});
-    files->push_back({"check-report.txt", *report});
-  }
-  return files;
+  return Files{{"points.csv", *points}, {"holes.csv", *holes}, {"check-report.txt", *report}};
+}
+
+/// Tables, reports and pictures that only `issue` adds.
+Result<Files> SetFiles(const Work& work, Console& console) {
+  return Together({PictureFiles(work), ClearanceFiles(work, console), TableFiles(work)});
 }
 
 void PrintSheets(const std::vector<SheetOut>& sheets, Console& console) {
@@ -173,15 +197,25 @@ void PrintEnd(const Work& work, const std::string& folder, std::size_t files, Co
   }
 }
 
+/// What `template` and `issue` begin with.
+tl::expected<Work, ExitStatus> CheckedWork(const Options& options, Console& console,
+                                           AnalysisDepth depth) {
+  auto work = PlaceWork(options, console);
+  if (!work) {
+    return work;
+  }
+  if (const Step checked = CheckWork(*work, console, depth); !checked) {
+    return tl::unexpected<ExitStatus>(checked.error());
+  }
+  return work;
+}
+
 }  // namespace
 
 ExitStatus RunTemplate(const Options& options, Console& console) {
-  auto work = PlaceWork(options, console);
+  const auto work = CheckedWork(options, console, AnalysisDepth::chance);
   if (!work) {
     return work.error();
-  }
-  if (const Step checked = CheckWork(*work, console); !checked) {
-    return checked.error();
   }
   const auto sheets = SheetWork(*work, options, console);
   if (!sheets) {
@@ -214,20 +248,25 @@ ExitStatus RunTemplate(const Options& options, Console& console) {
 }
 
 ExitStatus RunIssue(const Options& options, Console& console) {
-  auto work = PlaceWork(options, console);
+  const auto work = CheckedWork(options, console, AnalysisDepth::in_full);
   if (!work) {
     return work.error();
   }
-  if (const Step checked = CheckWork(*work, console, AnalysisDepth::in_full); !checked) {
-    return checked.error();
-  }
-  const auto sheets = SheetWork(*work, options, console);
+  tl::expected<std::vector<SheetOut>, ExitStatus> sheets;
+  Result<Files> files;
+  Result<Files> more;
+  Both(
+      [&] {
+        sheets = SheetWork(*work, options, console);
+        if (sheets) {
+          files = SheetFiles(*work, *sheets);
+        }
+      },
+      [&] { more = SetFiles(*work, console); });
   if (!sheets) {
     return sheets.error();
   }
   console.Progress("writing");
-  auto files = SheetFiles(*work, *sheets);
-  const auto more = SetFiles(*work, console);
   const auto documents = DocumentsOf(*work, *sheets);
   if (!files || !more || !documents) {
     return Failed(!files ? files.error() : !more ? more.error() : documents.error(), console);

@@ -37,13 +37,15 @@ void Console::PrintVerdict(std::string_view label, Verdict verdict) {
 }
 
 void Console::Message(std::string_view text) {
-  EndProgress();
+  const std::lock_guard lock(err_in_use_);
+  ClearLine();
   err_ << "holeward: " << text << '\n';
   err_.flush();
 }
 
 void Console::PlacedMessage(std::string_view text) {
-  EndProgress();
+  const std::lock_guard lock(err_in_use_);
+  ClearLine();
   err_ << text << '\n';
   err_.flush();
 }
@@ -52,6 +54,7 @@ void Console::Progress(std::string_view text) {
   if (!style_.progress) {
     return;
   }
+  const std::lock_guard lock(err_in_use_);
   // Back to the line's start and erase it (ECMA-48: CR, EL).
   err_ << "\r\x1b[K" << Printable(text);
   err_.flush();
@@ -59,6 +62,11 @@ void Console::Progress(std::string_view text) {
 }
 
 void Console::EndProgress() {
+  const std::lock_guard lock(err_in_use_);
+  ClearLine();
+}
+
+void Console::ClearLine() {
   if (!progress_shown_) {
     return;
   }

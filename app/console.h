@@ -2,6 +2,7 @@
 #pragma once
 
 #include <iosfwd>
+#include <mutex>
 #include <string>
 #include <string_view>
 
@@ -37,7 +38,7 @@ class Console {
   /// "Verdict: clear" and the like, coloured where allowed; the word always stands there.
   void PrintVerdict(std::string_view label, Verdict verdict);
 
-  // ---- Messages, on standard error
+  // ---- Messages, on standard error; from any thread
   void Message(std::string_view text);  ///< "holeward: text"
   /// A line as it is: an error with its place in the job, `file:line:column: message`.
   void PlacedMessage(std::string_view text);
@@ -53,9 +54,12 @@ class Console {
   [[nodiscard]] const ConsoleStyle& style() const { return style_; }
 
  private:
+  void ClearLine();  ///< removes the progress line; `err_in_use_` is held
+
   std::ostream& out_;
   std::ostream& err_;
   ConsoleStyle style_;
+  std::mutex err_in_use_;
   bool progress_shown_ = false;
 };
 

@@ -2,12 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include <fmt/format.h>
 
 #include "app/work_figures.h"
 #include "app/work_section.h"
 #include "export/limit_words.h"
+#include "geometry/parallel.h"
 #include "models/hole_analysis.h"
 #include "models/scene_likeness.h"
 
@@ -35,7 +37,7 @@ bool Same(const HoleCheck& a, const HoleCheck& b) {
 /// What of a side is made once and used for all its holes.
 struct SideTools {
   const SideWork* side = nullptr;
-  SectionCutter cutter;
+  const SectionCutter& cutter;
 };
 
 const char* Word(Basis basis) {
@@ -142,7 +144,6 @@ ClearanceHole HoleOf(const Work& work, const SideTools& tools, std::size_t index
   const HoleCheck& check = side.checking.holes[index];
   ClearanceHole hole;
   hole.check = side.mirrored ? Mirrored(check) : check;
-  hole.sides = {side.side};
   hole.stages = static_cast<int>(
       std::count_if(side.checking.holes.begin(), side.checking.holes.end(),
                     [&](const HoleCheck& other) { return other.point == check.point; }));
@@ -164,6 +165,36 @@ ClearanceHole HoleOf(const Work& work, const SideTools& tools, std::size_t index
   }
   hole.tables = FiguresOfHole(work.job, side, check);
   return hole;
+}
+
+/// A hole the report has a page on, and the sides it holds for.
+struct AskedHole {
+  const SideWork* side = nullptr;
+  std::size_t index = 0;  ///< of the side's checks
+  std::vector<Side> sides;
+};
+
+/// One a hole; of holes that are alike on both sides, the first.
+std::vector<AskedHole> AskedOf(const Work& work) {
+  std::vector<AskedHole> asked;
+  std::vector<HoleCheck> checks;  // as the report gives them
+  for (const SideWork& side : work.sides) {
+    const bool alike =
+        &side != &work.sides.front() && SameMetal(side.scene, work.sides.front().scene);
+    for (std::size_t i = 0; i < side.checking.holes.size(); ++i) {
+      const HoleCheck& check = side.checking.holes[i];
+      const auto twin = std::find_if(checks.begin(), checks.end(), [&](const HoleCheck& other) {
+        return alike && Same(other, check);
+      });
+      if (twin != checks.end()) {
+        asked[static_cast<std::size_t>(twin - checks.begin())].sides.push_back(side.side);
+        continue;
+      }
+      asked.push_back({&side, i, {side.side}});
+      checks.push_back(side.mirrored ? Mirrored(check) : check);
+    }
+  }
+  return asked;
 }
 
 std::vector<std::string> NotChecked(const Work& work) {
@@ -194,24 +225,18 @@ ClearanceReportInput ClearanceInputOf(const Work& work, Console& console) {
   input.reason = WhyNotReleased(work);
   input.released = input.reason.empty();
   input.not_checked = NotChecked(work);
-  for (const SideWork& side : work.sides) {
-    const bool alike =
-        &side != &work.sides.front() && SameMetal(side.scene, work.sides.front().scene);
-    const SideTools tools{&side, SectionCutter(side.scene)};
-    for (std::size_t i = 0; i < side.checking.holes.size(); ++i) {
-      const HoleCheck& check = side.checking.holes[i];
-      const auto twin =
-          std::find_if(input.holes.begin(), input.holes.end(),
-                       [&](const ClearanceHole& hole) { return alike && Same(hole.check, check); });
-      if (twin != input.holes.end()) {
-        twin->sides.push_back(side.side);
-        continue;
-      }
-      console.Progress(fmt::format("{}: report on {}, stage {}", Word(side.side),
-                                   Printable(check.point), check.stage));
-      input.holes.push_back(HoleOf(work, tools, i));
-    }
-  }
+  const std::vector<AskedHole> asked = AskedOf(work);
+  std::map<const SideWork*, SectionCutter> cutters;
+  for (const AskedHole& hole : asked) cutters.try_emplace(hole.side, hole.side->scene);
+  input.holes = MadeOfEach(asked.size(), [&](std::size_t i) {
+    const AskedHole& ask = asked[i];
+    const HoleCheck& check = ask.side->checking.holes[ask.index];
+    console.Progress(fmt::format("{}: report on {}, stage {}", Word(ask.side->side),
+                                 Printable(check.point), check.stage));
+    ClearanceHole hole = HoleOf(work, {ask.side, cutters.at(ask.side)}, ask.index);
+    hole.sides = ask.sides;
+    return hole;
+  });
   console.EndProgress();
   return input;
 }

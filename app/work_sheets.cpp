@@ -12,6 +12,7 @@
 #include "app/interrupt.h"
 #include "app/work.h"
 #include "export/limit_words.h"
+#include "geometry/parallel.h"
 #include "models/scene_likeness.h"
 #include "models/templates.h"
 
@@ -101,6 +102,48 @@ bool DevelopsAlike(const SideWork& a, const SideWork& b) {
                     });
 }
 
+/// A sheet still to be drawn.
+struct PlannedSheet {
+  const SideWork* side = nullptr;
+  const TemplateRow* row = nullptr;
+  Result<TemplatePieces> made;  ///< or why it cannot be developed
+  std::string file;
+};
+
+/// Develops the templates, in the order of their sheets, up to the first that cannot be.
+std::vector<PlannedSheet> PlanSheets(const Work& work, const Options& options, Console& console) {
+  std::vector<PlannedSheet> planned;
+  std::map<std::string, TemplatePieces> developed;  // of the first side, by template
+  for (const SideWork& side : work.sides) {
+    const bool again = !developed.empty() && DevelopsAlike(work.sides.front(), side);
+    std::set<std::string> taken;
+    for (const TemplateRow& row : work.job.templates) {
+      if (options.part && row.part != *options.part) {
+        continue;
+      }
+      console.Progress(fmt::format("{}: developing \"{}\"", Word(side.side), Printable(row.name)));
+      const auto known = developed.find(row.name);
+      auto made = again && known != developed.end()
+                      ? Result<TemplatePieces>(known->second)
+                      : DevelopTemplate(row, work.job, side.scene, side.points);
+      if (made && &side == &work.sides.front()) {
+        developed.emplace(row.name, *made);
+      }
+      if (made && made->pieces.empty()) {
+        continue;  // none of its points is on this side
+      }
+      const std::string file =
+          fmt::format("template-{}-{}.pdf", FreshFileWord(row.name, taken), Word(side.side));
+      const bool stop = !made || Interrupted();
+      planned.push_back({&side, &row, std::move(made), file});
+      if (stop) {
+        return planned;
+      }
+    }
+  }
+  return planned;
+}
+
 }  // namespace
 
 std::string FileWord(const std::string& name) {
@@ -187,55 +230,35 @@ std::string WhyNotReleased(const Work& work) {
 
 tl::expected<std::vector<SheetOut>, ExitStatus> SheetWork(const Work& work, const Options& options,
                                                           Console& console) {
-  std::vector<SheetOut> sheets;
-  std::map<std::string, TemplatePieces> developed;  // of the first side, by template
-  for (const SideWork& side : work.sides) {
-    const bool again = !developed.empty() && DevelopsAlike(work.sides.front(), side);
-    std::set<std::string> taken;
-    for (const TemplateRow& row : work.job.templates) {
-      if (options.part && row.part != *options.part) {
-        continue;
-      }
-      console.Progress(fmt::format("{}: template \"{}\"", Word(side.side), Printable(row.name)));
-      const auto known = developed.find(row.name);
-      const auto made = again && known != developed.end()
-                            ? Result<TemplatePieces>(known->second)
-                            : DevelopTemplate(row, work.job, side.scene, side.points);
-      if (!made) {
-        console.PlacedMessage(
-            Printable(JobError{row.at, made.error().message}.Text(work.job.file)));
-        return Stop(StatusOf(made.error().kind));
-      }
-      if (&side == &work.sides.front()) {
-        developed.emplace(row.name, *made);
-      }
-      if (made->pieces.empty()) {
-        continue;  // none of its points is on this side
-      }
-      if (!side.mirrored || work.sides.size() == 1) {
-        for (const std::string& note : made->notes) {
-          console.PlacedMessage(Printable(JobError{row.at, note}.Text(work.job.file)));
-        }
-      }
-      auto sheet = MakeTemplateSheet(InputOf(work, side, *made));
-      if (!sheet) {
-        console.PlacedMessage(
-            Printable(JobError{row.at, sheet.error().message}.Text(work.job.file)));
-        return Stop(StatusOf(sheet.error().kind));
-      }
-      SheetOut out;
-      out.name = row.name;
-      out.side = side.side;
-      out.file = fmt::format("template-{}-{}.pdf", FreshFileWord(row.name, taken), Word(side.side));
-      out.sheet = std::move(*sheet);
-      sheets.push_back(std::move(out));
-      if (Interrupted()) {
-        return Stop(ExitStatus::interrupted);
-      }
+  const std::vector<PlannedSheet> planned = PlanSheets(work, options, console);
+  const auto sheets = MadeOfEach(planned.size(), [&](std::size_t i) -> Result<TemplateSheet> {
+    const PlannedSheet& plan = planned[i];
+    if (!plan.made) return tl::unexpected<Error>(plan.made.error());
+    if (Interrupted()) return Fail(ErrorKind::computed, "the run was stopped");
+    console.Progress(
+        fmt::format("{}: template \"{}\"", Word(plan.side->side), Printable(plan.row->name)));
+    return MakeTemplateSheet(InputOf(work, *plan.side, *plan.made));
+  });
+  if (Interrupted()) {
+    return Stop(ExitStatus::interrupted);
+  }
+  std::vector<SheetOut> out;
+  for (std::size_t i = 0; i < planned.size(); ++i) {
+    const PlannedSheet& plan = planned[i];
+    const auto tell = [&](const std::string& what) {
+      console.PlacedMessage(Printable(JobError{plan.row->at, what}.Text(work.job.file)));
+    };
+    if (plan.made && (!plan.side->mirrored || work.sides.size() == 1)) {
+      for (const std::string& note : plan.made->notes) tell(note);
     }
+    if (!sheets[i]) {
+      tell(sheets[i].error().message);
+      return Stop(StatusOf(sheets[i].error().kind));
+    }
+    out.push_back({plan.row->name, plan.side->side, plan.file, *sheets[i]});
   }
   console.EndProgress();
-  return sheets;
+  return out;
 }
 
 }  // namespace holeward

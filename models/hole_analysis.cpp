@@ -1,14 +1,17 @@
 #include "models/hole_analysis.h"
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <limits>
 #include <map>
 #include <mutex>
+#include <numeric>
 #include <utility>
 
 #include <fmt/format.h>
 
+#include "geometry/parallel.h"
 #include "geometry/random.h"
 #include "models/error_shares.h"
 #include "models/hole_settings.h"
@@ -91,8 +94,13 @@ struct HoleAnalyst::Kept {
   Surroundings surroundings;
   mutable std::once_flag once;
   mutable std::optional<SteadySurroundings> steady;
+  /// Made once, whichever stage asks first.
+  struct LazyKernels {
+    std::once_flag once;
+    std::optional<HoleKernels> made;
+  };
   mutable std::mutex kernels_mutex;
-  mutable std::map<std::string, std::optional<HoleKernels>> kernels;  ///< by point
+  mutable std::map<std::string, LazyKernels> kernels;  ///< by point
 
   /// Made when first asked for.
   const SteadySurroundings* Steady() const {
@@ -105,10 +113,13 @@ struct HoleAnalyst::Kept {
 
   /// Kernels that hold for every stage of a point; null where there are none.
   const HoleKernels* KernelsOf(const HoleSite& ready) const {
-    const std::lock_guard lock(kernels_mutex);
-    const auto [at, fresh] = kernels.try_emplace(ready.placed.name);
-    if (fresh) at->second = MadeKernels(ready);
-    return at->second ? &*at->second : nullptr;
+    LazyKernels* own = nullptr;
+    {
+      const std::lock_guard lock(kernels_mutex);
+      own = &kernels.try_emplace(ready.placed.name).first->second;
+    }
+    std::call_once(own->once, [&] { own->made = MadeKernels(ready); });
+    return own->made ? &*own->made : nullptr;
   }
 
   static std::optional<HoleKernels> MadeKernels(const HoleSite& ready) {
@@ -250,22 +261,46 @@ HoleAnalysis HoleAnalyst::Analyse(const PlacedPoint& placed, std::size_t stage,
   return analyst.analysis();
 }
 
+HoleAnalysis HoleAnalyst::AnalyseHole(const HoleCheck& check,
+                                      const AnalysisOptions& options) const {
+  const auto placed = std::find_if(kept_->placed.begin(), kept_->placed.end(),
+                                   [&](const PlacedPoint& p) { return p.name == check.point; });
+  if (placed != kept_->placed.end()) {
+    return Analyse(*placed, static_cast<std::size_t>(check.stage - 1), check, options);
+  }
+  HoleAnalysis missing;
+  missing.point = check.point;
+  missing.stage = check.stage;
+  missing.failure = "it was not placed";
+  return missing;
+}
+
 std::vector<HoleAnalysis> HoleAnalyst::AnalyseAll(const std::vector<HoleCheck>& checks,
                                                   const AnalysisOptions& options) const {
-  std::vector<HoleAnalysis> analyses;
-  for (const HoleCheck& check : checks) {
-    const auto placed = std::find_if(kept_->placed.begin(), kept_->placed.end(),
-                                     [&](const PlacedPoint& p) { return p.name == check.point; });
-    if (placed != kept_->placed.end()) {
-      analyses.push_back(
-          Analyse(*placed, static_cast<std::size_t>(check.stage - 1), check, options));
-      continue;
-    }
-    analyses.emplace_back();
-    analyses.back().point = check.point;
-    analyses.back().stage = check.stage;
-    analyses.back().failure = "it was not placed";
+  std::vector<HoleAnalysis> analyses(checks.size());
+  // First stages first: the later ones need what is made for them, and would only wait for it.
+  std::vector<std::size_t> order(checks.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return checks[a].stage < checks[b].stage; });
+  const int threads = options.threads > 0 ? options.threads : MachineThreads();
+  AnalysisOptions one = options;
+  one.threads = std::max(1, threads / std::max(1, static_cast<int>(checks.size())));
+  std::atomic<std::size_t> done{0};
+  std::mutex telling;
+  if (options.progress) {
+    one.progress = [&](double share) {
+      const std::lock_guard lock(telling);
+      return options.progress((static_cast<double>(done.load()) + share) /
+                              static_cast<double>(checks.size()));
+    };
   }
+  const auto analyse = [&](std::size_t i) {
+    const std::size_t hole = order[i];
+    analyses[hole] = AnalyseHole(checks[hole], one);
+    done.fetch_add(1);
+  };
+  ForEach(checks.size(), analyse, threads);
   return analyses;
 }
 

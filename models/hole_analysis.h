@@ -72,7 +72,7 @@ struct HoleAnalysis {
 struct AnalysisOptions {
   std::uint64_t poses = 1'000'000;
   std::uint64_t seed = 1;
-  int threads = 0;                       ///< 0: as many as the machine has
+  int threads = 0;                       ///< 0: as many as the machine has; results are the same
   bool shares = true;                    ///< what eats the margin
   bool settings = true;                  ///< what to set
   std::function<bool(double)> progress;  ///< as in ChanceQuestion
@@ -99,12 +99,15 @@ class HoleAnalyst {
   [[nodiscard]] HoleAnalysis Analyse(const PlacedPoint& placed, std::size_t stage,
                                      const HoleCheck& check, const AnalysisOptions& options) const;
 
-  /// Analyses every hole of a check, in its order.
+  /// Analyses every hole of a check, in its order, several at a time. Progress is told of all holes
+  /// together, by one thread at a time.
   [[nodiscard]] std::vector<HoleAnalysis> AnalyseAll(const std::vector<HoleCheck>& checks,
                                                      const AnalysisOptions& options) const;
 
  private:
   struct Kept;
+  [[nodiscard]] HoleAnalysis AnalyseHole(const HoleCheck& check,
+                                         const AnalysisOptions& options) const;
   explicit HoleAnalyst(std::shared_ptr<const Kept> kept) : kept_(std::move(kept)) {}
   std::shared_ptr<const Kept> kept_;
 };
