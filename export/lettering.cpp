@@ -2,13 +2,29 @@
 
 #include <algorithm>
 #include <cmath>
+#include <span>
 
 namespace holeward {
 namespace {
 
-struct LabelFont {
-  double height;
-  bool bold;
+/// Measures line after line in one size.
+class Ruler {
+ public:
+  Ruler(double height, bool bold) : height_(height), layout_(MakeLayout("", height, bold)) {}
+
+  /// Width of a clean text, mm.
+  [[nodiscard]] double operator()(const std::string& clean) const {
+    pango_layout_set_text(layout_.get(), clean.data(), static_cast<int>(clean.size()));
+    PangoRectangle logical;
+    pango_layout_get_extents(layout_.get(), nullptr, &logical);
+    return static_cast<double>(logical.width) / PANGO_SCALE;
+  }
+
+  [[nodiscard]] double height() const { return height_; }
+
+ private:
+  double height_;
+  Layout layout_;
 };
 
 std::string Clean(const std::string& words) {
@@ -33,13 +49,58 @@ std::vector<std::size_t> CharacterEnds(const std::string& text) {
 
 /// The longest beginning of `text` that, with `tail` behind it, is no wider than `width`.
 std::string Beginning(const std::string& text, const std::string& tail, double width,
-                      const LabelFont& font) {
+                      const Ruler& ruler) {
   const std::vector<std::size_t> ends = CharacterEnds(text);
-  const auto fits = [&](std::size_t end) {
-    return TextWidth(text.substr(0, end) + tail, font.height, font.bold) <= width;
-  };
+  const auto fits = [&](std::size_t end) { return ruler(text.substr(0, end) + tail) <= width; };
   const auto first_too_wide = std::partition_point(ends.begin(), ends.end(), fits);
   return first_too_wide == ends.begin() ? std::string() : text.substr(0, *(first_too_wide - 1));
+}
+
+/// What stands between single spaces; two in a row hold an empty word, one at the end holds none.
+std::vector<std::string> WordsOf(const std::string& text) {
+  std::vector<std::string> words;
+  for (std::size_t from = 0; from < text.size();) {
+    const std::size_t space = std::min(text.find(' ', from), text.size());
+    words.push_back(text.substr(from, space - from));
+    from = space + 1;
+  }
+  return words;
+}
+
+/// A line and how many words were taken into it.
+struct FilledLine {
+  std::string line;
+  std::size_t taken = 0;
+};
+
+/// Takes as many of `words` into a line, from the first on, as fit. A guess from the letters'
+/// number saves most measuring.
+FilledLine Filled(const std::string& begun, std::span<const std::string> words, double width,
+                  const Ruler& ruler) {
+  const auto joined = [&](std::size_t count) {
+    std::string line = begun;
+    for (const std::string& word : words.first(count)) {
+      if (!line.empty()) line += ' ';
+      line += word;
+    }
+    return line;
+  };
+  constexpr double kByte = 0.7;  // of a letter's height, roughly
+  std::size_t guess = 0;
+  for (double bytes = static_cast<double>(begun.size());
+       guess < words.size() && bytes < width / (kByte * ruler.height()); ++guess) {
+    bytes += static_cast<double>(words[guess].size()) + 1.0;
+  }
+  FilledLine best{joined(guess), guess};
+  while (best.taken > 0 && ruler(best.line) > width)
+    best = {joined(best.taken - 1), best.taken - 1};
+  const bool shrunk = best.taken < guess;
+  while (!shrunk && best.taken < words.size()) {
+    std::string longer = joined(best.taken + 1);
+    if (ruler(longer) > width) break;
+    best = {std::move(longer), best.taken + 1};
+  }
+  return best;
 }
 
 }  // namespace
@@ -71,10 +132,7 @@ Layout MakeLayout(const std::string& words, double height, bool bold) {
 }
 
 double TextWidth(const std::string& words, double height, bool bold) {
-  const Layout layout = MakeLayout(words, height, bold);
-  PangoRectangle logical;
-  pango_layout_get_extents(layout.get(), nullptr, &logical);
-  return static_cast<double>(logical.width) / PANGO_SCALE;
+  return Ruler(height, bold)(Clean(words));
 }
 
 FittedText FitText(const std::string& words, double width, const std::vector<double>& heights,
@@ -83,25 +141,24 @@ FittedText FitText(const std::string& words, double width, const std::vector<dou
   for (const double height : heights) {
     if (TextWidth(clean, height, bold) <= width) return {clean, height};
   }
-  return {Beginning(clean, "…", width, {heights.back(), bold}) + "…", heights.back()};
+  const Ruler ruler(heights.back(), bold);
+  return {Beginning(clean, "…", width, ruler) + "…", heights.back()};
 }
 
 std::vector<std::string> WrapText(const std::string& words, double width, double height,
                                   bool bold) {
+  const Ruler ruler(height, bold);
+  const std::vector<std::string> all = WordsOf(Clean(words));
   std::vector<std::string> lines(1);
-  std::string rest = Clean(words);
-  while (!rest.empty()) {
-    const std::size_t space = rest.find(' ');
-    std::string word = rest.substr(0, space);
-    rest = space == std::string::npos ? std::string() : rest.substr(space + 1);
-    const std::string joined = lines.back().empty() ? word : lines.back() + " " + word;
-    if (TextWidth(joined, height, bold) <= width) {
-      lines.back() = joined;
-      continue;
-    }
+  for (std::size_t next = 0;;) {
+    const FilledLine filled = Filled(lines.back(), std::span(all).subspan(next), width, ruler);
+    lines.back() = filled.line;
+    next += filled.taken;
+    if (next == all.size()) return lines;
+    std::string word = all[next++];
     if (!lines.back().empty()) lines.emplace_back();
-    while (TextWidth(word, height, bold) > width) {
-      const std::string part = Beginning(word, "", width, {height, bold});
+    while (ruler(word) > width) {
+      const std::string part = Beginning(word, "", width, ruler);
       if (part.empty()) break;  // not even one character fits: let it stick out
       lines.back() = part;
       lines.emplace_back();
@@ -109,7 +166,6 @@ std::vector<std::string> WrapText(const std::string& words, double width, double
     }
     lines.back() = word;
   }
-  return lines;
 }
 
 }  // namespace holeward

@@ -1,5 +1,7 @@
 #include "export/svg.h"
 
+#include <array>
+#include <charconv>
 #include <cmath>
 #include <iterator>
 #include <memory>
@@ -22,12 +24,46 @@ struct PathDeleter {
   void operator()(cairo_path_t* path) const { cairo_path_destroy(path); }
 };
 
-/// A number with at most four decimals and no trailing zeros.
-std::string Number(double value) {
+/// By formatting: exact wherever the number lies.
+std::string SlowNumber(double value) {
   std::string text = fmt::format("{:.4f}", value);
   text.erase(text.find_last_not_of('0') + 1);
   if (text.back() == '.') text.pop_back();
   return text == "-0" ? "0" : text;
+}
+
+/// Appends a number with at most four decimals and no trailing zeros.
+void Append(std::string& to, double value) {
+  constexpr double kMost = 1e5;  // beyond it the product below is off by more than kTie
+  constexpr double kTie = 1e-6;  // nearer to half way, formatting has to decide
+  const double scaled = std::abs(value) * 1e4;
+  const double whole = std::floor(scaled);
+  if (!(std::abs(value) < kMost) || std::abs(scaled - whole - 0.5) < kTie) {
+    to += SlowNumber(value);
+    return;
+  }
+  const int units = static_cast<int>(whole) + (scaled - whole > 0.5 ? 1 : 0);
+  if (value < 0.0 && units > 0) to += '-';
+  std::array<char, 16> digits{};
+  to.append(digits.data(),
+            std::to_chars(digits.data(), digits.data() + digits.size(), units / 10000).ptr);
+  if (units % 10000 == 0) return;
+  to += '.';
+  for (int left = units % 10000, unit = 1000; left > 0; left %= unit, unit /= 10) {
+    to += static_cast<char>('0' + left / unit);
+  }
+}
+
+void Append(std::string& to, double x, double y) {
+  Append(to, x);
+  to += ' ';
+  Append(to, y);
+}
+
+std::string Number(double value) {
+  std::string text;
+  Append(text, value);
+  return text;
 }
 
 std::string Escaped(const std::string& text) {
@@ -48,14 +84,15 @@ std::string PathData(const cairo_path_t& path) {
   std::string data;
   for (int i = 0; i < path.num_data; i += path.data[i].header.length) {
     const cairo_path_data_t* piece = &path.data[i];
-    const auto at = [&](int k) {
-      return fmt::format("{} {}", Number(piece[k].point.x), Number(piece[k].point.y));
-    };
     switch (piece->header.type) {
-      case CAIRO_PATH_MOVE_TO: data += fmt::format("M{}", at(1)); break;
-      case CAIRO_PATH_LINE_TO: data += fmt::format("L{}", at(1)); break;
-      case CAIRO_PATH_CURVE_TO: data += fmt::format("C{} {} {}", at(1), at(2), at(3)); break;
-      case CAIRO_PATH_CLOSE_PATH: data += "Z"; break;
+      case CAIRO_PATH_MOVE_TO: data += 'M'; break;
+      case CAIRO_PATH_LINE_TO: data += 'L'; break;
+      case CAIRO_PATH_CURVE_TO: data += 'C'; break;
+      case CAIRO_PATH_CLOSE_PATH: data += 'Z'; break;
+    }
+    for (int k = 1; k < piece->header.length; ++k) {
+      if (k > 1) data += ' ';
+      Append(data, piece[k].point.x, piece[k].point.y);
     }
   }
   return data;
@@ -107,8 +144,8 @@ class SvgWriter {
   [[nodiscard]] std::string Points(const std::vector<Vec2>& points) const {
     std::string data;
     for (const Vec2& p : points) {
-      data += fmt::format("{}{} {}", data.empty() ? 'M' : 'L', Number(p.x()),
-                          Number(page_.height - p.y()));
+      data += data.empty() ? 'M' : 'L';
+      Append(data, p.x(), page_.height - p.y());
     }
     return data;
   }

@@ -9,7 +9,10 @@
 namespace holeward {
 namespace {
 
-Vec3 Place(const Eigen::Vector4d& pole) { return pole.head<3>() / pole.w(); }
+/// Most surfaces have weights of 1 only: no division then.
+Vec3 Place(const Eigen::Vector4d& pole) {
+  return pole.w() == 1.0 ? Vec3(pole.head<3>()) : Vec3(pole.head<3>() / pole.w());
+}
 
 /// Length of the control net along one way: the longest of its rows.
 double NetLength(const Piece& piece, bool along_u) {
@@ -19,11 +22,14 @@ double NetLength(const Piece& piece, bool along_u) {
   const int steps = along_u ? piece.degree_u : piece.degree_v;
   double longest = 0.0;
   for (int row = 0; row < rows; ++row) {
+    const int first = along_u ? row : row * nv;
+    const int stride = along_u ? nv : 1;
     double length = 0.0;
-    for (int k = 0; k < steps; ++k) {
-      const int i = along_u ? k * nv + row : row * nv + k;
-      const int j = along_u ? (k + 1) * nv + row : row * nv + k + 1;
-      length += (Place(piece.poles[j]) - Place(piece.poles[i])).norm();
+    Vec3 from = Place(piece.poles[first]);
+    for (int k = 1; k <= steps; ++k) {
+      const Vec3 to = Place(piece.poles[first + k * stride]);
+      length += (to - from).norm();
+      from = to;
     }
     longest = std::max(longest, length);
   }
@@ -84,13 +90,15 @@ Extent ExtentOf(const Piece& piece) {
   Vec3 low = Vec3::Constant(std::numeric_limits<double>::infinity());
   Vec3 high = -low;
   Vec3 sum = Vec3::Zero();
+  double r_squared = 0.0;
   for (const Eigen::Vector4d& pole : piece.poles) {
     const Vec3 p = Place(pole);
     low = low.cwiseMin(p);
     high = high.cwiseMax(p);
     sum += p;
-    extent.r_greatest = std::max(extent.r_greatest, p.head<2>().norm());
+    r_squared = std::max(r_squared, p.head<2>().squaredNorm());
   }
+  extent.r_greatest = std::sqrt(r_squared);
   extent.middle = sum / static_cast<double>(piece.poles.size());
   extent.z_least = low.z();
   extent.z_greatest = high.z();
@@ -100,7 +108,8 @@ Extent ExtentOf(const Piece& piece) {
   extent.outward = extent.middle.head<2>() / lateral;
   double least = std::numeric_limits<double>::infinity();
   for (const Eigen::Vector4d& pole : piece.poles) {
-    least = std::min(least, pole.head<2>().dot(extent.outward) / pole.w());
+    const double along = pole.head<2>().dot(extent.outward);
+    least = std::min(least, pole.w() == 1.0 ? along : along / pole.w());
   }
   extent.r_least = std::max(least, 0.0);
   return extent;

@@ -1,5 +1,7 @@
 #include "export/lettering.h"
 
+#include <random>
+
 #include <gtest/gtest.h>
 
 #include "export/drawing.h"
@@ -39,6 +41,29 @@ TEST(Lettering, BreaksLinesAtSpacesAndWordsThatAreTooLong) {
   EXPECT_EQ(joined.find("one two"), 0U);
   EXPECT_EQ(std::count(joined.begin(), joined.end(), 'w'), 81);  // and the one of "two"
   EXPECT_EQ(WrapText("", 30.0, 2.5).size(), 1U);
+}
+
+TEST(Lettering, FillsEachLineWithAllThatFits) {
+  std::mt19937 random(11);
+  const std::vector<std::string> words = {"a", "ill", "WWWW", "mark", "Ø8.0", "released.", "it"};
+  int filled = 0;
+  for (int round = 0; round < 60; ++round) {
+    std::string text = "start";
+    for (int i = 0; i < 40; ++i) text += " " + words[random() % words.size()];
+    text += " end";
+    const double width = 25.0 + 2.0 * round;
+    const std::vector<std::string> lines = WrapText(text, width, 2.5);
+    std::string joined = lines.front();
+    for (std::size_t i = 1; i < lines.size(); ++i) {
+      EXPECT_LE(TextWidth(lines[i - 1], 2.5), width);
+      const std::string next = lines[i].substr(0, lines[i].find(' '));
+      EXPECT_GT(TextWidth(lines[i - 1] + " " + next, 2.5), width) << lines[i - 1] << "|" << next;
+      joined += " " + lines[i];
+      ++filled;
+    }
+    EXPECT_EQ(joined, text);
+  }
+  EXPECT_GT(filled, 100);
 }
 
 TEST(LineTypes, HaveTheProportionsOfIso128) {

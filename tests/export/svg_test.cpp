@@ -1,6 +1,9 @@
 #include "export/svg.h"
 
 #include <cmath>
+#include <random>
+
+#include <fmt/format.h>
 
 #include <gtest/gtest.h>
 
@@ -23,6 +26,32 @@ TEST(Svg, IsInMillimetresWithOneUnitAMillimetre) {
   EXPECT_NE(svg.find("M12.5 276.75L162.5 276.75"), std::string::npos) << "y runs down in SVG";
   EXPECT_NE(svg.find("<g class=\"cut\">"), std::string::npos);
   EXPECT_NE(svg.find("<title>A &amp; B &lt;1&gt;</title>"), std::string::npos);
+}
+
+TEST(Svg, WritesNumbersToFourDecimalsAsFormattingDoes) {
+  const auto formatted = [](double value) {
+    std::string text = fmt::format("{:.4f}", value);
+    text.erase(text.find_last_not_of('0') + 1);
+    if (text.back() == '.') text.pop_back();
+    return text == "-0" ? std::string("0") : text;
+  };
+  // Ties, what rounds to nothing, carries, and what is too large for four decimals in an integer.
+  std::vector<double> values = {0.0,     -0.0,     0.00005,     -0.00005, 0.00015,        0.03125,
+                                0.99995, -9.99996, 99999.99994, 1e5,      -3e7,           4.5e300,
+                                1e-300,  -1e-5,    20.25,       -0.0001,  7.0e4 + 0.00025};
+  std::mt19937_64 random(7);
+  std::uniform_real_distribution<double> anywhere(-300.0, 300.0);
+  for (int i = 0; i < 20000; ++i) values.push_back(anywhere(random));
+  for (int i = 0; i < 2000; ++i) values.push_back((2 * i + 1) * 0.00005);
+  for (const double value : values) {
+    Drawing page;
+    page.width = 100;
+    page.height = 100;
+    page.Add(Group::cut, Circle{{50, 50}, value, 0.35, LineType::continuous});
+    const std::string svg = *ToSvg(page, "t");
+    ASSERT_NE(svg.find(" r=\"" + formatted(value) + "\""), std::string::npos)
+        << formatted(value) << " in " << svg;
+  }
 }
 
 TEST(Svg, ShowsTheSameItemsAsThePage) {
