@@ -34,10 +34,20 @@ bool Same(const HoleCheck& a, const HoleCheck& b) {
          Same(a.access, b.access);
 }
 
-/// What of a side is made once and used for all its holes.
-struct SideTools {
+/// A hole the report has a page on, and the sides it holds for.
+struct AskedHole {
   const SideWork* side = nullptr;
-  const SectionCutter& cutter;
+  std::size_t index = 0;  ///< of the side's checks
+  std::vector<Side> sides;
+
+  [[nodiscard]] const HoleCheck& check() const { return side->checking.holes[index]; }
+};
+
+/// What is made once and used for several holes.
+struct Shared {
+  using Point = std::pair<const SideWork*, std::string>;
+  std::map<const SideWork*, SectionCutter> cutters;
+  std::map<Point, FigureTable> round;  ///< FiguresRound of each point
 };
 
 const char* Word(Basis basis) {
@@ -139,16 +149,18 @@ void AddAnalysis(const HoleAnalysis& analysis, ClearanceHole* hole) {
   }
 }
 
-ClearanceHole HoleOf(const Work& work, const SideTools& tools, std::size_t index) {
-  const SideWork& side = *tools.side;
-  const HoleCheck& check = side.checking.holes[index];
+ClearanceHole HoleOf(const Work& work, const AskedHole& asked, const Shared& shared) {
+  const SideWork& side = *asked.side;
+  const HoleCheck& check = asked.check();
   ClearanceHole hole;
   hole.check = side.mirrored ? Mirrored(check) : check;
+  hole.sides = asked.sides;
   hole.stages = static_cast<int>(
       std::count_if(side.checking.holes.begin(), side.checking.holes.end(),
                     [&](const HoleCheck& other) { return other.point == check.point; }));
-  SectionAsk ask{work.job, side, tools.cutter, check, {}, 0.0};
-  const HoleAnalysis* analysis = index < side.analyses.size() ? &side.analyses[index] : nullptr;
+  SectionAsk ask{work.job, side, shared.cutters.at(&side), check, {}, 0.0};
+  const HoleAnalysis* analysis =
+      asked.index < side.analyses.size() ? &side.analyses[asked.index] : nullptr;
   if (analysis != nullptr) AddAnalysis(*analysis, &hole);
   if (check.outcome == Outcome::met) {
     hole.margin_worst_upper = WorstAttained(work.job, check, analysis);
@@ -163,16 +175,9 @@ ClearanceHole HoleOf(const Work& work, const SideTools& tools, std::size_t index
   } else {
     hole.no_section = picture.error().message;
   }
-  hole.tables = FiguresOfHole(work.job, side, check);
+  hole.tables = FiguresOfHole(work.job, side, check, shared.round.at({&side, check.point}));
   return hole;
 }
-
-/// A hole the report has a page on, and the sides it holds for.
-struct AskedHole {
-  const SideWork* side = nullptr;
-  std::size_t index = 0;  ///< of the side's checks
-  std::vector<Side> sides;
-};
 
 /// One a hole; of holes that are alike on both sides, the first.
 std::vector<AskedHole> AskedOf(const Work& work) {
@@ -195,6 +200,21 @@ std::vector<AskedHole> AskedOf(const Work& work) {
     }
   }
   return asked;
+}
+
+Shared SharedBy(const std::vector<AskedHole>& asked, const Job& job) {
+  Shared shared;
+  std::vector<const AskedHole*> first;  // stage of each point
+  for (const AskedHole& hole : asked) {
+    shared.cutters.try_emplace(hole.side, hole.side->scene);
+    const Shared::Point point{hole.side, hole.check().point};
+    if (shared.round.try_emplace(point).second) first.push_back(&hole);
+  }
+  ForEach(first.size(), [&](std::size_t i) {
+    const AskedHole& hole = *first[i];
+    shared.round.at({hole.side, hole.check().point}) = FiguresRound(job, *hole.side, hole.check());
+  });
+  return shared;
 }
 
 std::vector<std::string> NotChecked(const Work& work) {
@@ -226,16 +246,11 @@ ClearanceReportInput ClearanceInputOf(const Work& work, Console& console) {
   input.released = input.reason.empty();
   input.not_checked = NotChecked(work);
   const std::vector<AskedHole> asked = AskedOf(work);
-  std::map<const SideWork*, SectionCutter> cutters;
-  for (const AskedHole& hole : asked) cutters.try_emplace(hole.side, hole.side->scene);
+  const Shared shared = SharedBy(asked, work.job);
   input.holes = MadeOfEach(asked.size(), [&](std::size_t i) {
-    const AskedHole& ask = asked[i];
-    const HoleCheck& check = ask.side->checking.holes[ask.index];
-    console.Progress(fmt::format("{}: report on {}, stage {}", Word(ask.side->side),
-                                 Printable(check.point), check.stage));
-    ClearanceHole hole = HoleOf(work, {ask.side, cutters.at(ask.side)}, ask.index);
-    hole.sides = ask.sides;
-    return hole;
+    console.Progress(fmt::format("{}: report on {}, stage {}", Word(asked[i].side->side),
+                                 Printable(asked[i].check().point), asked[i].check().stage));
+    return HoleOf(work, asked[i], shared);
   });
   console.EndProgress();
   return input;

@@ -156,13 +156,16 @@ Result<RoundHole> Surveyed(const Job& job, const SideWork& side, const Part& par
   return RoundHoleOf(part, tape, *placed, question);
 }
 
-FigureTable RoundTable(const Job& job, const SideWork& side, const Part& part,
-                       const HoleCheck& check) {
+}  // namespace
+
+FigureTable FiguresRound(const Job& job, const SideWork& side, const HoleCheck& check) {
   FigureTable table;
   table.heading = "Round the hole, mm";
   table.before_after = true;
   table.columns = {"as intended", "over the zone"};
-  const auto found = Surveyed(job, side, part, check);
+  const Part* part = side.scene.FindPart(check.part);
+  if (part == nullptr) return table;
+  const auto found = Surveyed(job, side, *part, check);
   if (!found) {
     table.missing = found.error().message;
     return table;
@@ -193,18 +196,15 @@ FigureTable RoundTable(const Job& job, const SideWork& side, const Part& part,
   return table;
 }
 
-}  // namespace
-
-std::vector<FigureTable> FiguresOfHole(const Job& job, const SideWork& side,
-                                       const HoleCheck& check) {
+std::vector<FigureTable> FiguresOfHole(const Job& job, const SideWork& side, const HoleCheck& check,
+                                       const FigureTable& round) {
   const Part* part = side.scene.FindPart(check.part);
   if (part == nullptr) return {};
   const std::vector<PartHole> holes = HolesOfPart(job, side, *part, check);
   if (holes.empty() || holes.front().name != check.point) {
-    return {RoundTable(job, side, *part, check)};
+    return {round};
   }
-  return {RoundTable(job, side, *part, check), SectionTable(*part, holes),
-          RaiserTable(*part, holes.front())};
+  return {round, SectionTable(*part, holes), RaiserTable(*part, holes.front())};
 }
 
 }  // namespace holeward

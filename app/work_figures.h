@@ -8,8 +8,14 @@
 
 namespace holeward {
 
+/// What is round a hole, as intended and over its zone: the same table for every stage of it.
+[[nodiscard]] FigureTable FiguresRound(const Job& job, const SideWork& side,
+                                       const HoleCheck& check);
+
 /// Tables of one stage of a hole. What could not be computed says why. Figures and no verdict.
+/// @param round FiguresRound of the hole
 [[nodiscard]] std::vector<FigureTable> FiguresOfHole(const Job& job, const SideWork& side,
-                                                     const HoleCheck& check);
+                                                     const HoleCheck& check,
+                                                     const FigureTable& round);
 
 }  // namespace holeward

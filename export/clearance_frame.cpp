@@ -170,34 +170,19 @@ void DrawFoot(const Box& frame, const ClearanceReportInput& input, ReportPage* p
   page->body.low = {frame.low.x(), top + kGap};
 }
 
-void AddWords(const std::string& words, const Vec2& at, double height, bool bold, AlignX align,
-              Drawing* drawing) {
-  Text text;
-  text.words = words;
-  text.at = at;
-  text.height = height;
-  text.bold = bold;
-  text.align = align;
-  drawing->Add(Group::text, text);
-}
-
 }  // namespace
 
 void Letter(const std::string& words, const Vec2& at, double height, Drawing* drawing,
             AlignX align) {
-  AddWords(words, at, height, false, align, drawing);
+  drawing->Add(Group::text, TextAt(words, at, height, false, align));
 }
 
 void BoldLetter(const std::string& words, const Vec2& at, double height, Drawing* drawing,
                 AlignX align) {
-  AddWords(words, at, height, true, align, drawing);
+  drawing->Add(Group::text, TextAt(words, at, height, true, align));
 }
 
 double RoundedDown(double bound) { return std::floor(bound * 10.0) / 10.0 + 0.0; }
-
-std::vector<Vec2> CornersOf(const Box& box) {
-  return {box.low, {box.high.x(), box.low.y()}, box.high, {box.low.x(), box.high.y()}};
-}
 
 std::string SidesWord(const std::vector<Side>& sides) {
   if (sides.size() > 1) return "LEFT AND RIGHT ALIKE";

@@ -41,9 +41,6 @@ void BoldLetter(const std::string& words, const Vec2& at, double height, Drawing
 /// A bound as it is printed: to 0.1 mm (the inputs know no more), never better than it is.
 [[nodiscard]] double RoundedDown(double bound);
 
-/// The corners of a box, counter-clockwise from the lower left.
-[[nodiscard]] std::vector<Vec2> CornersOf(const Box& box);
-
 /// "LEFT", "RIGHT" or "LEFT AND RIGHT ALIKE".
 [[nodiscard]] std::string SidesWord(const std::vector<Side>& sides);
 

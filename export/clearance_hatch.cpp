@@ -61,24 +61,11 @@ std::vector<Segment2> Pieces(const Vec2& from, const Vec2& to, const Loops& firs
   return pieces;
 }
 
-/// A line cut to a box (Liang and Barsky 1984).
+/// A line cut to a box.
 std::optional<Segment2> Cut(const Vec2& a, const Vec2& b, const Box& box) {
-  double from = 0.0;
-  double to = 1.0;
-  const Vec2 way = b - a;
-  for (int axis = 0; axis < 2; ++axis) {
-    if (way[axis] == 0.0) {
-      if (a[axis] < box.low[axis] || a[axis] > box.high[axis]) return std::nullopt;
-      continue;
-    }
-    double enter = (box.low[axis] - a[axis]) / way[axis];
-    double leave = (box.high[axis] - a[axis]) / way[axis];
-    if (enter > leave) std::swap(enter, leave);
-    from = std::max(from, enter);
-    to = std::min(to, leave);
-  }
-  if (from >= to) return std::nullopt;
-  return Segment2{a + from * way, a + to * way};
+  const auto part = StretchWithin(box, a, b);
+  if (!part || part->from == part->to) return std::nullopt;
+  return Segment2{a + part->from * (b - a), a + part->to * (b - a)};
 }
 
 }  // namespace

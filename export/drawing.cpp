@@ -54,6 +54,16 @@ struct FiniteCheck {
 
 }  // namespace
 
+Text TextAt(std::string words, const Vec2& at, double height, bool bold, AlignX align) {
+  Text text;
+  text.words = std::move(words);
+  text.at = at;
+  text.height = height;
+  text.bold = bold;
+  text.align = align;
+  return text;
+}
+
 bool IsFinite(const Drawing& drawing) {
   const bool sized = std::isfinite(drawing.width) && std::isfinite(drawing.height) &&
                      drawing.width > 0.0 && drawing.height > 0.0;

@@ -83,6 +83,10 @@ struct Text {
   double outline = 0.0;  ///< > 0: only the letters' outlines, this wide (mm)
 };
 
+/// Lettering on a level base line.
+[[nodiscard]] Text TextAt(std::string words, const Vec2& at, double height, bool bold = false,
+                          AlignX align = AlignX::left);
+
 struct Item {
   Group group;
   std::variant<Stroke, Circle, Fill, Text> what;

@@ -1,6 +1,7 @@
 #include "export/label_placer.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
@@ -18,6 +19,7 @@ constexpr double kCrossingCost = 4.0;
 constexpr double kNever = std::numeric_limits<double>::infinity();
 constexpr int kDirections = 24;
 constexpr double kTurn = 2.0 * kPi / kDirections;
+constexpr std::size_t kBundle = 16;
 
 /// Distances tried, mm: close together near the anchor.
 std::vector<double> Rings() {
@@ -26,13 +28,21 @@ std::vector<double> Rings() {
   return rings;
 }
 
-/// The label's box whose border lies `distance` from the anchor in the direction of `angle`.
-Box BoxAt(const Vec2& anchor, const Vec2& size, double angle, double distance) {
-  const Vec2 way(std::cos(angle), std::sin(angle));
-  const Vec2 half = size / 2.0;
-  const Vec2 stretch(std::clamp(way.x() * 1.5, -1.0, 1.0), std::clamp(way.y() * 1.5, -1.0, 1.0));
-  const Vec2 centre = anchor + distance * way + half.cwiseProduct(stretch);
-  return {centre - half, centre + half};
+/// A way a label may lie from its anchor.
+struct Direction {
+  Vec2 way;      ///< unit
+  Vec2 stretch;  ///< from the nearest place of the label to its middle, in halves of its size
+};
+
+std::array<Direction, kDirections> AllDirections() {
+  std::array<Direction, kDirections> all;
+  for (int turn = 0; turn < kDirections; ++turn) {
+    const double angle = kPi / 4.0 + kTurn * turn;
+    const Vec2 way(std::cos(angle), std::sin(angle));
+    all[static_cast<std::size_t>(turn)] = {
+        way, {std::clamp(way.x() * 1.5, -1.0, 1.0), std::clamp(way.y() * 1.5, -1.0, 1.0)}};
+  }
+  return all;
 }
 
 bool LiesIn(const std::vector<Vec2>& polygon, const Box& box) {
@@ -51,44 +61,13 @@ bool Meet(const Vec2& a, const Vec2& b, const Vec2& c, const Vec2& d) {
          (Turn(c, d, a) > 0.0) != (Turn(c, d, b) > 0.0);
 }
 
+/// True if the boxes share anything, be it a border.
+bool Touch(const Box& a, const Box& b) {
+  return a.low.x() <= b.high.x() && b.low.x() <= a.high.x() && a.low.y() <= b.high.y() &&
+         b.low.y() <= a.high.y();
+}
+
 }  // namespace
-
-bool Box::Overlaps(const Box& other) const {
-  return low.x() < other.high.x() && other.low.x() < high.x() && low.y() < other.high.y() &&
-         other.low.y() < high.y();
-}
-
-bool Box::Contains(const Vec2& p) const {
-  return p.x() >= low.x() && p.x() <= high.x() && p.y() >= low.y() && p.y() <= high.y();
-}
-
-bool Box::Contains(const Box& other) const { return Contains(other.low) && Contains(other.high); }
-
-Vec2 Box::Nearest(const Vec2& p) const { return p.cwiseMax(low).cwiseMin(high); }
-
-bool Crosses(const Box& box, const Vec2& a, const Vec2& b) {
-  // Most lines lie wholly to one side: told without a division.
-  if (std::max(a.x(), b.x()) < box.low.x() || std::min(a.x(), b.x()) > box.high.x() ||
-      std::max(a.y(), b.y()) < box.low.y() || std::min(a.y(), b.y()) > box.high.y()) {
-    return false;
-  }
-  // Liang-Barsky: the part of a–b inside each of the four half planes in turn.
-  double from = 0.0;
-  double to = 1.0;
-  const Vec2 way = b - a;
-  for (int axis = 0; axis < 2; ++axis) {
-    if (way[axis] == 0.0) {
-      if (a[axis] < box.low[axis] || a[axis] > box.high[axis]) return false;
-      continue;
-    }
-    double near = (box.low[axis] - a[axis]) / way[axis];
-    double far = (box.high[axis] - a[axis]) / way[axis];
-    if (near > far) std::swap(near, far);
-    from = std::max(from, near);
-    to = std::min(to, far);
-  }
-  return from <= to;
-}
 
 bool Inside(const std::vector<Vec2>& polygon, const Vec2& p) {
   bool inside = false;
@@ -99,6 +78,14 @@ bool Inside(const std::vector<Vec2>& polygon, const Vec2& p) {
     if (p.x() < (b.x() - a.x()) * (p.y() - a.y()) / (b.y() - a.y()) + a.x()) inside = !inside;
   }
   return inside;
+}
+
+void LabelPlacer::AvoidLine(const Vec2& a, const Vec2& b) {
+  const Box round{a.cwiseMin(b), a.cwiseMax(b)};
+  if (lines_.size() % kBundle == 0) bundles_.push_back(round);
+  Box& bundle = bundles_.back();
+  bundle = {bundle.low.cwiseMin(round.low), bundle.high.cwiseMax(round.high)};
+  lines_.push_back({a, b});
 }
 
 void LabelPlacer::AvoidPolyline(const std::vector<Vec2>& points, bool closed) {
@@ -113,7 +100,33 @@ bool LabelPlacer::Free(const Box& box, bool over_lines) const {
   const auto crosses = [&](const Segment& line) { return Crosses(wide, line.a, line.b); };
   if (std::any_of(boxes_.begin(), boxes_.end(), overlaps)) return false;
   if (std::any_of(leaders_.begin(), leaders_.end(), crosses)) return false;
-  return over_lines || std::none_of(lines_.begin(), lines_.end(), crosses);
+  return over_lines || !OverLines(wide);
+}
+
+bool LabelPlacer::OverLines(const Box& box) const {
+  for (std::size_t k = 0; k < bundles_.size(); ++k) {
+    if (!Touch(bundles_[k], box)) continue;
+    const std::size_t end = std::min(lines_.size(), (k + 1) * kBundle);
+    for (std::size_t i = k * kBundle; i < end; ++i) {
+      if (Crosses(box, lines_[i].a, lines_[i].b)) return true;
+    }
+  }
+  return false;
+}
+
+/// How many lines the straight line a–b crosses.
+std::ptrdiff_t LabelPlacer::LinesMet(const Vec2& a, const Vec2& b) const {
+  // Grown, so that rounding cannot part what meets.
+  const Box round = Box{a.cwiseMin(b), a.cwiseMax(b)}.Grown(1e-6);
+  std::ptrdiff_t met = 0;
+  for (std::size_t k = 0; k < bundles_.size(); ++k) {
+    if (!Touch(bundles_[k], round)) continue;
+    const std::size_t end = std::min(lines_.size(), (k + 1) * kBundle);
+    for (std::size_t i = k * kBundle; i < end; ++i) {
+      if (Meet(a, b, lines_[i].a, lines_[i].b)) ++met;
+    }
+  }
+  return met;
 }
 
 double LabelPlacer::LeaderCost(const Placed& placed, const Request& request) const {
@@ -129,15 +142,25 @@ double LabelPlacer::LeaderCost(const Placed& placed, const Request& request) con
     return Meet(start, placed.leader_from, line.a, line.b);
   };
   if (std::any_of(leaders_.begin(), leaders_.end(), meets)) return kNever;
-  return kCrossingCost * static_cast<double>(std::count_if(lines_.begin(), lines_.end(), meets));
+  return kCrossingCost * static_cast<double>(LinesMet(start, placed.leader_from));
 }
 
-LabelPlacer::Placed LabelPlacer::At(const Request& request, const Vec2& anchor, int turn,
-                                    double ring) {
-  const double angle = kPi / 4.0 + kTurn * turn;
+/// The label's box whose border lies `ring` beyond the clear distance from the anchor.
+Box LabelPlacer::BoxOf(const Request& request, const Trial& trial) {
+  static const std::array<Direction, kDirections> kAll = AllDirections();
+  const Direction& to = kAll[trial.turn];
+  const Vec2 half = request.size / 2.0;
+  const Vec2 centre = request.anchors[trial.anchor] + (request.clear + trial.ring) * to.way +
+                      half.cwiseProduct(to.stretch);
+  return {centre - half, centre + half};
+}
+
+LabelPlacer::Placed LabelPlacer::PlacedAt(const Request& request, const Trial& trial,
+                                          const Box& box) {
+  const Vec2& anchor = request.anchors[trial.anchor];
   Placed placed;
-  placed.box = BoxAt(anchor, request.size, angle, request.clear + ring);
-  placed.leader_from = placed.box.Nearest(anchor);
+  placed.box = box;
+  placed.leader_from = box.Nearest(anchor);
   const Vec2 away = placed.leader_from - anchor;
   placed.leader = request.leader && away.norm() > request.clear + kLeaderFrom;
   placed.leader_to = placed.leader ? Vec2(anchor + away.normalized() * request.clear) : anchor;
@@ -159,9 +182,11 @@ void LabelPlacer::SearchRound(const Request& request, std::size_t anchor, bool o
   for (const double ring : kRings) {
     const double near_cost = ring + 0.5 * static_cast<double>(anchor);
     if (near_cost >= best->cost || (!request.leader && ring > 40.0)) return;
-    for (int turn = 0; turn < kDirections; ++turn) {
-      const Placed placed = At(request, request.anchors[anchor], turn, ring);
-      if (!Free(placed.box, over_lines)) continue;
+    for (std::size_t turn = 0; turn < kDirections; ++turn) {
+      const Trial trial{anchor, turn, ring};
+      const Box box = BoxOf(request, trial);
+      if (!Free(box, over_lines)) continue;
+      const Placed placed = PlacedAt(request, trial, box);
       const double cost = near_cost + Cost(placed, request);
       if (cost < best->cost) *best = {cost, placed};
     }

@@ -4,31 +4,10 @@
 #include <optional>
 #include <vector>
 
+#include "export/box.h"
 #include "geometry/vec.h"
 
 namespace holeward {
-
-/// An upright rectangle, mm.
-struct Box {
-  Vec2 low = Vec2::Zero();
-  Vec2 high = Vec2::Zero();
-
-  [[nodiscard]] Vec2 Size() const { return high - low; }
-  [[nodiscard]] Vec2 Centre() const { return (low + high) / 2.0; }
-  [[nodiscard]] Box Grown(double by) const {
-    return {low - Vec2::Constant(by), high + Vec2::Constant(by)};
-  }
-  /// True if the boxes share more than a border.
-  [[nodiscard]] bool Overlaps(const Box& other) const;
-  /// True if `p` lies in the box or on its border.
-  [[nodiscard]] bool Contains(const Vec2& p) const;
-  [[nodiscard]] bool Contains(const Box& other) const;
-  /// The place of the box nearest to `p`.
-  [[nodiscard]] Vec2 Nearest(const Vec2& p) const;
-};
-
-/// True if any part of the straight line a–b lies in the box.
-[[nodiscard]] bool Crosses(const Box& box, const Vec2& a, const Vec2& b);
 
 /// True if `p` lies inside the polygon (even-odd rule).
 [[nodiscard]] bool Inside(const std::vector<Vec2>& polygon, const Vec2& p);
@@ -61,7 +40,7 @@ class LabelPlacer {
   /// Something no label may cover: a mark, a block of text.
   void AvoidBox(const Box& box) { boxes_.push_back(box); }
   /// A line no label should cover.
-  void AvoidLine(const Vec2& a, const Vec2& b) { lines_.push_back({a, b}); }
+  void AvoidLine(const Vec2& a, const Vec2& b);
   void AvoidPolyline(const std::vector<Vec2>& points, bool closed);
 
   /// The best place for the label, which from then on is in the way of others; none if the page is
@@ -76,16 +55,28 @@ class LabelPlacer {
     double cost = 0.0;
     Placed placed;
   };
-  [[nodiscard]] static Placed At(const Request& request, const Vec2& anchor, int turn, double ring);
+  /// Where a label of a request would lie.
+  struct Trial {
+    std::size_t anchor = 0;
+    std::size_t turn = 0;
+    double ring = 0.0;
+  };
+  [[nodiscard]] static Box BoxOf(const Request& request, const Trial& trial);
+  [[nodiscard]] static Placed PlacedAt(const Request& request, const Trial& trial, const Box& box);
   [[nodiscard]] double Cost(const Placed& placed, const Request& request) const;
   void SearchRound(const Request& request, std::size_t anchor, bool over_lines, Best* best) const;
   [[nodiscard]] std::optional<Placed> Search(const Request& request, bool over_lines) const;
   [[nodiscard]] bool Free(const Box& box, bool over_lines) const;
   [[nodiscard]] double LeaderCost(const Placed& placed, const Request& request) const;
 
+  [[nodiscard]] bool OverLines(const Box& box) const;
+  [[nodiscard]] std::ptrdiff_t LinesMet(const Vec2& a, const Vec2& b) const;
+
   Box area_;
   std::vector<Box> boxes_;
   std::vector<Segment> lines_;
+  /// Boxes round kBundle lines each, in their order: a curve's lines lie close together.
+  std::vector<Box> bundles_;
   std::vector<Segment> leaders_;
 };
 

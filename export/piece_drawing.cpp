@@ -2,36 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
 
 #include "export/piece_artist.h"
 #include "export/symbols.h"
 
 namespace holeward {
-namespace {
-
-/// The part of a–b in the box, if any (Liang-Barsky).
-std::optional<std::pair<Vec2, Vec2>> ClipSegment(const Box& box, const Vec2& a, const Vec2& b) {
-  double from = 0.0;
-  double to = 1.0;
-  const Vec2 way = b - a;
-  for (int axis = 0; axis < 2; ++axis) {
-    if (way[axis] == 0.0) {
-      if (a[axis] < box.low[axis] || a[axis] > box.high[axis]) return std::nullopt;
-      continue;
-    }
-    double near = (box.low[axis] - a[axis]) / way[axis];
-    double far = (box.high[axis] - a[axis]) / way[axis];
-    if (near > far) std::swap(near, far);
-    from = std::max(from, near);
-    to = std::min(to, far);
-  }
-  if (from > to) return std::nullopt;
-  return std::pair<Vec2, Vec2>(a + from * way, a + to * way);
-}
-
-}  // namespace
-
 void PieceArtist::DrawLines(const PiecePlace& place, const DevelopedPiece& piece) {
   for (const FlatLine& line : piece.lines) {
     const LineLook look = LookOf(line.kind);
@@ -116,12 +91,16 @@ std::vector<std::vector<Vec2>> Clipped(const std::vector<Vec2>& points, bool clo
   const std::size_t n = points.size();
   const std::size_t segments = n < 2 ? 0 : (closed ? n : n - 1);
   for (std::size_t i = 0; i < segments; ++i) {
-    const auto part = ClipSegment(box, points[i], points[(i + 1) % n]);
+    const Vec2& a = points[i];
+    const Vec2 way = points[(i + 1) % n] - a;
+    const auto part = StretchWithin(box, a, points[(i + 1) % n]);
     if (!part) continue;
-    if (!parts.empty() && parts.back().back() == part->first) {
-      parts.back().push_back(part->second);
+    const Vec2 from = a + part->from * way;
+    const Vec2 to = a + part->to * way;
+    if (!parts.empty() && parts.back().back() == from) {
+      parts.back().push_back(to);
     } else {
-      parts.push_back({part->first, part->second});
+      parts.push_back({from, to});
     }
   }
   return parts;

@@ -103,12 +103,7 @@ std::vector<Vec2> AnchorsOn(const std::vector<std::vector<Vec2>>& parts, double*
 
 /// Keeps the banner's outlines out of a label.
 void PieceArtist::Whiten(const Box& box) {
-  const Box white = box.Grown(0.3);
-  page_.drawing.Add(
-      Group::text,
-      Fill{
-          {white.low, {white.high.x(), white.low.y()}, white.high, {white.low.x(), white.high.y()}},
-          Ink::white});
+  page_.drawing.Add(Group::text, Fill{CornersOf(box.Grown(0.3)), Ink::white});
 }
 
 void PieceArtist::Draw(const Label& label, const LabelPlacer::Placed& placed) {
@@ -116,14 +111,7 @@ void PieceArtist::Draw(const Label& label, const LabelPlacer::Placed& placed) {
   if (placed.leader) {
     page_.drawing.AddLine(Group::text, placed.leader_from, placed.leader_to, kHairWidth);
   }
-  if (!placed.over_lines) {
-    const Box white = box.Grown(0.3);
-    page_.drawing.Add(Group::text, Fill{{white.low,
-                                         {white.high.x(), white.low.y()},
-                                         white.high,
-                                         {white.low.x(), white.high.y()}},
-                                        Ink::white});
-  }
+  if (!placed.over_lines) Whiten(box);
   const bool turned = label.turn_rad != 0.0;
   double across = 0.0;
   for (const LabelLine& line : label.lines) {

@@ -31,23 +31,8 @@ constexpr const char* kBarHelp =
     "to page off, choose this paper size, print again and measure both bars with a steel rule. If "
     "it still misses, use another printer.";
 
-Text Words(std::string words, const Vec2& at, double height, bool bold = false,
-           AlignX align = AlignX::left) {
-  Text text;
-  text.words = std::move(words);
-  text.at = at;
-  text.height = height;
-  text.bold = bold;
-  text.align = align;
-  return text;
-}
-
-std::vector<Vec2> Corners(const Box& box) {
-  return {box.low, {box.high.x(), box.low.y()}, box.high, {box.low.x(), box.high.y()}};
-}
-
 void DrawBox(const Box& box, double width, Drawing* drawing) {
-  drawing->Add(Group::frame, Stroke{Corners(box), width, LineType::continuous, true});
+  drawing->Add(Group::frame, Stroke{CornersOf(box), width, LineType::continuous, true});
 }
 
 std::string CautionText(const TemplateSheetInput& input) {
@@ -83,14 +68,14 @@ Box DrawSide(const Box& header, Side side, Drawing* drawing) {
   const bool left = side == Side::left;
   if (left) {
     box.high.x() = box.low.x() + width;
-    drawing->Add(Group::frame, Fill{Corners(box), Ink::black});
+    drawing->Add(Group::frame, Fill{CornersOf(box), Ink::black});
   } else {
     box.low.x() = box.high.x() - width;
     DrawBox(box.Grown(-0.5), kHeavyWidth, drawing);
     DrawBox(box.Grown(-1.9), kMiddleWidth, drawing);
   }
-  Text text = Words(word, {box.Centre().x(), box.Centre().y() - kText14 / 2.0}, kText14, true,
-                    AlignX::centre);
+  Text text = TextAt(word, {box.Centre().x(), box.Centre().y() - kText14 / 2.0}, kText14, true,
+                     AlignX::centre);
   text.ink = left ? Ink::white : Ink::black;
   drawing->Add(Group::text, text);
   return box;
@@ -106,13 +91,13 @@ void DrawMap(const Box& area, const TilePlace& tile, Drawing* drawing) {
       const Vec2 corner = low + Vec2(column, row) * cell;
       const Box box{corner, corner + Vec2::Constant(cell)};
       const bool here = row == tile.row && column == tile.column;
-      if (here) drawing->Add(Group::frame, Fill{Corners(box), Ink::black});
+      if (here) drawing->Add(Group::frame, Fill{CornersOf(box), Ink::black});
       DrawBox(box, kNarrowWidth, drawing);
       const double height = std::min(kText25, cell * 0.5);
       if (height < 1.0) continue;
       Text number =
-          Words(std::to_string(tile.PageOf(column, row)),
-                {box.Centre().x(), box.Centre().y() - height / 2.0}, height, here, AlignX::centre);
+          TextAt(std::to_string(tile.PageOf(column, row)),
+                 {box.Centre().x(), box.Centre().y() - height / 2.0}, height, here, AlignX::centre);
       number.ink = here ? Ink::white : Ink::black;
       drawing->Add(Group::text, number);
     }
@@ -153,7 +138,7 @@ void DrawHeader(const Box& header, const TemplateSheetInput& input, const FrameW
   const auto line = [&](const FittedText& fit, bool bold) {
     y -= fit.height;
     drawing->Add(Group::text,
-                 Words(fit.words, {x, y}, fit.height, bold, left ? AlignX::left : AlignX::right));
+                 TextAt(fit.words, {x, y}, fit.height, bold, left ? AlignX::left : AlignX::right));
     y -= fit.height * 0.65;
   };
   // A reason for not releasing needs two lines more.
@@ -184,8 +169,8 @@ CheckBar DrawBar(const Vec2& from, const Vec2& way, const Vec2& aside, Drawing* 
                      end ? kMiddleWidth : kNarrowWidth);
     if (tick % 5 != 0) continue;
     // The numbers read along the bar, their feet away from it.
-    Text number = Words(std::to_string(10 * tick), at + (3.6 + kText18) * aside, kText18, false,
-                        AlignX::centre);
+    Text number = TextAt(std::to_string(10 * tick), at + (3.6 + kText18) * aside, kText18, false,
+                         AlignX::centre);
     number.turn_rad = turn;
     drawing->Add(Group::text, number);
   }
@@ -194,7 +179,7 @@ CheckBar DrawBar(const Vec2& from, const Vec2& way, const Vec2& aside, Drawing* 
 
 void DrawBarWords(const CheckBar& bar, const Vec2& way, const Vec2& aside, Drawing* drawing) {
   Text text =
-      Words(kBarWords, (bar.from + bar.to) / 2.0 - 1.6 * aside, kText25, true, AlignX::centre);
+      TextAt(kBarWords, (bar.from + bar.to) / 2.0 - 1.6 * aside, kText25, true, AlignX::centre);
   text.turn_rad = std::atan2(way.y(), way.x());
   drawing->Add(Group::text, text);
 }
@@ -219,7 +204,7 @@ void DrawCautions(const Box& box, const TemplateSheetInput& input, Drawing* draw
   const CautionLines lines = BreakCautions(input, box.Size().x());
   double y = box.high.y() - kText25;
   const auto line = [&](const std::string& words, bool bold) {
-    drawing->Add(Group::text, Words(words, {box.low.x(), y}, kText25, bold));
+    drawing->Add(Group::text, TextAt(words, {box.low.x(), y}, kText25, bold));
     y -= kText25 * kLineSpacing;
   };
   line("CAUTION", true);
@@ -280,9 +265,9 @@ void DrawRow(const Box& row, const std::vector<Cell>& cells, Drawing* drawing) {
     const double width = row.Size().x() * cell.share;
     DrawBox({{x, row.low.y()}, {x + width, row.high.y()}}, kNarrowWidth, drawing);
     drawing->Add(Group::text,
-                 Words(cell.caption, {x + kPad, row.high.y() - 0.9 - kText18}, kText18));
+                 TextAt(cell.caption, {x + kPad, row.high.y() - 0.9 - kText18}, kText18));
     const FittedText fit = FitText(cell.words, width - 2.0 * kPad, {height, kText18}, true);
-    drawing->Add(Group::text, Words(fit.words, {x + kPad, row.low.y() + 1.2}, fit.height, true));
+    drawing->Add(Group::text, TextAt(fit.words, {x + kPad, row.low.y() + 1.2}, fit.height, true));
     x += width;
   }
 }
@@ -309,7 +294,7 @@ void DrawTitle(const Box& box, const TemplateSheetInput& input, const FrameWords
   const LimitLines limits = BreakLimits(input, last.Size());
   double y = last.high.y() - 1.2 - limits.height;
   for (const std::string& text : limits.lines) {
-    drawing->Add(Group::text, Words(text, {last.low.x() + kPad, y}, limits.height));
+    drawing->Add(Group::text, TextAt(text, {last.low.x() + kPad, y}, limits.height));
     y -= limits.height * kTightSpacing;
   }
   DrawBox(box, kWideWidth, drawing);
@@ -389,8 +374,8 @@ void DrawBanner(const Box& area, Drawing* drawing) {
     for (int column = 0; column < across; ++column) {
       const Vec2 centre = area.low + cell.cwiseProduct(Vec2(column + 0.5, row + 0.5));
       Text text =
-          Words("NOT RELEASED", centre + height / 2.0 * Vec2(std::sin(turn), -std::cos(turn)),
-                height, true, AlignX::centre);
+          TextAt("NOT RELEASED", centre + height / 2.0 * Vec2(std::sin(turn), -std::cos(turn)),
+                 height, true, AlignX::centre);
       text.turn_rad = turn;
       text.outline = kNarrowWidth;
       drawing->Add(Group::banner, text);

@@ -9,16 +9,6 @@
 namespace holeward {
 namespace {
 
-Text Label(std::string words, const Vec2& at, double height, bool bold, AlignX align) {
-  Text text;
-  text.words = std::move(words);
-  text.at = at;
-  text.height = height;
-  text.bold = bold;
-  text.align = align;
-  return text;
-}
-
 Vec2 Across(const Vec2& way) { return {-way.y(), way.x()}; }
 
 /// Where the word at an arrow's head lies, its foot at the origin.
@@ -40,8 +30,8 @@ void DrawArrow(const Vec2& foot, const Vec2& arrow, const std::string& word, Dra
   drawing->AddLine(Group::mark, foot, tip - 3.0 * way, kMiddleWidth);
   DrawPointer(tip, way, drawing);
   const Box box = WordBox(way, arrow.norm(), word);
-  drawing->Add(Group::text, Label(word, foot + Vec2(box.Centre().x(), box.low.y()), kText25, true,
-                                  AlignX::centre));
+  drawing->Add(Group::text, TextAt(word, foot + Vec2(box.Centre().x(), box.low.y()), kText25, true,
+                                   AlignX::centre));
 }
 
 std::vector<Vec2> Square(const Vec2& at, double h) {
@@ -216,8 +206,8 @@ void DrawLegend(const Box& box, Drawing* drawing) {
       y -= 4.6;
     }
     DrawSample(entry.symbol, {x, y}, drawing);
-    drawing->Add(Group::text, Label(entry.words, {x + sample + 1.5, y - kText18 / 2.0}, kText18,
-                                    false, AlignX::left));
+    drawing->Add(Group::text, TextAt(entry.words, {x + sample + 1.5, y - kText18 / 2.0}, kText18,
+                                     false, AlignX::left));
     x += width;
   }
 }
