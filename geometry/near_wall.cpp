@@ -63,6 +63,7 @@ struct Leaf {
 std::optional<std::vector<Leaf>> LeavesOf(const std::vector<Piece>& walls,
                                           const std::vector<Obstacle>& obstacles,
                                           const Reach& reach, double exit, double cap) {
+  const ReachAt reach_at(reach);
   std::vector<Leaf> leaves;
   std::vector<Piece> stack = walls;
   Piece first;
@@ -75,7 +76,7 @@ std::optional<std::vector<Leaf>> LeavesOf(const std::vector<Piece>& walls,
     const double highest = extent.z_greatest + piece.grown;
     if (extent.z_least - piece.grown > cap) continue;
     if (extent.r_least - piece.grown >
-        reach.At(std::max(std::abs(highest), std::abs(extent.z_least)))) {
+        reach_at(std::max(std::abs(highest), std::abs(extent.z_least)))) {
       continue;
     }
     const bool facing = FacingOf(piece) >= kLeastFacing;
@@ -128,9 +129,7 @@ NearWall GapAfter(double exit, double next, std::vector<Leaf> leaves) {
 
 }  // namespace
 
-double Reach::At(double z) const {
-  return place + (std::abs(z) + rise) * std::tan(tilt) + radius / std::cos(tilt) + 1e-6;
-}
+double Reach::At(double z) const { return ReachAt(*this)(z); }
 
 NearWall SeparateNearWall(const std::vector<Piece>& walls, const std::vector<Obstacle>& obstacles,
                           const Reach& reach) {
@@ -163,6 +162,7 @@ PartedWalls PartWalls(const std::vector<Piece>& walls, const std::vector<Obstacl
   parted.wall = SeparateNearWall(walls, obstacles, reach);
   if (!parted.wall.ok()) return parted;
   const double parting = parted.wall.Parting();
+  const ReachAt reach_at(reach);
   std::vector<Piece> stack = walls;
   Piece first;
   Piece second;
@@ -175,7 +175,7 @@ PartedWalls PartWalls(const std::vector<Piece>& walls, const std::vector<Obstacl
     stack.pop_back();
     const Extent extent = ExtentOf(piece);
     const double high = std::max(std::abs(extent.z_greatest), std::abs(extent.z_least));
-    if (extent.r_least - piece.grown > reach.At(high + piece.grown)) continue;
+    if (extent.r_least - piece.grown > reach_at(high + piece.grown)) continue;
     const bool near = extent.z_greatest < parting;
     const bool far = extent.z_least > parting;
     const double size = near ? kNearSize : far ? kFarSize : kStuck;

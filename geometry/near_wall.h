@@ -10,6 +10,7 @@
 //
 #pragma once
 
+#include <cmath>
 #include <limits>
 #include <string>
 #include <vector>
@@ -29,6 +30,24 @@ struct Reach {
 
   /// Greatest distance from the frame's axis at height z.
   [[nodiscard]] double At(double z) const;
+};
+
+/// Reach::At of one reach, to be asked often.
+class ReachAt {
+ public:
+  explicit ReachAt(const Reach& reach)
+      : place_(reach.place),
+        rise_(reach.rise),
+        slope_(std::tan(reach.tilt)),
+        across_(reach.radius / std::cos(reach.tilt)) {}
+
+  [[nodiscard]] double operator()(double z) const {
+    return place_ + (std::abs(z) + rise_) * slope_ + across_ + kSpare;
+  }
+
+ private:
+  static constexpr double kSpare = 1e-6;  // for rounding, mm
+  double place_, rise_, slope_, across_;
 };
 
 struct NearWall {

@@ -141,9 +141,9 @@ Bernstein operator*(const Bernstein& a, const Bernstein& b) {
   const auto a_row = static_cast<std::size_t>(a.degree_v + 1);
   const auto b_row = static_cast<std::size_t>(b.degree_v + 1);
   for (std::size_t p = 0; p < left.size(); ++p) {
-    for (std::size_t q = 0; q < right.size(); ++q) {
-      const std::size_t row = p / a_row + q / b_row;
-      product.coefs[row * stride + p % a_row + q % b_row] += left[p] * right[q];
+    double* out = &product.coefs[p / a_row * stride + p % a_row];
+    for (std::size_t q = 0; q < right.size(); q += b_row, out += stride) {
+      for (std::size_t k = 0; k < b_row; ++k) out[k] += left[p] * right[q + k];
     }
   }
   std::size_t at = 0;

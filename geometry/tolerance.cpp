@@ -49,14 +49,15 @@ double NearGrowth(const Piece& piece, const Obstacle& obstacle, double built) {
 
 /// Greatest height of the near wall within reach, if above `cut`; else minus infinity.
 double NearWallTop(const std::vector<Piece>& near, const Reach& reach, double cut) {
+  const ReachAt reach_at(reach);
   const auto lower = [&](const Piece& piece, const Extent& extent) {
     if (extent.z_greatest + piece.grown <= cut) return kNever;
     const double high = std::max(std::abs(extent.z_greatest), std::abs(extent.z_least));
-    if (extent.r_least - piece.grown > reach.At(high + piece.grown)) return kNever;
+    if (extent.r_least - piece.grown > reach_at(high + piece.grown)) return kNever;
     return -(extent.z_greatest + piece.grown);
   };
   const auto upper = [&](const Vec3& place, const Piece& piece) {
-    if (place.head<2>().norm() > reach.At(place.z())) return kNever;
+    if (place.head<2>().norm() > reach_at(place.z())) return kNever;
     return -(place.z() + piece.grown);
   };
   return -MinimumOver(near, lower, upper, kWorstSearch).lower;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 #include <fmt/format.h>
 
@@ -96,6 +97,20 @@ const Surroundings& Steady(ErrorSource source, const SharesOfWhat& what, HoleVar
   return what.surroundings;
 }
 
+/// The certified worst margin with one error at zero.
+std::optional<double> MarginWithout(ErrorSource source, const SharesOfWhat& what) {
+  const HoleCheck& check = what.check;
+  if (source == ErrorSource::depth && check.margin_worst && check.free_depth) {
+    // Nothing else depends on it: the drill stops where it is set, or once it has broken through.
+    const double worst = check.free_depth_worst.value_or(std::numeric_limits<double>::infinity());
+    return std::min(worst - check.stop.value_or(check.breakthrough_worst),
+                    *check.free_depth - check.stop.value_or(check.breakthrough));
+  }
+  HoleVariant variant = what.as_is;
+  const Surroundings& around = Steady(source, what, variant);
+  return CheckVariant(variant, what.scene, what.part, around).margin_worst;
+}
+
 std::vector<double> VariancesOf(const PosedHole& posed, std::uint64_t seed) {
   const std::vector<double> nominal = posed.sampler().Nominal();
   return VarianceAlone(kErrorSources, kVariancePoses, [&](std::uint64_t pose, std::size_t error) {
@@ -136,9 +151,7 @@ std::vector<MarginShare> SharesOf(const SharesOfWhat& what, std::uint64_t seed) 
     if (share.words.empty()) continue;
     share.error = source == ErrorSource::depth && !what.check.stop ? "run_on" : Word(source);
     share.variance = variances[i];
-    HoleVariant variant = what.as_is;
-    const Surroundings& around = Steady(source, what, variant);
-    share.margin_without = CheckVariant(variant, what.scene, what.part, around).margin_worst;
+    share.margin_without = MarginWithout(source, what);
     if (share.margin_without && what.check.margin_worst) {
       // Fewer errors, fewer poses and less metal: the bound with all of them holds as well.
       *share.margin_without = std::max(*share.margin_without, *what.check.margin_worst);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 #include <memory>
 
@@ -63,8 +64,8 @@ class DepthImage {
   DepthImage(double width_mm, double height_mm)
       : width_(static_cast<int>(width_mm * kFine)),
         height_(static_cast<int>(height_mm * kFine)),
-        tone_(static_cast<std::size_t>(width_ * height_), 255),
-        depth_(tone_.size(), -std::numeric_limits<double>::infinity()) {}
+        pixels_(static_cast<std::size_t>(width_ * height_), 255 * kGrey),
+        depth_(pixels_.size(), -std::numeric_limits<double>::infinity()) {}
 
   /// Paints a triangle; `p` are x, y in mm on the page and the depth toward the eye.
   void Paint(const std::array<Vec3, 3>& p, unsigned char tone) {
@@ -73,23 +74,26 @@ class DepthImage {
     if (std::abs(area) < 1e-12) {
       return;
     }
-    const auto [x_low, x_high] = std::minmax({p[0].x(), p[1].x(), p[2].x()});
     const auto [y_low, y_high] = std::minmax({p[0].y(), p[1].y(), p[2].y()});
     for (int j = Row(y_low, height_); j <= Row(y_high, height_); ++j) {
-      for (int i = Row(x_low, width_); i <= Row(x_high, width_); ++i) {
+      const double y = (j + 0.5) / kFine;
+      const auto [from, to] = ColumnsAt(p, y);
+      for (int i = from; i <= to; ++i) {
         const double x = (i + 0.5) / kFine;
-        const double y = (j + 0.5) / kFine;
         const double b =
             ((x - p[0].x()) * (p[2].y() - p[0].y()) - (p[2].x() - p[0].x()) * (y - p[0].y())) /
             area;
         const double c =
             ((p[1].x() - p[0].x()) * (y - p[0].y()) - (x - p[0].x()) * (p[1].y() - p[0].y())) /
             area;
+        if (b < -1e-9 || c < -1e-9 || b + c > 1.0 + 1e-9) {
+          continue;
+        }
         const double depth = p[0].z() + b * (p[1].z() - p[0].z()) + c * (p[2].z() - p[0].z());
         const auto at = static_cast<std::size_t>(j * width_ + i);
-        if (b >= -1e-9 && c >= -1e-9 && b + c <= 1.0 + 1e-9 && depth > depth_[at]) {
+        if (depth > depth_[at]) {
           depth_[at] = depth;
-          tone_[at] = tone;
+          pixels_[at] = tone * kGrey;
         }
       }
     }
@@ -103,16 +107,9 @@ class DepthImage {
   }
 
   void Draw(cairo_t* cr) {
-    const int stride = cairo_format_stride_for_width(CAIRO_FORMAT_RGB24, width_);
-    std::vector<unsigned char> pixels(static_cast<std::size_t>(stride * height_), 255);
-    for (int j = 0; j < height_; ++j) {
-      for (int i = 0; i < width_; ++i) {
-        std::fill_n(&pixels[static_cast<std::size_t>(j * stride + 4 * i)], 3,
-                    tone_[static_cast<std::size_t>(j * width_ + i)]);
-      }
-    }
-    Surface image(cairo_image_surface_create_for_data(pixels.data(), CAIRO_FORMAT_RGB24, width_,
-                                                      height_, stride),
+    Surface image(cairo_image_surface_create_for_data(
+                      reinterpret_cast<unsigned char*>(pixels_.data()), CAIRO_FORMAT_RGB24, width_,
+                      height_, width_ * static_cast<int>(sizeof(pixels_[0]))),
                   &cairo_surface_destroy);
     cairo_save(cr);
     cairo_scale(cr, 1.0 / kFine, 1.0 / kFine);
@@ -125,12 +122,38 @@ class DepthImage {
 
  private:
   static constexpr double kFine = 2.0 * kPixelsPerMm;
+  static constexpr std::uint32_t kGrey = 0x010101;  // one tone in each of red, green, blue
   static int Row(double mm, int count) {
     return std::clamp(static_cast<int>(mm * kFine), 0, count - 1);
   }
 
+  /// The columns, first and last, in which a triangle's pixels of a row lie; one to spare.
+  [[nodiscard]] std::pair<int, int> ColumnsAt(const std::array<Vec3, 3>& p, double y) const {
+    constexpr double kTouch = 1e-6;  // mm: the places looked at may lie this far off the edges
+    double low = std::numeric_limits<double>::infinity();
+    double high = -low;
+    for (std::size_t i = 0; i < 3; ++i) {
+      const Vec3& a = p[i];
+      const Vec3& b = p[(i + 1) % 3];
+      const auto [below, above] = std::minmax(a.y(), b.y());
+      if (y < below - kTouch || y > above + kTouch) {
+        continue;
+      }
+      for (const double at : {y - kTouch, y + kTouch}) {
+        const double t = above > below ? std::clamp((at - a.y()) / (b.y() - a.y()), 0.0, 1.0)
+                                       : (at < y ? 0.0 : 1.0);
+        low = std::min(low, a.x() + t * (b.x() - a.x()));
+        high = std::max(high, a.x() + t * (b.x() - a.x()));
+      }
+    }
+    if (low > high) {
+      return {0, -1};
+    }
+    return {Row(low - 1.0 / kFine, width_), Row(high + 1.0 / kFine, width_)};
+  }
+
   int width_, height_;
-  std::vector<unsigned char> tone_;
+  std::vector<std::uint32_t> pixels_;  ///< as CAIRO_FORMAT_RGB24 has them
   std::vector<double> depth_;
 };
 
