@@ -104,6 +104,9 @@ Result<Files> PictureFiles(const Work& work) {
   const std::vector<PlannedPicture> planned = PlanPictures(work);
   return Together(MadeOfEach(planned.size(), [&](std::size_t i) -> Result<Files> {
     const PlannedPicture& plan = planned[i];
+    if (Interrupted()) {
+      return Fail(ErrorKind::computed, "the run was stopped");
+    }
     auto picture = DrawPicture(work.sides.front().scene, {plan.part->name}, plan.marks, plan.view);
     if (!picture) {
       return tl::unexpected<Error>(picture.error());
@@ -265,6 +268,9 @@ ExitStatus RunIssue(const Options& options, Console& console) {
       [&] { more = SetFiles(*work, console); });
   if (!sheets) {
     return sheets.error();
+  }
+  if (Interrupted()) {
+    return ExitStatus::interrupted;
   }
   console.Progress("writing");
   const auto documents = DocumentsOf(*work, *sheets);

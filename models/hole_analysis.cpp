@@ -230,6 +230,14 @@ class StageAnalyst {
   HoleAnalysis analysis_;
 };
 
+HoleAnalysis NotAnalysed(const HoleCheck& check, std::string why) {
+  HoleAnalysis missing;
+  missing.point = check.point;
+  missing.stage = check.stage;
+  missing.failure = std::move(why);
+  return missing;
+}
+
 }  // namespace
 
 Result<HoleAnalyst> HoleAnalyst::Make(const Job& job, const Scene& scene,
@@ -246,11 +254,7 @@ HoleAnalysis HoleAnalyst::Analyse(const PlacedPoint& placed, std::size_t stage,
   const auto row = std::find_if(kept_->job.points.begin(), kept_->job.points.end(),
                                 [&](const PointRow& p) { return p.name == placed.name; });
   if (part == nullptr || row == kept_->job.points.end() || stage >= row->drill.size()) {
-    HoleAnalysis nothing;
-    nothing.point = placed.name;
-    nothing.stage = static_cast<int>(stage) + 1;
-    nothing.failure = "its part or its row in the job is not there";
-    return nothing;
+    return NotAnalysed(check, "its part or its row in the job is not there");
   }
   const HoleSite site{kept_->job, kept_->scene, *part, kept_->surroundings, *row, placed, {}, {}};
   StageAnalyst analyst(site, stage, check, options);
@@ -268,11 +272,7 @@ HoleAnalysis HoleAnalyst::AnalyseHole(const HoleCheck& check,
   if (placed != kept_->placed.end()) {
     return Analyse(*placed, static_cast<std::size_t>(check.stage - 1), check, options);
   }
-  HoleAnalysis missing;
-  missing.point = check.point;
-  missing.stage = check.stage;
-  missing.failure = "it was not placed";
-  return missing;
+  return NotAnalysed(check, "it was not placed");
 }
 
 std::vector<HoleAnalysis> HoleAnalyst::AnalyseAll(const std::vector<HoleCheck>& checks,
@@ -297,6 +297,10 @@ std::vector<HoleAnalysis> HoleAnalyst::AnalyseAll(const std::vector<HoleCheck>& 
   }
   const auto analyse = [&](std::size_t i) {
     const std::size_t hole = order[i];
+    if (one.progress && !one.progress(0.0)) {
+      analyses[hole] = NotAnalysed(checks[hole], "the run was stopped");
+      return;
+    }
     analyses[hole] = AnalyseHole(checks[hole], one);
     done.fetch_add(1);
   };

@@ -100,7 +100,7 @@ class HoleAnalyst {
                                      const HoleCheck& check, const AnalysisOptions& options) const;
 
   /// Analyses every hole of a check, in its order, several at a time. Progress is told of all holes
-  /// together, by one thread at a time.
+  /// together, by one thread at a time; false stops the rest, with a reason in `failure`.
   [[nodiscard]] std::vector<HoleAnalysis> AnalyseAll(const std::vector<HoleCheck>& checks,
                                                      const AnalysisOptions& options) const;
 

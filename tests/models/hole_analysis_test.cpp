@@ -155,6 +155,7 @@ TEST(HoleAnalysis, IsTheSameByteForByteOnAnyNumberOfThreads) {
   for (const int threads : {1, 2, 4}) {
     AnalysisOptions options = Quick(50000);
     options.threads = threads;
+    options.shares = true;
     const auto all = run.All(options);
     ASSERT_EQ(all.size(), 2U);
     for (std::size_t i = 0; i < all.size(); ++i) {
@@ -169,8 +170,58 @@ TEST(HoleAnalysis, IsTheSameByteForByteOnAnyNumberOfThreads) {
       EXPECT_EQ(std::memcmp(&a.deviation, &b.deviation, sizeof(double)), 0);
       EXPECT_EQ(a.histogram.counts, b.histogram.counts);
       EXPECT_EQ(first[i].worst_pose->margin, all[i].worst_pose->margin);
+      ASSERT_EQ(first[i].shares.size(), all[i].shares.size());
+      ASSERT_GT(all[i].shares.size(), 3U);
+      for (std::size_t k = 0; k < all[i].shares.size(); ++k) {
+        EXPECT_EQ(first[i].shares[k].error, all[i].shares[k].error);
+        EXPECT_EQ(first[i].shares[k].gain, all[i].shares[k].gain);
+        EXPECT_EQ(first[i].shares[k].variance, all[i].shares[k].variance);
+      }
     }
     if (first.empty()) first = all;
+  }
+}
+
+TEST(HoleAnalysis, StopsBetweenHolesWhenToldTo) {
+  const Analysed run(BoxJob("", "", "60", "drill = [3, 5, 8]\n"));
+  AnalysisOptions options = Quick(2000);
+  options.threads = 1;
+  int asked = 0;
+  options.progress = [&](double share) {
+    EXPECT_GE(share, 0.0);
+    EXPECT_LE(share, 1.0);
+    return ++asked < 2;
+  };
+  const auto all = run.All(options);
+  ASSERT_EQ(all.size(), 3U);
+  EXPECT_TRUE(all[0].chance) << all[0].failure;
+  for (const std::size_t left : {1U, 2U}) {
+    EXPECT_FALSE(all[left].chance);
+    EXPECT_EQ(all[left].failure, "the run was stopped");
+    EXPECT_EQ(all[left].point, "P");
+    EXPECT_EQ(all[left].stage, static_cast<int>(left) + 1);
+  }
+}
+
+// Taking an error away by itself and checking again must say the same as the short way.
+TEST(HoleAnalysis, WithoutTheDepthErrorTheMarginIsThatOfACheckWithoutIt) {
+  for (const char* stop : {"stop = 20\n", "stop = \"none\"\n"}) {
+    const std::string point = std::string("drill = [3, 8]\n") + stop;
+    const Analysed run(BoxJob("", "", "60", point));
+    const Analysed without(BoxJob("", "depth = 0\nrun_on = 0\n", "60", point));
+    AnalysisOptions options = Quick(2000);
+    options.shares = true;
+    const auto all = run.All(options);
+    ASSERT_EQ(all.size(), 2U);
+    for (std::size_t i = 0; i < all.size(); ++i) {
+      const auto share = std::find_if(
+          all[i].shares.begin(), all[i].shares.end(),
+          [](const MarginShare& s) { return s.error == "depth" || s.error == "run_on"; });
+      ASSERT_NE(share, all[i].shares.end()) << stop;
+      ASSERT_TRUE(share->margin_without);
+      EXPECT_EQ(*share->margin_without, *without.checking.holes[i].margin_worst) << stop;
+      EXPECT_GT(share->gain, 0.0) << stop;
+    }
   }
 }
 
