@@ -141,6 +141,7 @@ class Aimer {
         f.error + miss.size * miss.size / std::max(exact.length, 1e-3) + 1e-14 * exact.length;
     aim.conjugate = f.conjugate;
     aim.off_end = f.off_end;
+    aim.end_slope = f.jacobi_slope;
     aim.knots = std::move(miss.flight.knots);
     return aim;
   }

@@ -22,6 +22,7 @@ struct TapeAim {
   TapePath path;
   bool conjugate = false;  ///< not even locally shortest
   double off_end = 0.0;    ///< how far it runs beyond an end or lip, mm
+  double end_slope = 0.0;  ///< derivative by length of the Jacobi field at the end
   std::vector<TapeKnot> knots;
 };
 

@@ -194,8 +194,12 @@ double SurfaceFacts::AdvanceTo(double u) const {
   return advance[i] + t * (advance[i + 1] - advance[i]);
 }
 
+double SurfaceFacts::LeastAdvance(double u_from, double u_to) const {
+  return std::abs(AdvanceTo(u_to) - AdvanceTo(u_from));
+}
+
 double SurfaceFacts::LeastHelix(double u_from, double u_to) const {
-  return std::hypot(least_loop, std::abs(AdvanceTo(u_to) - AdvanceTo(u_from)));
+  return std::hypot(least_loop, LeastAdvance(u_from, u_to));
 }
 
 SurfaceFacts::Curvature SurfaceFacts::Within(const TapeReach& reach) const {

@@ -82,6 +82,8 @@ struct SurfaceFacts {
   [[nodiscard]] bool FootIsUnique(const TapeReach& reach, double bend, double total_bend) const;
   /// True when no path that goes `turns` more times round than one of `length` can be as short.
   [[nodiscard]] bool OtherWayRoundIsLonger(double length, int turns) const;
+  /// Less than any path between two section outlines.
+  [[nodiscard]] double LeastAdvance(double u_from, double u_to) const;
   /// Less than any path between two section outlines that goes once round or more.
   [[nodiscard]] double LeastHelix(double u_from, double u_to) const;
 

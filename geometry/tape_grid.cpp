@@ -8,7 +8,12 @@
 namespace holeward {
 namespace {
 
-constexpr int kStride = 2;  // of the table's lines: enough to tell ways apart
+constexpr int kStride = 2;    // of the table's v lines: enough to tell ways apart
+constexpr double kRow = 8.0;  // mm, or the table's own rows where they are nearer
+constexpr int kMostRows = 160;
+constexpr double kBand = 12.0;    // mm along a way
+constexpr int kRing = 2;          // nodes each way
+constexpr double kLonger = 1.25;  // by the grid's lengths, which err by some per cent
 constexpr std::array<std::array<int, 2>, 16> kMoves = {{{0, 1},
                                                         {0, -1},
                                                         {1, 0},
@@ -28,10 +33,8 @@ constexpr std::array<std::array<int, 2>, 16> kMoves = {{{0, 1},
 
 class Grid {
  public:
-  Grid(const SurfaceTable& table, const TapeStart& start, const SkinPlace& to)
-      : table_(table), start_(start), to_(to) {
-    for (std::size_t i = 0; i < table.u_lines().size(); i += kStride)
-      u_.push_back(table.u_lines()[i]);
+  Grid(const SurfaceTable& table, const TapeStart& start) : table_(table), start_(start) {
+    Rows();
     for (std::size_t k = 0; k < table.v_lines().size(); k += kStride)
       v_.push_back(table.v_lines()[k]);
     period_ = v_.back() - v_.front();
@@ -46,13 +49,49 @@ class Grid {
     foot_.assign(x_.size(), SkinPlace{});
   }
 
-  std::vector<SkinPlace> Run() {
+  void Run() {
     Begin();
     Spread();
-    return Trace();
+  }
+  [[nodiscard]] int nodes() const { return rows_ * columns_; }
+  [[nodiscard]] int rows() const { return rows_; }
+  [[nodiscard]] int columns() const { return columns_; }
+  [[nodiscard]] double Distance(int node) const { return distance_[node]; }
+  /// The node a row and columns away, beyond the seam too; -1 off the grid.
+  [[nodiscard]] int Beside(int node, int rows, int columns) const {
+    return Node(node / columns_ + rows, node % columns_ + columns);
+  }
+
+  /// The chain of nodes from the start to a node.
+  [[nodiscard]] std::vector<SkinPlace> To(int node) const {
+    std::vector<SkinPlace> path;
+    SkinPlace foot;
+    for (int n = node; n >= 0; n = from_[n]) {
+      const double near = path.empty() ? v_[n % columns_] : path.back().v;
+      path.push_back({u_[n / columns_], Near(v_[n % columns_], near)});
+      foot = foot_[n];
+    }
+    path.push_back({foot.u, Near(foot.v, path.back().v)});
+    std::reverse(path.begin(), path.end());
+    const double shift = foot.v - path.front().v;  // the start keeps its own turn
+    for (SkinPlace& p : path) p.v += shift;
+    return path;
+  }
+  /// v of the turn nearest to `near`.
+  [[nodiscard]] double Near(double v, double near) const {
+    return table_.closed() ? v + period_ * std::round((near - v) / period_) : v;
   }
 
  private:
+  /// Rows of the grid: as near to square cells as a bound on their number allows.
+  void Rows() {
+    const auto& lines = table_.u_lines();
+    const double all = lines.back() - lines.front();
+    const int rows = std::clamp(static_cast<int>(std::ceil(all / kRow)),
+                                static_cast<int>(lines.size()) / kStride, kMostRows);
+    for (int i = 0; i <= rows; ++i) u_.push_back(lines.front() + all * i / rows);
+  }
+
   struct Entry {
     double distance;
     int node;
@@ -134,38 +173,8 @@ class Grid {
       }
     }
   }
-  /// v of the turn nearest to `near`.
-  [[nodiscard]] double Near(double v, double near) const {
-    return table_.closed() ? v + period_ * std::round((near - v) / period_) : v;
-  }
-  [[nodiscard]] std::vector<SkinPlace> Trace() const {
-    const Vec3 x = table_.At(to_).position;
-    int last = -1;
-    double least = 1e300;
-    for (const int node : Round(to_, 2, 2)) {
-      const double d = distance_[node] + (x_[node] - x).norm();
-      if (d < least) {
-        least = d;
-        last = node;
-      }
-    }
-    std::vector<SkinPlace> path;
-    if (last < 0 || least > 1e200) return path;
-    path.push_back(to_);
-    for (int node = last; node >= 0; node = from_[node]) {
-      path.push_back({u_[node / columns_], Near(v_[node % columns_], path.back().v)});
-    }
-    const SkinPlace foot = foot_[last];
-    path.push_back({foot.u, Near(foot.v, path.back().v)});
-    std::reverse(path.begin(), path.end());
-    const double shift = foot.v - path.front().v;  // the start keeps its own turn
-    for (SkinPlace& p : path) p.v += shift;
-    return path;
-  }
-
   const SurfaceTable& table_;
   const TapeStart& start_;
-  SkinPlace to_;
   std::vector<double> u_, v_;
   double period_ = 0.0;
   int rows_ = 0, columns_ = 0;
@@ -176,9 +185,35 @@ class Grid {
   std::priority_queue<Entry> queue_;
 };
 
-/// The same path in parts of like length.
-std::vector<SkinPlace> Evenly(const SurfaceTable& table, const std::vector<SkinPlace>& path,
-                              int chords) {
+/// Valleys of the length of the way through a node: nodes that are the least of their
+/// neighbourhood among those a given part of their way along.
+std::vector<int> Valleys(const Grid& from, const Grid& to, double part, double most) {
+  const auto along = [&](int node) { return from.Distance(node) + to.Distance(node); };
+  const auto counts = [&](int node) {
+    if (node < 0 || along(node) > most) return false;
+    return std::abs(from.Distance(node) - part * along(node)) < kBand;
+  };
+  std::vector<int> valleys;
+  for (int node = 0; node < from.nodes(); ++node) {
+    if (!counts(node)) continue;
+    bool least = true;
+    for (int a = -kRing; least && a <= kRing; ++a) {
+      for (int b = -kRing; least && b <= kRing; ++b) {
+        const int other = from.Beside(node, a, b);
+        if (other == node || !counts(other)) continue;
+        const double gap = along(other) - along(node);
+        least = gap > 0.0 || (gap == 0.0 && other > node);
+      }
+    }
+    if (least) valleys.push_back(node);
+  }
+  return valleys;
+}
+
+}  // namespace
+
+std::vector<SkinPlace> EvenPlaces(const SurfaceTable& table, const std::vector<SkinPlace>& path,
+                                  int chords) {
   std::vector<double> s = {0.0};
   for (std::size_t i = 1; i < path.size(); ++i) {
     s.push_back(s.back() + (table.At(path[i]).position - table.At(path[i - 1]).position).norm());
@@ -196,12 +231,31 @@ std::vector<SkinPlace> Evenly(const SurfaceTable& table, const std::vector<SkinP
   return places;
 }
 
-}  // namespace
-
-std::vector<SkinPlace> GridPath(const SurfaceTable& table, const TapeStart& start,
-                                const SkinPlace& to, int chords) {
-  const std::vector<SkinPlace> path = Grid(table, start, to).Run();
-  return path.size() < 2 ? std::vector<SkinPlace>{} : Evenly(table, path, chords);
+std::vector<std::vector<SkinPlace>> GridPaths(const SurfaceTable& table, const TapeStart& start,
+                                              const SkinPlace& to, int chords) {
+  Grid from(table, start);
+  from.Run();
+  TapeStart end;
+  end.place = to;
+  Grid back(table, end);
+  back.Run();
+  double least = 1e300;
+  for (int node = 0; node < from.nodes(); ++node) {
+    least = std::min(least, from.Distance(node) + back.Distance(node));
+  }
+  std::vector<std::vector<SkinPlace>> paths;
+  if (least > 1e200) return paths;
+  for (const double part : {0.5, 0.25, 0.75}) {
+    for (const int node : Valleys(from, back, part, kLonger * least)) {
+      std::vector<SkinPlace> path = from.To(node);
+      std::vector<SkinPlace> rest = back.To(node);
+      std::reverse(rest.begin(), rest.end());
+      const double shift = path.back().v - rest.front().v;
+      for (std::size_t i = 1; i < rest.size(); ++i) path.push_back({rest[i].u, rest[i].v + shift});
+      paths.push_back(EvenPlaces(table, path, chords));
+    }
+  }
+  return paths;
 }
 
 }  // namespace holeward

@@ -7,11 +7,18 @@
 
 namespace holeward {
 
-/// The shortest chain of grid chords (Dijkstra; neighbours up to a knight's move) from a start to a
-/// place, cut into `chords` parts of like length. Some per cent longer than the true path: it tells
+/// Chains of grid chords (Dijkstra; neighbours up to a knight's move) from a start to a place, each
+/// cut into `chords` parts of like length. With the distances from both ends known, the length of
+/// the shortest way through each node is; its valleys across the middle and the quarters are the
+/// ways that differ there, the shortest among them. Lengths err by some per cent: the chains tell
 /// the ways round and shapes apart that the straight guesses leave out. v is not wrapped; a point
 /// start keeps its own v. Empty if the place is not reached.
-[[nodiscard]] std::vector<SkinPlace> GridPath(const SurfaceTable& table, const TapeStart& start,
-                                              const SkinPlace& to, int chords);
+[[nodiscard]] std::vector<std::vector<SkinPlace>> GridPaths(const SurfaceTable& table,
+                                                            const TapeStart& start,
+                                                            const SkinPlace& to, int chords);
+
+/// A chain of places in `chords` parts of like length, by the surface's rough copy.
+[[nodiscard]] std::vector<SkinPlace> EvenPlaces(const SurfaceTable& table,
+                                                const std::vector<SkinPlace>& path, int chords);
 
 }  // namespace holeward

@@ -6,22 +6,26 @@
 #include <fmt/format.h>
 
 #include "geometry/tape_edge.h"
+#include "geometry/tape_fan.h"
 #include "geometry/tape_foot.h"
 #include "geometry/tape_grid.h"
+#include "geometry/tape_parts.h"
 
 namespace holeward {
 namespace {
 
 constexpr int kSeedChords = 14;
 constexpr int kGridChords = 42;
-constexpr int kFineChords = 56;
+constexpr int kFineChords = 112;
 constexpr int kSeedRounds = 8;
 constexpr int kFineRounds = 40;
 // A chord path's length is this far off at most where it matters: beyond it a way is longer.
 constexpr double kSeedError = 0.15;
 constexpr double kShapeError = 0.03;  // the same between two shapes of one way
 
-constexpr double kSameShape = 0.08;  // of the length: chord paths this near become one geodesic
+constexpr double kFineError = 0.003;  // of a fine chord path's length
+constexpr double kSameChain = 0.5;    // mm
+constexpr double kSameShape = 0.08;   // of the length: chord paths this near become one geodesic
 
 }  // namespace
 
@@ -144,40 +148,16 @@ void TapeSearch::ShootFromRangeEnd(const SkinPlace& foot, const SkinPlace& to) {
   }
 }
 
-void TapeSearch::Shoot(const TapeSeed& seed, const SkinPlace& to, bool again) {
+void TapeSearch::Shoot(const TapeSeed& seed, const SkinPlace& to) {
   const TapeGuess guess{seed.places.front(), seed.leave, seed.length, false};
   auto aim = AimAt(surface_, start_, to, guess);
-  if (aim && aim->path.length > 1.3 * seed.length) aim.reset();  // went astray
-  if (!aim && again) {
-    std::vector<SkinPlace> fine;
-    const int parts = kFineChords / kSeedChords;
-    for (std::size_t i = 0; i + 1 < seed.places.size(); ++i) {
-      const SkinPlace& a = seed.places[i];
-      const SkinPlace& b = seed.places[i + 1];
-      for (int n = 0; n < parts; ++n) {
-        const double t = static_cast<double>(n) / parts;
-        fine.push_back({a.u + t * (b.u - a.u), a.v + t * (b.v - a.v)});
-      }
-    }
-    fine.push_back(to);
-    Shoot(PullStraight(surface_, nullptr, start_, std::move(fine), kFineRounds), to, false);
+  if (aim && aim->path.length > (1.0 + kShapeError) * seed.length) aim.reset();  // went astray
+  if (aim) {
+    Accept(*aim, to);
     return;
   }
-  if (!aim && start_.kind != TapeStart::Kind::point) {
-    aim = AimFromNearestFoot(surface_, start_, to, guess);
-  }
-  if (!aim && facts_.creased) {
-    if (auto along = PathAlongCrease(surface_, start_, seed.places)) {
-      Keep(std::move(*along));
-      return;
-    }
-  }
-  if (!aim) {
-    all_found_ = false;
-    least_missed_ = std::min(least_missed_, seed.length);
-    return;
-  }
-  Accept(*aim, to);
+  std::vector<SkinPlace> fine = EvenPlaces(facts_.table, seed.places, kFineChords);
+  AimFine(start_, PullStraight(surface_, nullptr, start_, std::move(fine), kFineRounds));
 }
 
 void TapeSearch::Accept(TapeAim& aim, const SkinPlace& to) {
@@ -209,7 +189,7 @@ void TapeSearch::Try(const Way& way) {
       return;
     }
   }
-  Shoot(seed, way.to, true);
+  Shoot(seed, way.to);
   if (!Unique(way, seed.length, seed.length)) TryShapes(way, seed);
 }
 
@@ -219,41 +199,101 @@ void TapeSearch::TryShapes(const Way& way, const TapeSeed& plain) {
     const TapeSeed seed = SeedOf(way, bulge, 2 * kSeedRounds);
     if (best_ && seed.length > (1.0 + kShapeError) * best_->length) continue;
     if (Apart(seed, plain) < kSameShape * plain.length) continue;
-    Shoot(seed, way.to, false);
+    Shoot(seed, way.to);
   }
 }
 
 void TapeSearch::TryGrid() {
-  std::vector<SkinPlace> places = GridPath(facts_.table, start_, to_, kGridChords);
-  if (places.empty()) return;
-  const SkinPlace to = places.back();
-  // The foot stays where the grid found it: a sliding one may run off to another way.
-  TapeStart foot;
-  foot.place = places.front();
-  const TapeSeed seed = PullStraight(surface_, &facts_.table, foot, std::move(places), kFineRounds);
-  if (best_ && seed.length > (1.0 + kShapeError) * best_->length) return;
-  if (best_ && !best_conjugate_ && FollowsBest(seed)) return;
-  if (start_.kind != TapeStart::Kind::point) {
-    const TapeGuess guess{foot.place, seed.leave, seed.length, false};
-    if (auto aim = AimFromNearestFoot(surface_, start_, to, guess)) {
-      Accept(*aim, to);
-      return;
-    }
+  for (std::vector<SkinPlace>& places : GridPaths(facts_.table, start_, to_, kGridChords)) {
+    TryChain(start_, std::move(places));
   }
-  Shoot(seed, to, true);
 }
 
-/// True when a chord path runs beside the best path all along: it would become the same.
-bool TapeSearch::FollowsBest(const TapeSeed& seed) const {
+/// True when a chain runs along the best path all the way: it would become the same.
+bool TapeSearch::RunsAlongBest(const TapeSeed& seed) const {
+  if (!best_ || best_conjugate_ || best_->touches_end) return false;
   std::vector<Vec3> best;
   for (const SkinPlace& p : best_->places) best.push_back(facts_.table.At(p).position);
-  for (std::size_t i = 0; i < seed.places.size(); i += 4) {
-    const Vec3 x = facts_.table.At(seed.places[i]).position;
+  std::size_t near = 0;  // both run the same way: the nearest chord only moves on
+  for (const SkinPlace& p : seed.places) {
+    const Vec3 x = facts_.table.At(p).position;
     double least = 1e300;
-    for (const Vec3& b : best) least = std::min(least, (b - x).norm());
-    if (least > kSameShape * best_->length) return false;
+    for (std::size_t i = near; i + 1 < best.size(); ++i) {
+      const Vec3 chord = best[i + 1] - best[i];
+      const double t = std::clamp((x - best[i]).dot(chord) / chord.squaredNorm(), 0.0, 1.0);
+      const double off = (x - best[i] - t * chord).norm();
+      if (off < least) {
+        least = off;
+        near = i;
+      } else if (off > least + 3.0 * kSameChain) {
+        break;
+      }
+    }
+    if (least > kSameChain) return false;
   }
   return true;
+}
+
+/// Every way that could still be shorter, where nothing shows that there is none.
+void TapeSearch::TryFan(double longest) {
+  std::vector<TapeSeed> aimed;
+  for (FanWay& way : FanWays(surface_, facts_, start_, to_, longest, kGridChords)) {
+    if (best_ && way.length > best_->length + 1.0) continue;
+    TapeStart end;
+    end.place = way.places.front();
+    const TapeStart& start = way.from_end ? end : start_;
+    // As it is, for the rough copy may not tell two near ways apart.
+    const TapeSeed seed = PullStraight(surface_, nullptr, start, way.places, 0);
+    const bool known = std::any_of(aimed.begin(), aimed.end(), [&](const TapeSeed& other) {
+      return Apart(seed, other) < kSameChain;
+    });
+    if (known || RunsAlongBest(seed)) continue;
+    aimed.push_back(seed);
+    auto aim = AimInParts(surface_, start, seed);
+    if (aim && (!best_ || aim->path.length < best_->length)) Accept(*aim, way.places.back());
+    TryChain(start, std::move(way.places));
+  }
+}
+
+/// A chain that may lead to a way not looked at yet: pulled straight on the rough copy, and if it
+/// is short enough and new on the surface itself.
+void TapeSearch::TryChain(const TapeStart& start, std::vector<SkinPlace> places) {
+  // The foot stays where the chain has it: a sliding one may run off to another way.
+  TapeStart foot;
+  foot.place = places.front();
+  TapeSeed seed = PullStraight(surface_, &facts_.table, foot, std::move(places), kFineRounds);
+  if (best_ && seed.length > (1.0 + kShapeError) * best_->length) return;
+  for (const TapeSeed& other : tried_) {
+    if (Apart(seed, other) < kSameChain) return;
+  }
+  tried_.push_back(seed);
+  places = EvenPlaces(facts_.table, seed.places, kFineChords);
+  seed = PullStraight(surface_, nullptr, start, std::move(places), kFineRounds);
+  if (best_ && seed.length > (1.0 + kFineError) * best_->length) return;
+  AimFine(start, seed);
+}
+
+/// Aims along a chord path that was pulled straight on the surface itself.
+void TapeSearch::AimFine(const TapeStart& start, const TapeSeed& seed) {
+  const SkinPlace& to = seed.places.back();
+  const TapeGuess guess{seed.places.front(), seed.leave, seed.length, false};
+  auto aim = AimAt(surface_, start, to, guess);
+  if (aim && aim->path.length > (1.0 + kFineError) * seed.length) aim.reset();  // went astray
+  if (!aim) aim = AimInParts(surface_, start, seed);
+  if (!aim && start.kind != TapeStart::Kind::point) {
+    aim = AimFromNearestFoot(surface_, start, to, guess);
+  }
+  if (aim) {
+    Accept(*aim, to);
+    return;
+  }
+  auto along = facts_.creased ? PathAlongCrease(surface_, start, seed.places) : std::nullopt;
+  if (along) {
+    Keep(std::move(*along));
+    return;
+  }
+  all_found_ = false;
+  least_missed_ = std::min(least_missed_, seed.length);
 }
 
 double TapeSearch::Apart(const TapeSeed& a, const TapeSeed& b) const {
@@ -322,6 +362,9 @@ Result<TapePath> TapeSearch::Run() {
       !Unique({best_->foot, best_->end, 0}, best_->length, best_->length)) {
     TryGrid();
   }
+  const bool shown =
+      best_ && all_found_ && Unique({best_->foot, best_->end, 0}, best_->length, best_->length);
+  if (!shown) TryFan(best_ ? best_->length : (1.0 + kShapeError) * least_missed_);
   if (!best_) {
     if (last_error_) return tl::unexpected<Error>(*last_error_);
     return Fail(ErrorKind::computed,

@@ -41,11 +41,14 @@ class TapeSearch {
   void TryShapes(const Way& way, const TapeSeed& plain);
   [[nodiscard]] double Apart(const TapeSeed& a, const TapeSeed& b) const;
   void TryGrid();
-  void Shoot(const TapeSeed& seed, const SkinPlace& to, bool again);
+  void TryFan(double longest);
+  void TryChain(const TapeStart& start, std::vector<SkinPlace> places);
+  [[nodiscard]] bool RunsAlongBest(const TapeSeed& seed) const;
+  void AimFine(const TapeStart& start, const TapeSeed& seed);
+  void Shoot(const TapeSeed& seed, const SkinPlace& to);
   void Accept(TapeAim& aim, const SkinPlace& to);
   void ShootFromRangeEnd(const SkinPlace& foot, const SkinPlace& to);
   void Keep(TapePath path, bool conjugate = false);
-  [[nodiscard]] bool FollowsBest(const TapeSeed& seed) const;
   [[nodiscard]] double Girth(double v) const;
   [[nodiscard]] double VOfGirth(double girth) const;
   /// At most one path this long, its rival no longer than `longest`, goes this way.
@@ -62,6 +65,7 @@ class TapeSearch {
   };
   std::optional<Focus> focus_;
   std::optional<TapePath> best_;
+  std::vector<TapeSeed> tried_;
   bool best_conjugate_ = false;  ///< not even locally shortest
   std::optional<Error> last_error_;
   double least_missed_ = 1e300;  ///< coarse length of a way that gave no path

@@ -13,6 +13,8 @@ using Columns = Eigen::Matrix<double, 3, 2>;
 
 constexpr double kSettled = 2e-3;  // of the path's length: shooting takes over from there
 
+constexpr int kHalvings = 5;  // of a step that would lengthen the path
+
 /// Positions and derivatives by the free parameters of every place.
 struct ChordPath {
   std::vector<Vec3> x;
@@ -90,15 +92,22 @@ std::vector<Vec2> NewtonStep(const ChordPath& path, bool first_fixed) {
   return d;
 }
 
-/// Moves the places; returns the greatest move, mm.
+double Energy(const ChordPath& path) {
+  double sum = 0.0;
+  for (std::size_t i = 0; i + 1 < path.x.size(); ++i)
+    sum += (path.x[i + 1] - path.x[i]).squaredNorm();
+  return sum;
+}
+
+/// Moves the places by a part of the step; returns the greatest move, mm.
 double Apply(const Surface& surface, const TapeStart& start, const ChordPath& path,
-             const std::vector<Vec2>& step, std::vector<SkinPlace>* places) {
+             const std::vector<Vec2>& step, double part, std::vector<SkinPlace>* places) {
   double most = 0.0;
   for (std::size_t i = 0; i < step.size(); ++i) {
     most = std::max(most, (path.j[i] * step[i]).norm());
   }
   const double limit = 0.4 * ChordLength(path);
-  const double scale = most > limit ? limit / most : 1.0;
+  const double scale = part * (most > limit ? limit / most : 1.0);
   const auto& us = surface.u_breaks();
   const auto& vs = surface.v_breaks();
   for (std::size_t i = 0; i < step.size(); ++i) {
@@ -154,8 +163,20 @@ TapeSeed PullStraight(const Surface& surface, const SurfaceTable* table, const T
   const bool fixed = start.kind == TapeStart::Kind::point;
   ChordPath path = Evaluate(surface, table, start, places);
   for (int n = 0; n < rounds; ++n) {
-    const double most = Apply(surface, start, path, NewtonStep(path, fixed), &places);
-    path = Evaluate(surface, table, start, places);
+    const std::vector<Vec2> step = NewtonStep(path, fixed);
+    const double before = Energy(path);
+    double part = 1.0;
+    double most = 0.0;
+    ChordPath next;
+    std::vector<SkinPlace> moved;
+    for (int tries = 0; tries < kHalvings; ++tries, part *= 0.4) {
+      moved = places;
+      most = Apply(surface, start, path, step, part, &moved);
+      next = Evaluate(surface, table, start, moved);
+      if (Energy(next) <= before) break;
+    }
+    places = std::move(moved);
+    path = std::move(next);
     if (most < kSettled * ChordLength(path)) break;
   }
   TapeSeed seed;

@@ -34,11 +34,12 @@ class Flyer {
     step_ = length;
   }
 
-  TapeFlight Run() {
+  TapeFlight Run(const std::function<bool(const TapeKnot&, double)>& go_on) {
     Record();
     bool ok = true;
     for (int n = 0; ok && y_[kS] < length_ * (1.0 - 1e-15) - 1e-14; ++n) {
       ok = n < kMaxSteps && Advance();
+      if (go_on && !go_on(knots_.back(), y_[kJ])) break;
     }
     return Finish(ok);
   }
@@ -363,9 +364,9 @@ SkinPoint PointIn(const Surface& surface, const SkinPlace& place, const TapeCell
   return surface.At(place.u, place.v - cell.turn * surface.v_period(), cell.span, cell.piece);
 }
 
-TapeFlight Shoot(const Surface& surface, const TapeLaunch& launch, double length,
-                 double tolerance) {
-  return Flyer(surface, launch, length, tolerance).Run();
+TapeFlight Shoot(const Surface& surface, const TapeLaunch& launch, double length, double tolerance,
+                 const std::function<bool(const TapeKnot&, double)>& go_on) {
+  return Flyer(surface, launch, length, tolerance).Run(go_on);
 }
 
 }  // namespace holeward

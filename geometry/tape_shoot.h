@@ -1,6 +1,7 @@
 // Shooting a geodesic over the cells of a surface, with its Jacobi field.
 #pragma once
 
+#include <functional>
 #include <vector>
 
 #include "geometry/surface.h"
@@ -58,7 +59,10 @@ struct TapeFlight {
 /// Source: geodesic equation with Christoffel symbols, do Carmo 4-4; steps by Fehlberg, NASA TR
 /// R-287 (1968), order 7(8); borders are met by a last step in the parameter that reaches them,
 /// Henon, Physica D 5 (1982) 412. Across a crease the angle to it is kept (unfolding).
+/// `go_on`, if given, is asked after every step (the last knot, the Jacobi field there); the flight
+/// ends where it says no.
 [[nodiscard]] TapeFlight Shoot(const Surface& surface, const TapeLaunch& launch, double length,
-                               double tolerance);
+                               double tolerance,
+                               const std::function<bool(const TapeKnot&, double)>& go_on = {});
 
 }  // namespace holeward
