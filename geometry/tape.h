@@ -7,8 +7,10 @@
 //
 // A path is found in three steps: a coarse chord path for each way round (pulled straight in
 // space), exact geodesics shot from the start and aimed at the target by their Jacobi field, and
-// the shortest of those taken. A geodesic keeps its direction across the borders of pieces and
-// spans, and goes on as if unfolded across a crease.
+// the shortest of those taken. Where nothing shows that it has no rival, further ways are looked
+// for: valleys of the distances on a grid (tape_grid.h) and a fan of geodesics (tape_fan.h); long
+// unstable paths are aimed in parts (tape_parts.h). A geodesic keeps its direction across the
+// borders of pieces and spans, and goes on as if unfolded across a crease.
 //
 // Accuracy: 1e-7 mm on surfaces of features down to 1 mm and paths up to some 1000 mm
 // (`error_bound` has the estimate of the path at hand). Source of the equations: do Carmo,
