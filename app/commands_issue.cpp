@@ -20,6 +20,8 @@
 namespace holeward {
 namespace {
 
+constexpr auto Stop = [](ExitStatus status) { return tl::unexpected<ExitStatus>(status); };
+
 using Files = std::vector<OutFile>;
 
 /// All files, in order, or the first failure.
@@ -173,6 +175,54 @@ Result<Files> SetFiles(const Work& work, Console& console) {
   return Together({PictureFiles(work), ClearanceFiles(work, console), TableFiles(work)});
 }
 
+/// What `issue` hands over.
+struct WholeSet {
+  std::vector<SheetOut> sheets;
+  Files files;
+  std::string document;  ///< the bytes of result.json
+};
+
+/// Makes everything at once: the sheets, and beside them what the commands' documents and the
+/// engineer need.
+tl::expected<WholeSet, ExitStatus> MakeSet(const Work& work, const Options& options,
+                                           Console& console) {
+  tl::expected<std::vector<SheetOut>, ExitStatus> sheets;
+  Result<Files> files;
+  Result<Files> more;
+  Both(
+      [&] {
+        sheets = SheetWork(work, options, console);
+        if (sheets) {
+          files = SheetFiles(work, *sheets);
+        }
+      },
+      [&] { more = SetFiles(work, console); });
+  if (!sheets) {
+    return Stop(sheets.error());
+  }
+  if (Interrupted()) {
+    return Stop(ExitStatus::interrupted);
+  }
+  console.Progress("writing");
+  const auto documents = DocumentsOf(work, *sheets);
+  if (!files || !more || !documents) {
+    return Stop(Failed(!files ? files.error() : !more ? more.error() : documents.error(), console));
+  }
+  files->insert(files->end(), more->begin(), more->end());
+  std::vector<std::string> names;
+  for (const OutFile& file : *files) {
+    names.push_back(file.name);
+  }
+  names.emplace_back("result.json");
+  const auto document = IssueJson(documents->locate, documents->check, documents->sheets, names);
+  const auto text = document ? JsonText(*document) : Result<std::string>("");
+  if (!document || !text) {
+    return Stop(Failed(document ? text.error() : document.error(), console));
+  }
+  files->push_back({"result.json", *text});
+  return WholeSet{std::move(*sheets), std::move(*files), *text};
+}
+
 void PrintSheets(const std::vector<SheetOut>& sheets, Console& console) {
   if (sheets.empty()) {
     console.Print("No template in the job.");
@@ -208,7 +258,7 @@ tl::expected<Work, ExitStatus> CheckedWork(const Options& options, Console& cons
     return work;
   }
   if (const Step checked = CheckWork(*work, console, depth); !checked) {
-    return tl::unexpected<ExitStatus>(checked.error());
+    return Stop(checked.error());
   }
   return work;
 }
@@ -255,52 +305,22 @@ ExitStatus RunIssue(const Options& options, Console& console) {
   if (!work) {
     return work.error();
   }
-  tl::expected<std::vector<SheetOut>, ExitStatus> sheets;
-  Result<Files> files;
-  Result<Files> more;
-  Both(
-      [&] {
-        sheets = SheetWork(*work, options, console);
-        if (sheets) {
-          files = SheetFiles(*work, *sheets);
-        }
-      },
-      [&] { more = SetFiles(*work, console); });
-  if (!sheets) {
-    return sheets.error();
+  const auto set = MakeSet(*work, options, console);
+  if (!set) {
+    return set.error();
   }
-  if (Interrupted()) {
-    return ExitStatus::interrupted;
-  }
-  console.Progress("writing");
-  const auto documents = DocumentsOf(*work, *sheets);
-  if (!files || !more || !documents) {
-    return Failed(!files ? files.error() : !more ? more.error() : documents.error(), console);
-  }
-  files->insert(files->end(), more->begin(), more->end());
-  std::vector<std::string> names;
-  for (const OutFile& file : *files) {
-    names.push_back(file.name);
-  }
-  names.emplace_back("result.json");
-  const auto document = IssueJson(documents->locate, documents->check, documents->sheets, names);
-  const auto text = document ? JsonText(*document) : Result<std::string>("");
-  if (!document || !text) {
-    return Failed(document ? text.error() : document.error(), console);
-  }
-  files->push_back({"result.json", *text});
   const std::string folder = options.OutputFolder();
-  if (const ExitStatus status = WriteSet(folder, *files, console); status != ExitStatus::done) {
+  if (const ExitStatus status = WriteSet(folder, set->files, console); status != ExitStatus::done) {
     return status;
   }
   if (options.json) {
-    console.PrintRaw(*text);
+    console.PrintRaw(set->document);
     return StatusOf(work->overall);
   }
   PrintVerdicts(*work, console);
   console.Print("");
-  PrintSheets(*sheets, console);
-  PrintEnd(*work, folder, files->size(), console);
+  PrintSheets(set->sheets, console);
+  PrintEnd(*work, folder, set->files.size(), console);
   return StatusOf(work->overall);
 }
 

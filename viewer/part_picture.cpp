@@ -2,24 +2,21 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdint>
-#include <limits>
 #include <memory>
 
 #include <cairo.h>
 
+#include "viewer/depth_image.h"
 #include "viewer/picture_mesh.h"
 
 namespace holeward {
 namespace {
 
-constexpr double kPixelsPerMm = 8.0;
 constexpr double kMargin = 16.0;     // mm kept free round the parts for names
 constexpr double kNameHeight = 3.5;  // mm, ISO 3098
 constexpr double kNoteHeight = 2.5;
 constexpr double kLeader = 9.0;  // mm from a point to its name
 
-using Surface = std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy)>;
 using Context = std::unique_ptr<cairo_t, decltype(&cairo_destroy)>;
 
 // The two picture axes and the direction to the eye, orthonormal.
@@ -57,105 +54,6 @@ Camera CameraFor(const std::vector<PictureMesh>& meshes, const PictureView& view
                           (view.height_mm - 2 * kMargin) / box.sizes().y());
   return camera;
 }
-
-// Facets painted with a depth for each pixel, finer than the picture so that edges come out smooth.
-class DepthImage {
- public:
-  DepthImage(double width_mm, double height_mm)
-      : width_(static_cast<int>(width_mm * kFine)),
-        height_(static_cast<int>(height_mm * kFine)),
-        pixels_(static_cast<std::size_t>(width_ * height_), 255 * kGrey),
-        depth_(pixels_.size(), -std::numeric_limits<double>::infinity()) {}
-
-  /// Paints a triangle; `p` are x, y in mm on the page and the depth toward the eye.
-  void Paint(const std::array<Vec3, 3>& p, unsigned char tone) {
-    const double area = (p[1].x() - p[0].x()) * (p[2].y() - p[0].y()) -
-                        (p[2].x() - p[0].x()) * (p[1].y() - p[0].y());
-    if (std::abs(area) < 1e-12) {
-      return;
-    }
-    const auto [y_low, y_high] = std::minmax({p[0].y(), p[1].y(), p[2].y()});
-    for (int j = Row(y_low, height_); j <= Row(y_high, height_); ++j) {
-      const double y = (j + 0.5) / kFine;
-      const auto [from, to] = ColumnsAt(p, y);
-      for (int i = from; i <= to; ++i) {
-        const double x = (i + 0.5) / kFine;
-        const double b =
-            ((x - p[0].x()) * (p[2].y() - p[0].y()) - (p[2].x() - p[0].x()) * (y - p[0].y())) /
-            area;
-        const double c =
-            ((p[1].x() - p[0].x()) * (y - p[0].y()) - (x - p[0].x()) * (p[1].y() - p[0].y())) /
-            area;
-        if (b < -1e-9 || c < -1e-9 || b + c > 1.0 + 1e-9) {
-          continue;
-        }
-        const double depth = p[0].z() + b * (p[1].z() - p[0].z()) + c * (p[2].z() - p[0].z());
-        const auto at = static_cast<std::size_t>(j * width_ + i);
-        if (depth > depth_[at]) {
-          depth_[at] = depth;
-          pixels_[at] = tone * kGrey;
-        }
-      }
-    }
-  }
-
-  /// True when a place at this depth is not behind anything painted (within 1.5 mm of it).
-  [[nodiscard]] bool Sees(const Vec2& page, double depth) const {
-    const auto at =
-        static_cast<std::size_t>(Row(page.y(), height_) * width_ + Row(page.x(), width_));
-    return depth > depth_[at] - 1.5;
-  }
-
-  void Draw(cairo_t* cr) {
-    Surface image(cairo_image_surface_create_for_data(
-                      reinterpret_cast<unsigned char*>(pixels_.data()), CAIRO_FORMAT_RGB24, width_,
-                      height_, width_ * static_cast<int>(sizeof(pixels_[0]))),
-                  &cairo_surface_destroy);
-    cairo_save(cr);
-    cairo_scale(cr, 1.0 / kFine, 1.0 / kFine);
-    cairo_set_source_surface(cr, image.get(), 0, 0);
-    cairo_pattern_set_filter(cairo_get_source(cr), CAIRO_FILTER_GOOD);
-    cairo_paint(cr);
-    cairo_restore(cr);
-    cairo_surface_finish(image.get());
-  }
-
- private:
-  static constexpr double kFine = 2.0 * kPixelsPerMm;
-  static constexpr std::uint32_t kGrey = 0x010101;  // one tone in each of red, green, blue
-  static int Row(double mm, int count) {
-    return std::clamp(static_cast<int>(mm * kFine), 0, count - 1);
-  }
-
-  /// The columns, first and last, in which a triangle's pixels of a row lie; one to spare.
-  [[nodiscard]] std::pair<int, int> ColumnsAt(const std::array<Vec3, 3>& p, double y) const {
-    constexpr double kTouch = 1e-6;  // mm: the places looked at may lie this far off the edges
-    double low = std::numeric_limits<double>::infinity();
-    double high = -low;
-    for (std::size_t i = 0; i < 3; ++i) {
-      const Vec3& a = p[i];
-      const Vec3& b = p[(i + 1) % 3];
-      const auto [below, above] = std::minmax(a.y(), b.y());
-      if (y < below - kTouch || y > above + kTouch) {
-        continue;
-      }
-      for (const double at : {y - kTouch, y + kTouch}) {
-        const double t = above > below ? std::clamp((at - a.y()) / (b.y() - a.y()), 0.0, 1.0)
-                                       : (at < y ? 0.0 : 1.0);
-        low = std::min(low, a.x() + t * (b.x() - a.x()));
-        high = std::max(high, a.x() + t * (b.x() - a.x()));
-      }
-    }
-    if (low > high) {
-      return {0, -1};
-    }
-    return {Row(low - 1.0 / kFine, width_), Row(high + 1.0 / kFine, width_)};
-  }
-
-  int width_, height_;
-  std::vector<std::uint32_t> pixels_;  ///< as CAIRO_FORMAT_RGB24 has them
-  std::vector<double> depth_;
-};
 
 DepthImage PaintFacets(const Camera& camera, const std::vector<PictureMesh>& meshes) {
   DepthImage image(camera.width, camera.height);
