@@ -24,7 +24,7 @@ class Finder {
   Finder(const Part& part, const TapeSolver& tape, const MarkReach& reach)
       : part_(part),
         skin_(*part.skin),
-        tape_(tape),
+        tape_(tape.WithoutRivals()),  // what is not proven falls back on the straight distance
         place_(reach.place),
         position_(part.skin->At(reach.place).position),
         walk_(reach.walk),
@@ -215,7 +215,7 @@ class Finder {
 
   const Part& part_;
   const Skin& skin_;
-  const TapeSolver& tape_;
+  TapeSolver tape_;
   SkinPlace place_;
   Vec3 position_;
   double walk_ = 0.0;

@@ -108,7 +108,7 @@ Result<TapePath> TapeSolver::Path(const SkinPlace& from, const SkinPlace& to,
     start.place.v = NearestTurn(*surface_, from.v, seed->foot.v);
     if (auto warm = Warm(*surface_, start, to, *seed)) return *warm;
   }
-  return TapeSearch(*surface_, *facts_, start, to).Run();
+  return TapeSearch(*surface_, *facts_, start, to).Run(rivals_);
 }
 
 Result<TapePath> TapeSolver::FromSection(double u_section, const SkinPlace& to,
@@ -131,7 +131,7 @@ Result<TapePath> TapeSolver::FromSection(double u_section, const SkinPlace& to,
   if (seed != nullptr) {
     if (auto warm = Warm(*surface_, start, to, *seed)) return *warm;
   }
-  return TapeSearch(*surface_, *facts_, start, to).Run();
+  return TapeSearch(*surface_, *facts_, start, to).Run(rivals_);
 }
 
 Result<TapePath> TapeSolver::FromLine(const TapeLine& line, const SkinPlace& to,
@@ -153,7 +153,7 @@ Result<TapePath> TapeSolver::FromLine(const TapeLine& line, const SkinPlace& to,
   if (seed != nullptr) {
     if (auto warm = Warm(*surface_, start, to, *seed)) return *warm;
   }
-  return TapeSearch(*surface_, *facts_, start, to).Run();
+  return TapeSearch(*surface_, *facts_, start, to).Run(rivals_);
 }
 
 TapeLine TapeLine::GirthOffset(std::shared_ptr<const Skin> skin, double v_line, double girth_mm) {

@@ -106,12 +106,21 @@ class TapeSolver {
   /// outside. Equal to `path.length` where the surface is nowhere hollow along the path.
   [[nodiscard]] double BridgedLength(const TapePath& path) const;
 
+  /// The same solver that looks for rivals only where it finds no path otherwise: several times
+  /// quicker where `proven_shortest` comes out false, and then the path may not be the shortest.
+  [[nodiscard]] TapeSolver WithoutRivals() const {
+    TapeSolver quick = *this;
+    quick.rivals_ = false;
+    return quick;
+  }
+
   [[nodiscard]] const Surface& surface() const { return *surface_; }
   [[nodiscard]] const SurfaceFacts& facts() const { return *facts_; }
 
  private:
   std::shared_ptr<const Surface> surface_;
   std::shared_ptr<const SurfaceFacts> facts_;
+  bool rivals_ = true;
 };
 
 }  // namespace holeward

@@ -345,7 +345,7 @@ bool TapeSearch::Unique(const Way& way, double length, double longest) {
   return facts_.FootIsUnique(reach, focus_->greatest, focus_->total);
 }
 
-Result<TapePath> TapeSearch::Run() {
+Result<TapePath> TapeSearch::Run(bool rivals) {
   for (const Way& way : Ways()) {
     if (best_ && way.turns > 0 && facts_.OtherWayRoundIsLonger(best_->length, way.turns)) {
       continue;
@@ -358,13 +358,13 @@ Result<TapePath> TapeSearch::Run() {
     Try(way);
     if (start_.kind == TapeStart::Kind::section && !start_.limited) break;
   }
-  if (!best_ || !all_found_ ||
-      !Unique({best_->foot, best_->end, 0}, best_->length, best_->length)) {
-    TryGrid();
-  }
-  const bool shown =
-      best_ && all_found_ && Unique({best_->foot, best_->end, 0}, best_->length, best_->length);
-  if (!shown) TryFan(best_ ? best_->length : (1.0 + kShapeError) * least_missed_);
+  const auto shown = [&] {
+    return best_ && all_found_ &&
+           Unique({best_->foot, best_->end, 0}, best_->length, best_->length);
+  };
+  const bool look = rivals || !best_;
+  if (look && !shown()) TryGrid();
+  if (look && !shown()) TryFan(best_ ? best_->length : (1.0 + kShapeError) * least_missed_);
   if (!best_) {
     if (last_error_) return tl::unexpected<Error>(*last_error_);
     return Fail(ErrorKind::computed,
@@ -377,8 +377,7 @@ Result<TapePath> TapeSearch::Run() {
                     "and every other way is longer",
                     least_missed_, to_.u, to_.v));
   }
-  best_->proven_shortest = all_found_ && !best_->touches_end &&
-                           Unique({best_->foot, best_->end, 0}, best_->length, best_->length);
+  best_->proven_shortest = !best_->touches_end && shown();
   return *best_;
 }
 

@@ -25,7 +25,8 @@ class TapeSearch {
       : surface_(surface), facts_(facts), start_(std::move(start)), to_(to) {}
 
   /// The shortest path. Errors (computed): none settled.
-  [[nodiscard]] Result<TapePath> Run();
+  /// @param rivals look for rivals of the path found where nothing shows that it has none
+  [[nodiscard]] Result<TapePath> Run(bool rivals = true);
 
  private:
   /// A target on one of its turns, and the foot that the way there starts from.
