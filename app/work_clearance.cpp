@@ -85,14 +85,12 @@ std::string Grouped(std::uint64_t count) {
   return digits;
 }
 
-ChanceChart ChartOf(const HoleAnalysis& analysis) {
+ChanceChart ChartOf(const HoleAnalysis& analysis, const ErrorDistributions& distributions) {
   const Chance& chance = *analysis.chance;
   ChanceChart chart;
-  chart.about = fmt::format(
-      "{} poses drawn, each error even over what the job states (rectangular; a disc, a cone), "
-      "seed "
-      "{}; the distribution is that of {} poses.",
-      Grouped(chance.poses), analysis.seed, Grouped(chance.computed));
+  chart.about = fmt::format("{} poses drawn, {}, seed {}; the distribution is that of {} poses.",
+                            Grouped(chance.poses), WordsOf(distributions), analysis.seed,
+                            Grouped(chance.computed));
   if (chance.undecided > 0) {
     chart.about += fmt::format(" {} could not be decided and count as contact.", chance.undecided);
   }
@@ -127,9 +125,10 @@ std::optional<double> WorstAttained(const Job& job, const HoleCheck& check,
 }
 
 /// Chance, shares, settings and probe depth of a stage.
-void AddAnalysis(const HoleAnalysis& analysis, ClearanceHole* hole) {
+void AddAnalysis(const HoleAnalysis& analysis, const ErrorDistributions& distributions,
+                 ClearanceHole* hole) {
   if (analysis.chance) {
-    hole->chance = ChartOf(analysis);
+    hole->chance = ChartOf(analysis, distributions);
   } else if (!analysis.failure.empty()) {
     hole->no_chance = analysis.failure;
   }
@@ -161,7 +160,7 @@ ClearanceHole HoleOf(const Work& work, const AskedHole& asked, const Shared& sha
   SectionAsk ask{work.job, side, shared.cutters.at(&side), check, {}, 0.0};
   const HoleAnalysis* analysis =
       asked.index < side.analyses.size() ? &side.analyses[asked.index] : nullptr;
-  if (analysis != nullptr) AddAnalysis(*analysis, &hole);
+  if (analysis != nullptr) AddAnalysis(*analysis, work.job.marking.distribution, &hole);
   if (check.outcome == Outcome::met) {
     hole.margin_worst_upper = WorstAttained(work.job, check, analysis);
     if (check.worst_pose) {

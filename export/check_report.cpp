@@ -89,6 +89,8 @@ std::string HeadText(const CheckReportInput& input) {
 std::string BasicsText(const Basics& basics) {
   std::string out = Heading("LIMITS USED") + Values(WordsOf(basics.limits));
   out += Heading("MARKING HALF-WIDTHS") + Values(WordsOf(basics.marking));
+  out += Paragraph(fmt::format("Drawn for the probability of contact: {}.",
+                               WordsOf(basics.marking.distribution)));
   if (basics.zeroed.empty()) return out + "  No error is set to 0.\n";
   std::string names;
   for (const std::string& name : basics.zeroed)

@@ -131,6 +131,9 @@ Result<Json> ClearanceJson(const ClearanceReportInput& input) {
   }
   json["limits"] = ValuesJson(WordsOf(input.basics.limits));
   json["marking"] = ValuesJson(WordsOf(input.basics.marking));
+  for (const DistributionKey& key : kDistributionKeys) {
+    json["marking"]["distribution"][key.key] = Word(input.basics.marking.distribution.*key.of);
+  }
   json["zeroed_errors"] = input.basics.zeroed;
   json["bases"] = Json::array();
   for (const BasisRow& row : input.bases) {

@@ -132,6 +132,8 @@ void AddBasics(const ClearanceReportInput& input, Flow* flow) {
   flow->Table(ValueTable(WordsOf(input.basics.limits)));
   flow->Heading("Marking and drilling: half-widths");
   flow->Table(ValueTable(WordsOf(input.basics.marking)));
+  flow->Paragraph(fmt::format("Drawn for the probability of contact: {}.",
+                              WordsOf(input.basics.marking.distribution)));
   if (input.basics.zeroed.empty()) {
     flow->Paragraph("No error is set to 0.");
   } else {

@@ -59,6 +59,30 @@ std::vector<ValueWords> WordsOf(const Marking& marking) {
       {"inner_body", Half(marking.inner_body, "mm"), "where an inner body lies, across its axis"}};
 }
 
+std::string WordsOf(const ErrorDistributions& distributions) {
+  if (distributions == ErrorDistributions{}) {
+    return "each error even over what the job states (rectangular; a disc, a cone)";
+  }
+  std::string text = "each error over what the job states (an interval, a disc, a cone):";
+  const char* between = " ";
+  for (const Distribution one :
+       {Distribution::normal, Distribution::triangular, Distribution::rectangular}) {
+    std::string names;
+    for (const DistributionKey& key : kDistributionKeys) {
+      if (distributions.*key.of != one) continue;
+      names += fmt::format("{}{}", names.empty() ? "" : ", ", key.key);
+    }
+    if (names.empty()) continue;
+    text += fmt::format("{}{} for {}", between, Word(one), names);
+    if (one == Distribution::normal) {
+      text += fmt::format(" (half-width {:.4g} standard deviations, cut off there)",
+                          kDeviationsOfHalfWidth);
+    }
+    between = "; ";
+  }
+  return text;
+}
+
 std::string LimitsLine(const Limits& limits, const Marking& marking,
                        const std::vector<std::string>& zeroed) {
   std::string line =

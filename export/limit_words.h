@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "geometry/distribution.h"
 #include "geometry/marking.h"
 
 namespace holeward {
@@ -20,6 +21,10 @@ struct ValueWords {
 
 /// Half-widths; a lopsided one gives both sides ("-0.8 +0.2 mm").
 [[nodiscard]] std::vector<ValueWords> WordsOf(const Marking& marking);
+
+/// How each error is drawn for the probability of contact, without a full stop: "each error even
+/// over what the job states (rectangular; a disc, a cone)", or which error has which distribution.
+[[nodiscard]] std::string WordsOf(const ErrorDistributions& distributions);
 
 /// Limits, marking errors and errors set to 0 in one line, for a title block.
 [[nodiscard]] std::string LimitsLine(const Limits& limits, const Marking& marking,

@@ -84,6 +84,9 @@ void AddBasics(const Basics& basics, Json* document) {
                             {"wall", Half(m.wall)},
                             {"outline", Half(m.outline)},
                             {"inner_body", Half(m.inner_body)}};
+  for (const DistributionKey& key : kDistributionKeys) {
+    (*document)["marking"]["distribution"][key.key] = Word(m.distribution.*key.of);
+  }
   (*document)["zeroed_errors"] = basics.zeroed;
 }
 

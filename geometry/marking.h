@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "geometry/distribution.h"
 #include "geometry/vec.h"
 
 namespace holeward {
@@ -47,6 +48,7 @@ struct Marking {
   HalfWidth wall = HalfWidth::Even(0.2);
   HalfWidth outline = HalfWidth::Even(1.0);
   HalfWidth inner_body = HalfWidth::Even(2.0);
+  ErrorDistributions distribution;  ///< how each is drawn; never alters a bound
 };
 
 /// A cylinder that a tool needs for itself, mm.

@@ -7,8 +7,6 @@
 
 #include <fmt/format.h>
 
-#include "geometry/random.h"
-
 namespace holeward {
 namespace {
 
@@ -114,11 +112,8 @@ std::optional<double> MarginWithout(ErrorSource source, const SharesOfWhat& what
 std::vector<double> VariancesOf(const PosedHole& posed, std::uint64_t seed) {
   const std::vector<double> nominal = posed.sampler().Nominal();
   return VarianceAlone(kErrorSources, kVariancePoses, [&](std::uint64_t pose, std::size_t error) {
-    std::vector<double> drawn(nominal.size());
-    UniformsOf(seed, pose, drawn);
     std::vector<double> numbers = nominal;
-    const auto [from, to] = posed.sampler().NumbersOf(static_cast<ErrorSource>(error));
-    for (std::size_t i = from; i < to; ++i) numbers[i] = drawn[i];
+    posed.sampler().DrawOne(static_cast<ErrorSource>(error), seed, pose, numbers);
     return posed.Margin(numbers);
   });
 }

@@ -12,7 +12,6 @@
 #include <fmt/format.h>
 
 #include "geometry/parallel.h"
-#include "geometry/random.h"
 #include "models/error_shares.h"
 #include "models/hole_settings.h"
 #include "models/hole_variant.h"
@@ -37,7 +36,7 @@ constexpr double kWireEndSlack = 0.01;  // what the angle above leaves of a flat
 std::vector<std::vector<double>> StartsOf(const PosedHole& hole, const Chance& chance,
                                           std::uint64_t seed) {
   std::vector<double> sampled(hole.sampler().size());
-  UniformsOf(seed, chance.least_pose, sampled);
+  hole.sampler().NumbersOfPose(seed, chance.least_pose, sampled);
   std::vector<std::vector<double>> starts{sampled};
   const auto [tilt, after] = hole.sampler().NumbersOf(ErrorSource::tilt);
   for (int k = 0; after > tilt && k < 4; ++k) {

@@ -2,7 +2,8 @@
 // what to set, and how deep a probe must pass. Builds on the verdict of models/hole_check.h and
 // never changes it.
 //
-// Each error is drawn evenly over what the job states (rectangular): readings over their
+// Each error is drawn over what the job states, with the distribution the job names for it
+// (geometry/distribution.h), evenly (rectangular) if it names none: readings over their
 // half-widths, punch, template and inner bodies over a disc, tilt over a cone by solid angle, wall,
 // outline and depth setting over their intervals, run-on from 0 to its limit; where a rule can be
 // read in several ways, each way has the same chance.

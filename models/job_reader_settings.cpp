@@ -92,6 +92,19 @@ void ReadError(TableWalk& walk, const std::string& key, const Bounds& bounds, Ha
   }
 }
 
+void ReadDistributions(TableWalk walk, ErrorDistributions& distributions) {
+  const auto known = {Distribution::rectangular, Distribution::triangular, Distribution::normal};
+  std::vector<std::string> words;
+  for (const Distribution one : known) words.emplace_back(Word(one));
+  for (const DistributionKey& key : kDistributionKeys) {
+    const auto word = walk.Choice(key.key, words);
+    for (const Distribution one : known) {
+      if (word == Word(one)) distributions.*key.of = one;
+    }
+  }
+  walk.Finish();
+}
+
 void ReadMarking(TableWalk walk, Job& job) {
   Marking& m = job.marking;
   auto& zeroed = job.zeroed_errors;
@@ -115,6 +128,10 @@ void ReadMarking(TableWalk walk, Job& job) {
   ReadError(walk, "wall", length, m.wall, zeroed);
   ReadError(walk, "outline", length, m.outline, zeroed);
   ReadError(walk, "inner_body", length, m.inner_body, zeroed);
+  if (const auto* distribution = walk.Table("distribution")) {
+    ReadDistributions(TableWalk(*distribution, "[marking.distribution]", walk.context()),
+                      m.distribution);
+  }
   walk.Finish();
 }
 

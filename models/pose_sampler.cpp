@@ -142,6 +142,9 @@ Result<PoseSampler> PoseSampler::Make(const HoleSite& ready, bool stopped) {
   sampler.wall_ = marking.wall;
   sampler.outline_ = marking.outline;
   sampler.depth_ = stopped ? marking.depth : HalfWidth{0.0, marking.run_on};
+  sampler.distributions_ = marking.distribution;
+  sampler.of_depth_ = stopped ? marking.distribution.depth : marking.distribution.run_on;
+  sampler.all_even_ = marking.distribution == ErrorDistributions{};
   return sampler;
 }
 
@@ -163,10 +166,59 @@ Pose PoseSampler::At(const Zone& zone, const Vec3& move) {
   return {blend(zone.places), blend(zone.axes).normalized()};
 }
 
+std::size_t PoseSampler::NominalOf(std::span<const double> numbers) const {
+  const auto count = static_cast<double>(zones_.size());
+  return std::min(static_cast<std::size_t>(numbers[kSpread] * count), zones_.size() - 1);
+}
+
+void PoseSampler::Shape(ErrorSource source, std::span<double> numbers) const {
+  const auto interval = [&](Distribution of, const HalfWidth& half, std::size_t at) {
+    numbers[at] = EvenInInterval(of, AtNothing(half), numbers[at]);
+  };
+  // The first of a pair is the distance from the middle, the second the way it lies.
+  const auto disc = [&](Distribution of, std::size_t at) {
+    numbers[at] = EvenInDisc(of, numbers[at]);
+  };
+  const ErrorDistributions& of = distributions_;
+  switch (source) {
+    case ErrorSource::spread: return;
+    case ErrorSource::readings: {
+      const ZoneMakeup& makeup = zones_[NominalOf(numbers)].nominal.zone.makeup;
+      for (std::size_t i = 0; i < 2; ++i) interval(of.readings, makeup.readings[i], kReadings + i);
+      return;
+    }
+    case ErrorSource::datum: return disc(of.datum, kDatum);
+    case ErrorSource::punch: return disc(of.punch, kPunch);
+    case ErrorSource::sheet: return disc(of.sheet, kSheet);
+    case ErrorSource::tilt: return disc(of.tilt, kTilt);
+    case ErrorSource::wall: return interval(of.wall, wall_, kWall);
+    case ErrorSource::outline: return interval(of.outline, outline_, kOutline);
+    case ErrorSource::depth: return interval(of_depth_, depth_, kDepth);
+    case ErrorSource::inner_body:
+      for (std::size_t i = 0; i < inner_.size(); ++i) disc(of.inner_body, kInner + 2 * i);
+      return;
+  }
+}
+
+void PoseSampler::NumbersOfPose(std::uint64_t seed, std::uint64_t pose,
+                                std::span<double> numbers) const {
+  UniformsOf(seed, pose, numbers);
+  if (all_even_) return;
+  for (std::size_t i = 0; i < kErrorSources; ++i) Shape(static_cast<ErrorSource>(i), numbers);
+}
+
+void PoseSampler::DrawOne(ErrorSource source, std::uint64_t seed, std::uint64_t pose,
+                          std::span<double> numbers) const {
+  std::vector<double> drawn(size());
+  UniformsOf(seed, pose, drawn);
+  const auto [from, to] = NumbersOf(source);
+  for (std::size_t i = from; i < to; ++i) numbers[i] = drawn[i];
+  Shape(source, numbers);
+}
+
 DrawnPose PoseSampler::Draw(std::span<const double> numbers) const {
   DrawnPose drawn;
-  const auto count = static_cast<double>(zones_.size());
-  drawn.nominal = std::min(static_cast<std::size_t>(numbers[kSpread] * count), zones_.size() - 1);
+  drawn.nominal = NominalOf(numbers);
   const Zone& zone = zones_[drawn.nominal];
   const ZoneMakeup& makeup = zone.nominal.zone.makeup;
   Vec3 move = Vec3::Zero();

@@ -1,5 +1,6 @@
-// Draws poses of a hole: from uniform numbers to where a person marks it, how the drill is held and
-// how the metal really lies. The distributions are those of models/hole_analysis.h.
+// Draws poses of a hole: from uniform numbers, shaped to each error's distribution, to where a
+// person marks it, how the drill is held and how the metal really lies. The distributions are those
+// of models/hole_analysis.h.
 #pragma once
 
 #include <array>
@@ -56,7 +57,14 @@ class PoseSampler {
 
   /// How many uniform numbers make a pose.
   [[nodiscard]] std::size_t size() const { return kInner + 2 * inner_.size(); }
-  /// The pose of these numbers, each in [0, 1], size() of them.
+  /// Fills `numbers` (size() of them) with those of pose `pose`: drawn evenly from the counter,
+  /// then shaped to the distribution that the job states for each error.
+  void NumbersOfPose(std::uint64_t seed, std::uint64_t pose, std::span<double> numbers) const;
+  /// The same for the numbers of one error; the others stay as they are.
+  void DrawOne(ErrorSource source, std::uint64_t seed, std::uint64_t pose,
+               std::span<double> numbers) const;
+  /// The pose of these numbers, each in [0, 1], size() of them. Evenly drawn numbers give errors
+  /// spread evenly over what is stated.
   [[nodiscard]] DrawnPose Draw(std::span<const double> numbers) const;
   /// The numbers that belong to a source, as a range of indices.
   [[nodiscard]] std::pair<std::size_t, std::size_t> NumbersOf(ErrorSource source) const;
@@ -100,6 +108,9 @@ class PoseSampler {
     Vec3 second = Vec3::UnitY();
   };
 
+  [[nodiscard]] std::size_t NominalOf(std::span<const double> numbers) const;
+  /// Even numbers of one error to those of its distribution; the rest say which nominal place.
+  void Shape(ErrorSource source, std::span<double> numbers) const;
   [[nodiscard]] static Result<Zone> ZoneOf(const HoleSite& ready, const NominalPlace& nominal);
   [[nodiscard]] static Pose At(const Zone& zone, const Vec3& move);
 
@@ -109,7 +120,10 @@ class PoseSampler {
   double inner_radius_ = 0.0;
   HalfWidth wall_;
   HalfWidth outline_;
-  HalfWidth depth_;
+  HalfWidth depth_;  ///< of the stop, or the run-on without one
+  ErrorDistributions distributions_;
+  Distribution of_depth_ = Distribution::rectangular;  ///< of `depth_`
+  bool all_even_ = true;
 };
 
 /// The job's word for a source.

@@ -7,7 +7,6 @@
 #include <utility>
 
 #include "geometry/drill.h"
-#include "geometry/random.h"
 
 namespace holeward {
 namespace {
@@ -140,7 +139,7 @@ double PosedHole::AtMostOf(const DrawnPose& drawn, const PoseBounds& bounds) con
 double PosedHole::MarginOf(std::uint64_t seed, std::uint64_t pose) const {
   std::array<double, kMostNumbers> numbers;
   const std::span<double> own(numbers.data(), sampler_.size());
-  UniformsOf(seed, pose, own);
+  sampler_.NumbersOfPose(seed, pose, own);
   return Margin(own);
 }
 
@@ -149,7 +148,7 @@ double PosedHole::SlowShare(std::uint64_t seed) const {
   std::uint64_t slow = 0;
   std::vector<double> numbers(sampler_.size());
   for (std::uint64_t pose = 0; pose < kTried; ++pose) {
-    UniformsOf(seed, pose, numbers);
+    sampler_.NumbersOfPose(seed, pose, numbers);
     slow += QuickBoundsOf(sampler_.Draw(numbers)).refined ? 1 : 0;
   }
   return static_cast<double>(slow) / kTried;

@@ -56,6 +56,32 @@ TEST(CheckReport, SaysEverythingAVerdictRestsOn) {
   EXPECT_EQ(report.back(), '\n');
 }
 
+TEST(CheckReport, SaysHowEachErrorIsDrawn) {
+  CheckReportInput input = SomeInput();
+  const auto says = [&] {
+    // Lines are broken at spaces; in one line here.
+    std::string flat;
+    const std::string report = *CheckReport(input);
+    for (const char c : report) {
+      const char one = c == '\n' ? ' ' : c;
+      if (one != ' ' || flat.empty() || flat.back() != ' ') flat += one;
+    }
+    return flat;
+  };
+  EXPECT_NE(says().find("Drawn for the probability of contact: each error even over what the job "
+                        "states (rectangular; a disc, a cone)."),
+            std::string::npos);
+  input.basics.marking.distribution.tilt = Distribution::normal;
+  input.basics.marking.distribution.depth = Distribution::normal;
+  input.basics.marking.distribution.sheet = Distribution::triangular;
+  EXPECT_NE(says().find("each error over what the job states (an interval, a disc, a cone): normal "
+                        "for tilt, depth (half-width 3 standard deviations, cut off there); "
+                        "triangular for template; rectangular for readings, datum, punch, wall, "
+                        "outline, inner_body, run_on."),
+            std::string::npos)
+      << says();
+}
+
 TEST(CheckReport, ColumnsLineUpCountedInCharacters) {
   const std::string text = Columns({{"name", "value"}, {"Prüfpunkt", "1.5"}, {"K", "-12.25"}});
   EXPECT_EQ(text,

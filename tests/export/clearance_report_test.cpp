@@ -111,7 +111,8 @@ TEST(ClearanceReport, SaysWhatItRestsOnAndWhoDecides) {
        {"licensed practice decide", "released by a named engineer or not at all",
         "may reject a stressed arm with a hole", "Set to 0 by the job: punch.", "Not checked",
         "The condition of the metal.", "Wear eye and breathing protection.", "inner_body",
-        "edge_distance", "tube, wall 3.5 mm", "Nothing that rests on an assumed wall"}) {
+        "Drawn for the probability of contact: each error even", "edge_distance",
+        "tube, wall 3.5 mm", "Nothing that rests on an assumed wall"}) {
     EXPECT_TRUE(Has(all, words)) << words;
   }
 }
@@ -359,6 +360,8 @@ TEST(ClearanceJson, HoldsEachSideAndWhatIsMissing) {
   EXPECT_EQ((*json)["holes"][0]["not_computed"]["probability_contact"],
             "not computed in this version");
   EXPECT_EQ((*json)["verdict"], "clear");
+  EXPECT_EQ((*json)["marking"]["distribution"]["inner_body"], "rectangular");
+  EXPECT_EQ((*json)["marking"]["distribution"].size(), 10U);
 }
 
 // ---- Hatching

@@ -113,6 +113,19 @@ TEST(ResultJson, CheckHasTheKeysOfTheReferenceAndNullOnlyWhereAllowed) {
   EXPECT_FALSE(met.contains("probability_contact"));
 }
 
+TEST(ResultJson, TellsHowEachErrorIsDrawn) {
+  Basics basics;
+  basics.marking.distribution.sheet = Distribution::normal;
+  basics.marking.distribution.run_on = Distribution::triangular;
+  const Json drawn =
+      CheckJson(Head(), basics, {}, {}, Verdict::unproven)->at("marking").at("distribution");
+  EXPECT_EQ(drawn.size(), 10U);
+  EXPECT_EQ(drawn.at("template"), "normal");
+  EXPECT_EQ(drawn.at("run_on"), "triangular");
+  EXPECT_EQ(drawn.at("depth"), "rectangular");
+  EXPECT_EQ(drawn.at("readings"), "rectangular");
+}
+
 TEST(ResultJson, TellsTheWorstPoseWhereThereIsOne) {
   HoleOut hole = SomeHole(Outcome::met);
   hole.check.worst_pose = AttainedPose{{1, 2, 3}, {0, 0, -1}, 34.29, 34.25, 34.29};

@@ -62,6 +62,24 @@ TEST(GoodJob, GivesEveryMarkingErrorLopsidedOrEven) {
   EXPECT_EQ(job.zeroed_errors, (std::vector<std::string>{"square", "middle.minus"}));
 }
 
+TEST(Marking, HasADistributionForEachErrorRectangularUnlessItSays) {
+  EXPECT_EQ(Good(FileText(kGoodJob)).marking.distribution, ErrorDistributions{});
+  // Each key alone, so that none is read into another's place.
+  for (const DistributionKey& key : kDistributionKeys) {
+    for (const Distribution one : {Distribution::triangular, Distribution::normal}) {
+      std::string text = FileText(kGoodJob);
+      const std::string line = "inner_body = 1.7\n";
+      const auto at = text.find(line);
+      ASSERT_NE(at, std::string::npos);
+      text.insert(at + line.size(),
+                  std::string("distribution.") + key.key + " = \"" + Word(one) + "\"\n");
+      ErrorDistributions expected;
+      expected.*key.of = one;
+      EXPECT_EQ(Good(text).marking.distribution, expected) << key.key;
+    }
+  }
+}
+
 TEST(GoodJob, GivesEveryToolKey) {
   const Job job = Good(FileText(kGoodJob));
   EXPECT_EQ(job.test.tip, 2.5);
