@@ -141,6 +141,7 @@ Result<PoseSampler> PoseSampler::Make(const HoleSite& ready, bool stopped) {
   sampler.inner_radius_ = marking.inner_body.Greatest();
   sampler.wall_ = marking.wall;
   sampler.outline_ = marking.outline;
+  sampler.stopped_ = stopped;
   sampler.depth_ = stopped ? marking.depth : HalfWidth{0.0, marking.run_on};
   sampler.distributions_ = marking.distribution;
   sampler.of_depth_ = stopped ? marking.distribution.depth : marking.distribution.run_on;
@@ -267,8 +268,7 @@ std::vector<double> PoseSampler::Nominal() const {
   numbers[kWall] = AtNothing(wall_);
   numbers[kOutline] = AtNothing(outline_);
   // As intended without a stop still counts on the whole run-on.
-  const bool stopped = depth_.minus > 0.0 || depth_.plus == 0.0;
-  numbers[kDepth] = stopped ? AtNothing(depth_) : 1.0;
+  numbers[kDepth] = stopped_ ? AtNothing(depth_) : 1.0;
   return numbers;
 }
 

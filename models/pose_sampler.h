@@ -120,6 +120,7 @@ class PoseSampler {
   double inner_radius_ = 0.0;
   HalfWidth wall_;
   HalfWidth outline_;
+  bool stopped_ = true;
   HalfWidth depth_;  ///< of the stop, or the run-on without one
   ErrorDistributions distributions_;
   Distribution of_depth_ = Distribution::rectangular;  ///< of `depth_`
