@@ -161,16 +161,15 @@ Result<Files> ClearanceFiles(const Work& work, Console& console) {
 Result<Files> TableFiles(const Work& work) {
   const auto points = PointsCsv(PointsOut(work));
   const auto holes = HolesCsv(HolesOut(work));
-  const auto report = ReportOf(work);
-  for (const auto* text : {&points, &holes, &report}) {
+  for (const auto* text : {&points, &holes}) {
     if (!*text) {
       return tl::unexpected<Error>(text->error());
     }
   }
-  return Files{{"points.csv", *points}, {"holes.csv", *holes}, {"check-report.txt", *report}};
+  return Files{{"points.csv", *points}, {"holes.csv", *holes}};
 }
 
-/// Tables, reports and pictures that only `issue` adds.
+/// Tables, pictures and the engineer's report, which only `issue` adds.
 Result<Files> SetFiles(const Work& work, Console& console) {
   return Together({PictureFiles(work), ClearanceFiles(work, console), TableFiles(work)});
 }
@@ -204,11 +203,16 @@ tl::expected<WholeSet, ExitStatus> MakeSet(const Work& work, const Options& opti
     return Stop(ExitStatus::interrupted);
   }
   console.Progress("writing");
+  const auto report = ReportOf(work, *sheets);
   const auto documents = DocumentsOf(work, *sheets);
-  if (!files || !more || !documents) {
-    return Stop(Failed(!files ? files.error() : !more ? more.error() : documents.error(), console));
+  if (!files || !more) {
+    return Stop(Failed(files ? more.error() : files.error(), console));
+  }
+  if (!report || !documents) {
+    return Stop(Failed(report ? documents.error() : report.error(), console));
   }
   files->insert(files->end(), more->begin(), more->end());
+  files->push_back({"check-report.txt", *report});
   std::vector<std::string> names;
   for (const OutFile& file : *files) {
     names.push_back(file.name);
@@ -233,11 +237,16 @@ void PrintSheets(const std::vector<SheetOut>& sheets, Console& console) {
                {"file", "", Align::left},
                {"pages", "", Align::right},
                {"marks", "", Align::right},
-               {"stretch", "%", Align::right}});
+               {"stretch", "%", Align::right},
+               {"wrap error", "mm", Align::right}});
   for (const SheetOut& sheet : sheets) {
+    double wrap_error = 0.0;
+    for (const SheetMark& mark : sheet.sheet.marks) {
+      wrap_error = std::max(wrap_error, mark.wrap_error);
+    }
     table.Row({Printable(sheet.name), Word(sheet.side), sheet.file,
                std::to_string(sheet.sheet.pages.size()), std::to_string(sheet.sheet.marks.size()),
-               Decimal(100.0 * sheet.sheet.stretch_max, 4)});
+               Decimal(100.0 * sheet.sheet.stretch_max, 4), Decimal(wrap_error, 3)});
   }
   console.Print(table);
 }

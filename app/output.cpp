@@ -1,6 +1,7 @@
 #include "app/output.h"
 
 #include <algorithm>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -143,7 +144,7 @@ ExitStatus WriteSet(const std::string& folder, const std::vector<OutFile>& files
   return ExitStatus::done;
 }
 
-Result<std::string> ReportOf(const Work& work) {
+Result<std::string> ReportOf(const Work& work, const std::vector<SheetOut>& sheets) {
   CheckReportInput input;
   input.head = HeadOf(work);
   input.date = DateOfRun();
@@ -154,6 +155,14 @@ Result<std::string> ReportOf(const Work& work) {
   input.basics = BasicsOf(work);
   input.holes = HolesOut(work);
   input.points = PointChecksOut(work);
+  for (const SheetOut& sheet : sheets) {
+    std::set<std::string> seen;  // a mark where two pages overlap is on both
+    for (const SheetMark& mark : sheet.sheet.marks) {
+      if (seen.insert(mark.name).second) {
+        input.wraps.push_back({sheet.name, sheet.side, mark.name, mark.wrap_error});
+      }
+    }
+  }
   input.overall = work.overall;
   input.not_checked = {
       "The strength of a part with a hole in it. A hole in a highly stressed arm is a strength "

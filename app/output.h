@@ -22,8 +22,9 @@ namespace holeward {
 [[nodiscard]] ExitStatus WriteSet(const std::string& folder, const std::vector<OutFile>& files,
                                   Console& console);
 
-/// The check report of a run.
-[[nodiscard]] Result<std::string> ReportOf(const Work& work);
+/// The check report of a run, with what its templates come to if they were made.
+[[nodiscard]] Result<std::string> ReportOf(const Work& work,
+                                           const std::vector<SheetOut>& sheets = {});
 
 /// "Limits used: ..." over as many lines as it takes.
 [[nodiscard]] std::string LimitsUsed(const Work& work);

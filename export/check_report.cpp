@@ -151,6 +151,17 @@ std::string PointsText(const std::vector<PointCheckOut>& points) {
   return Columns(rows);
 }
 
+std::string WrapsText(const std::vector<WrapRow>& wraps, double limit) {
+  std::vector<std::vector<std::string>> rows = {{"template", "side", "mark", "wrap error"}};
+  for (const WrapRow& row : wraps) {
+    rows.push_back({row.sheet, Word(row.side), row.mark, fmt::format("{:.3f}", row.error + 0.0)});
+  }
+  return Columns(rows) +
+         Paragraph(fmt::format("How far each mark lands from its place when the flat sheet is laid "
+                               "by its alignment edges and smoothed outward; the limit is {} mm.",
+                               Mm(limit)));
+}
+
 std::string Reasons(const CheckReportInput& input) {
   std::string out;
   const auto add = [&](const std::string& what, Verdict verdict,
@@ -190,6 +201,9 @@ std::string FirstBad(const CheckReportInput& input) {
     if (!(ok(p.edge_distance) && ok(p.nearest_hole) && ok(p.seat_gap) && ok(p.access))) {
       return fmt::format("point \"{}\"", p.point);
     }
+  }
+  for (const WrapRow& row : input.wraps) {
+    if (!ok(row.error)) return fmt::format("template \"{}\", mark {}", row.sheet, row.mark);
   }
   return {};
 }
@@ -232,6 +246,9 @@ Result<std::string> CheckReport(const CheckReportInput& input) {
   std::string out = HeadText(input);
   out += Heading("HOLES (mm)") + HolesText(input.holes);
   out += Heading("POINTS (mm)") + PointsText(input.points);
+  if (!input.wraps.empty()) {
+    out += Heading("TEMPLATES (mm)") + WrapsText(input.wraps, input.basics.limits.wrap_error);
+  }
   out += Heading("REASONS") + Reasons(input);
   out += BasicsText(input.basics);
   out += Heading("NOT CHECKED");

@@ -9,6 +9,14 @@
 
 namespace holeward {
 
+/// Where a template's mark lands when the sheet is laid back on the skin.
+struct WrapRow {
+  std::string sheet;
+  Side side = Side::left;
+  std::string mark;
+  double error = 0.0;  ///< mm from its true place
+};
+
 /// What the report is made from.
 struct CheckReportInput {
   ResultHead head;
@@ -18,6 +26,7 @@ struct CheckReportInput {
   Basics basics;
   std::vector<HoleOut> holes;
   std::vector<PointCheckOut> points;
+  std::vector<WrapRow> wraps;  ///< of the templates; none where they were not made
   Verdict overall = Verdict::unproven;
   std::vector<std::string> not_checked;  ///< sentences
   std::vector<std::string> cautions;     ///< empty: StandardCautions()

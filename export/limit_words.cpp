@@ -36,7 +36,9 @@ std::vector<ValueWords> WordsOf(const Limits& limits) {
           {"edge_distance", diameters(limits.edge_distance), "hole centre to the nearest edge"},
           {"spacing", diameters(limits.spacing), "centre to centre of two holes, of the larger"},
           {"seat_gap", mm(limits.seat_gap), "rocking gap under a test tip's foot"},
-          {"through", mm(limits.through), "the full diameter must be this far past break-through"}};
+          {"through", mm(limits.through), "the full diameter must be this far past break-through"},
+          {"wrap_error", mm(limits.wrap_error),
+           "a template's mark may land this far from its place when laid on"}};
 }
 
 std::vector<ValueWords> WordsOf(const Marking& marking) {

@@ -78,7 +78,7 @@ void PieceArtist::DrawMarks(const PiecePlace& place, const DevelopedPiece& piece
     std::vector<Vec2> outline = mark.outline;
     for (Vec2& p : outline) p += place.shift;
     DrawMark(mark, at, outline, &page_.drawing);
-    marks->push_back({mark.name, page_.number, at.x(), at.y(), mark.length_error});
+    marks->push_back({mark.name, page_.number, at.x(), at.y(), mark.wrap_error});
     const double reach = ReachOf(mark);
     page_.mark_boxes.push_back({at - Vec2::Constant(reach), at + Vec2::Constant(reach)});
     placer_.AvoidBox(page_.mark_boxes.back());

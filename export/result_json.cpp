@@ -67,7 +67,8 @@ void AddBasics(const Basics& basics, Json* document) {
   (*document)["limits"] = {
       {"clearance", Number(l.clearance)},         {"side", Number(l.side)},
       {"edge_distance", Number(l.edge_distance)}, {"spacing", Number(l.spacing)},
-      {"seat_gap", Number(l.seat_gap)},           {"through", Number(l.through)}};
+      {"seat_gap", Number(l.seat_gap)},           {"through", Number(l.through)},
+      {"wrap_error", Number(l.wrap_error)}};
   const Marking& m = basics.marking;
   (*document)["marking"] = {{"tape", Half(m.tape)},
                             {"rule", Half(m.rule)},
@@ -186,7 +187,9 @@ Json SheetJson(const SheetOut& row) {
                              {"height_mm", Number(page.drawing.height)}});
   }
   json["marks"] = Json::array();
+  double wrap_error = 0.0;
   for (const SheetMark& mark : row.sheet.marks) {
+    wrap_error = std::max(wrap_error, mark.wrap_error);
     json["marks"].push_back({{"name", mark.name},
                              {"page", mark.page},
                              {"x_mm", Number(mark.x)},
@@ -195,6 +198,7 @@ Json SheetJson(const SheetOut& row) {
   }
   json["stretch_max"] = Number(row.sheet.stretch_max);
   json["stretch_rms"] = Number(row.sheet.stretch_rms);
+  json["wrap_error_mm"] = Number(wrap_error);
   return json;
 }
 

@@ -59,7 +59,7 @@ struct SheetMark {
   int page = 1;
   double x = 0.0;           ///< mm to the right of the page's lower left
   double y = 0.0;           ///< mm up from it
-  double wrap_error = 0.0;  ///< mm, worst marked length from it, sheet against skin
+  double wrap_error = 0.0;  ///< mm from its place when the sheet is laid back on the skin
 };
 
 /// A label as it was placed.

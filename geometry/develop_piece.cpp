@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "geometry/develop_lines.h"
+#include "geometry/wrap_piece.h"
 
 namespace holeward {
 namespace {
@@ -21,6 +22,8 @@ constexpr double kFlapWeight = 1e-3;
 // A vehicle direction lies in the sheet when its share in the surface is at least this.
 constexpr double kLiesIn = 0.5;
 constexpr int kOutlinePlaces = 72;
+// Even an exact sheet lands only this near, by rounding, mm.
+constexpr double kWrapRounding = 1e-6;
 
 DevelopedPatch PatchOf(const PieceRequest& r, const PieceLayout& layout, double most_stretch) {
   SkinPatchOptions options;
@@ -30,14 +33,6 @@ DevelopedPatch PatchOf(const PieceRequest& r, const PieceLayout& layout, double 
   options.core_to = layout.core_to;
   options.give_up = 3.0 * most_stretch;
   return Develop(r.part->skin, layout.range, options);
-}
-
-// A mark's place on the turn of v that the piece is on.
-SkinPlace OnPiece(const PieceRequest& r, const PieceLayout& layout, SkinPlace p) {
-  const Skin& skin = *r.part->skin;
-  while (skin.closed() && p.v < layout.range.v_from) p.v += skin.piece_count();
-  while (skin.closed() && p.v > layout.range.v_to) p.v -= skin.piece_count();
-  return p;
 }
 
 // ---- Which way the sheet lies
@@ -194,11 +189,33 @@ WorstLength CheckLengths(const PieceRequest& r, const PieceLayout& layout,
   return worst;
 }
 
+// Lays the piece back on the skin and notes where its marks land. Returns what is wrong, in words;
+// nothing where every mark lands within the limit.
+std::string CheckWrap(const PieceRequest& r, const PieceLayout& layout, const DevelopedPatch& patch,
+                      DevelopedPiece& piece) {
+  const WrapSheet sheet = WrapSheetOf(r, layout, patch, piece.marks);
+  if (sheet.edges.empty()) return "";  // laid by nothing yet: the caller gives it datums
+  const Result<std::vector<WrapError>> laid = WrapErrors(sheet);
+  if (!laid) return laid.error().message;
+  const WrapError* worst = &laid->front();
+  for (std::size_t k = 0; k < laid->size(); ++k) {
+    piece.marks[k].wrap_error = (*laid)[k].error;
+    if ((*laid)[k].error > worst->error) worst = &(*laid)[k];
+  }
+  piece.worst_wrap_error = worst->error;
+  if (worst->error <= r.wrap_limit + kWrapRounding) return "";
+  return fmt::format(
+      "laid by the {} and smoothed outward, the mark {} would land {:.2f} mm from its place; the "
+      "limit wrap_error is {:g} mm",
+      worst->edge, worst->mark, worst->error, r.wrap_limit);
+}
+
 struct Attempt {
   PieceResult result;
   WorstLength worst;
-  bool sound = true;  ///< nowhere folded over
-  bool holds = true;  ///< sound, and within the tolerance and the stretch allowed
+  std::string astray;  ///< why the wrap-back proof fails; empty: it holds, or was not made
+  bool sound = true;   ///< nowhere folded over
+  bool holds = true;   ///< sound, and within the tolerance and the stretch allowed
 };
 
 Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_stretch) {
@@ -220,12 +237,16 @@ Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_s
   const WorstLength worst = CheckLengths(r, layout, patch, piece.marks);
   piece.worst_length_error = worst.error;
   const bool sound = stretch.least_area > 0.0 && !CrossesItself(piece.lines.front().points);
-  const bool holds = sound && worst.error <= r.tolerance && piece.stretch_max <= most_stretch;
-  return {{std::move(piece), patch, layout}, worst, sound, holds};
+  const bool flat = sound && worst.error <= r.tolerance && piece.stretch_max <= most_stretch;
+  const std::string astray = flat ? CheckWrap(r, layout, patch, piece) : "";
+  return {{std::move(piece), patch, layout}, worst, astray, sound, flat && astray.empty()};
 }
 
 tl::unexpected<Error> Refuse(const PieceRequest& r, const Attempt& a) {
   const DevelopedPiece& piece = a.result.piece;
+  if (!a.astray.empty()) {
+    return Fail(ErrorKind::job, fmt::format("{}, {}: {}", r.part->name, piece.name, a.astray));
+  }
   return Fail(
       ErrorKind::job,
       fmt::format("{}, {}: the skin cannot be laid flat within {:.1f} mm{}; it stretches by "

@@ -19,9 +19,10 @@ struct PieceResult {
 };
 
 /// Develops one flat of a part. Flaps go with it where they do not spoil it: at most 1 % of
-/// stretch, every marked length within the tolerance.
+/// stretch, every marked length within the tolerance, the wrap-back proof held.
 /// Errors (job): a marked length is off by more than the tolerance, or the sheet would overlap
-/// itself; the message states the stretch and the worst length.
+/// itself (the message states the stretch and the worst length); laid back on the skin, a mark
+/// lands further from its place than the limit (names the mark, the error and the limit).
 [[nodiscard]] Result<PieceResult> DevelopFacePiece(const PieceRequest& request, const Face& face);
 
 /// Develops all marks in one piece across the corners (at most 1 % of stretch), or round a round

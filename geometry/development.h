@@ -36,6 +36,7 @@ struct FlatMark {
   std::vector<Vec2> outline;  ///< of the last stage; of the foot at a test point
   double foot = 0.0;          ///< test: diameter that must sit flat
   double length_error = 0.0;  ///< mm, worst marked length from this mark, sheet against skin
+  double wrap_error = 0.0;    ///< mm from its place when the sheet is laid back (wrap_back.h)
 };
 
 /// One piece of a template.
@@ -50,6 +51,7 @@ struct DevelopedPiece {
   double stretch_max = 0.0;  ///< greatest |length ratio - 1| anywhere on the piece
   double stretch_rms = 0.0;
   double worst_length_error = 0.0;  ///< mm, of any marked length (mark to mark, mark to alignment)
+  double worst_wrap_error = 0.0;    ///< mm, of the marks when the sheet is laid back on the skin
 };
 
 /// The mirror image of a piece: the same template for the other side. Lettering is not mirrored.

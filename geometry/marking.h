@@ -20,6 +20,7 @@ struct Limits {
   double spacing = 3.0;        ///< centre to centre of two holes, in diameters of the larger
   double seat_gap = 0.3;       ///< rocking gap under a test tip's foot
   double through = 1.0;        ///< the full diameter must be this far past break-through
+  double wrap_error = 0.5;     ///< a template's mark may land this far from its place
 };
 
 /// An error's half-widths: the true value lies between value - minus and value + plus.

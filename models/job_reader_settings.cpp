@@ -62,6 +62,7 @@ void ReadLimits(TableWalk walk, Limits& limits) {
   limits.spacing = walk.Number("spacing", CountBounds()).value_or(limits.spacing);
   limits.seat_gap = walk.Number("seat_gap", LengthBounds()).value_or(limits.seat_gap);
   limits.through = walk.Number("through", LengthBounds()).value_or(limits.through);
+  limits.wrap_error = walk.Number("wrap_error", LengthBounds()).value_or(limits.wrap_error);
   walk.Finish();
 }
 

@@ -1,6 +1,7 @@
 #include "models/templates.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 #include <optional>
@@ -87,7 +88,7 @@ class Assembly {
   // Empty: done; else the error.
   std::optional<Error> Run() {
     const Part& part = *base_.part;
-    if (part.skin->round() || part.faces.empty()) return Joined();
+    if (part.skin->round() || part.faces.empty()) return AddInPieces(base_, nullptr);
     std::map<int, std::vector<PieceMark>> by_face;
     const std::vector<PieceMark> all = base_.marks;
     for (const PieceMark& m : all) by_face[part.skin->PieceOf(m.place.v)].push_back(m);
@@ -109,7 +110,7 @@ class Assembly {
       request.marks = found->second;
       const Face* face = FaceOf(found->first);
       by_face.erase(found);
-      const std::optional<Error> failed = Add(request, face);
+      const std::optional<Error> failed = AddInPieces(request, face);
       if (failed) return failed;
     }
     return std::nullopt;
@@ -127,6 +128,61 @@ class Assembly {
 
   static Result<PieceResult> Make(const PieceRequest& request, const Face* face) {
     return face != nullptr ? DevelopFacePiece(request, *face) : DevelopJoinedPiece(request);
+  }
+
+  // Adds the marks in one piece or, where that does not hold, cut into as many as it takes.
+  std::optional<Error> AddInPieces(const PieceRequest& request, const Face* face) {
+    std::optional<Error> failed = Add(request, face);
+    if (!failed) return failed;
+    const std::array<PieceRequest, 2> halves = CutInTwo(request);
+    if (halves[0].marks.empty() || halves[1].marks.empty()) return failed;
+    const std::size_t pieces = out_.pieces.size(), notes = out_.notes.size();
+    out_.notes.push_back(fmt::format("{}; it is cut into pieces", failed->message));
+    for (const PieceRequest& half : halves) {
+      const std::size_t before = out_.pieces.size();
+      const std::optional<Error> half_failed = AddInPieces(half, face);
+      if (half_failed) {
+        out_.pieces.resize(pieces);
+        out_.notes.resize(notes);
+        return half_failed;
+      }
+      if (out_.pieces.size() == before + 1) NameByMarks(out_.pieces.back());
+    }
+    return std::nullopt;
+  }
+
+  // Pieces of one face are told apart by their marks.
+  static void NameByMarks(DevelopedPiece& piece) {
+    std::vector<std::string> names;
+    for (const FlatMark& mark : piece.marks) names.push_back(mark.name);
+    piece.name += fmt::format(" at {}", fmt::join(names, ", "));
+  }
+
+  // Between the two neighbouring marks that are farthest apart, along the part or round it.
+  static std::array<PieceRequest, 2> CutInTwo(const PieceRequest& request) {
+    const Skin& skin = *request.part->skin;
+    const auto at = [&](const PieceMark& mark, bool along) {
+      return along ? skin.StationOf(mark.place.u) : skin.GirthOf(mark.place.u, mark.place.v);
+    };
+    double widest = -1.0, cut = 0.0;
+    bool cut_along = true;
+    for (const bool along : {true, false}) {
+      std::vector<double> where;
+      for (const PieceMark& mark : request.marks) where.push_back(at(mark, along));
+      std::sort(where.begin(), where.end());
+      for (std::size_t k = 0; k + 1 < where.size(); ++k) {
+        if (where[k + 1] - where[k] <= widest) continue;
+        widest = where[k + 1] - where[k];
+        cut = 0.5 * (where[k] + where[k + 1]);
+        cut_along = along;
+      }
+    }
+    std::array<PieceRequest, 2> halves{request, request};
+    for (PieceRequest& half : halves) half.marks.clear();
+    for (const PieceMark& mark : request.marks) {
+      halves[at(mark, cut_along) < cut ? 0 : 1].marks.push_back(mark);
+    }
+    return halves;
   }
 
   std::optional<Error> Add(PieceRequest request, const Face* face) {
@@ -192,6 +248,7 @@ Result<TemplatePieces> DevelopTemplate(const TemplateRow& row, const Job& job, c
   request.marks = MarksOf(row, job, placed, out.notes);
   request.align = row.align;
   request.backing = row.backing;
+  request.wrap_limit = job.limits.wrap_error;
   request.outboard_y = scene.outboard_y;
   if (request.marks.empty()) return out;
   const std::optional<Error> failed = Assembly(std::move(request), out).Run();

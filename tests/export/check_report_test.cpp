@@ -91,6 +91,20 @@ TEST(CheckReport, ColumnsLineUpCountedInCharacters) {
             "  K          -12.25\n");
 }
 
+TEST(CheckReport, SaysByTheMarksNameWhereATemplatesMarksLand) {
+  CheckReportInput input = SomeInput();
+  EXPECT_EQ(CheckReport(input)->find("TEMPLATES"), std::string::npos);
+  input.wraps = {{"arm rear", Side::left, "D1", 0.0421}};
+  const std::string report = *CheckReport(input);
+  EXPECT_NE(report.find("TEMPLATES (mm)"), std::string::npos);
+  EXPECT_NE(report.find("arm rear  left  D1         0.042"), std::string::npos) << report;
+  EXPECT_NE(report.find("the limit is 0.50 mm"), std::string::npos) << report;
+  input.wraps[0].error = std::nan("");
+  ASSERT_FALSE(CheckReport(input));
+  EXPECT_NE(CheckReport(input).error().message.find("template \"arm rear\", mark D1"),
+            std::string::npos);
+}
+
 TEST(CheckReport, SaysWhenOnlyPartOfAJobWasLookedAt) {
   CheckReportInput input = SomeInput();
   EXPECT_EQ(CheckReport(input)->find("Only part of the job"), std::string::npos);

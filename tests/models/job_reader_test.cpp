@@ -35,6 +35,11 @@ TEST(GoodJob, GivesEveryGeneralKey) {
   EXPECT_EQ(job.limits.spacing, 2.5);
   EXPECT_EQ(job.limits.seat_gap, 0.4);
   EXPECT_EQ(job.limits.through, 1.2);
+  EXPECT_EQ(job.limits.wrap_error, 0.5);  // left out: the default
+  std::string text = FileText(kGoodJob);
+  const std::string through = "through = 1.2\n";
+  text.insert(text.find(through) + through.size(), "wrap_error = 0.3\n");
+  EXPECT_EQ(Good(text).limits.wrap_error, 0.3);
 }
 
 TEST(GoodJob, GivesEveryMarkingErrorLopsidedOrEven) {

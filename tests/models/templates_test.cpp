@@ -292,6 +292,60 @@ TEST(Templates, RefuseWithTheirNameAndTheStretch) {
       << made.error().message;
 }
 
+// A tube bent in a bow: no sheet lies on it without an error.
+Bench Bow() {
+  SkinLaw law;
+  law.centres = {{0, -150, 0}, {8, 0, 0}, {0, 150, 0}};
+  law.round = true;
+  law.radii = {30, 30, 30};
+  law.girth_origin_v = 0.0;
+  Part part = TubePart();
+  part.skin = MakeSkin(law);
+  part.fittings.clear();
+  Bench b;
+  b.scene.parts.push_back(part);
+  b.Add("tube", "K", 60, 0.3, PointUse::reference);
+  b.Add("tube", "L", 250, 0.3, PointUse::reference);
+  return b;
+}
+
+double WorstWrap(const TemplatePieces& made) {
+  double worst = 0.0;
+  for (const DevelopedPiece& piece : made.pieces) {
+    worst = std::max(worst, piece.worst_wrap_error);
+  }
+  return worst;
+}
+
+TEST(Templates, AreCutIntoPiecesUntilTheWrapErrorHolds) {
+  Bench b = Bow();
+  b.job.limits.wrap_error = 100.0;
+  const TemplateRow row = Row("tube", {"bottom"});
+  const auto whole = DevelopTemplate(row, b.job, b.scene, b.placed);
+  ASSERT_TRUE(whole.has_value()) << whole.error().message;
+  ASSERT_EQ(whole->pieces.size(), 1u);
+  b.job.limits.wrap_error = 0.6 * WorstWrap(*whole);
+  const auto cut = DevelopTemplate(row, b.job, b.scene, b.placed);
+  ASSERT_TRUE(cut.has_value()) << cut.error().message;
+  ASSERT_EQ(cut->pieces.size(), 2u);
+  EXPECT_NE(cut->pieces[0].name.find(" at K"), std::string::npos) << cut->pieces[0].name;
+  EXPECT_NE(cut->pieces[1].name.find(" at L"), std::string::npos) << cut->pieces[1].name;
+  EXPECT_LE(WorstWrap(*cut), b.job.limits.wrap_error);
+  EXPECT_TRUE(AnyNote(*cut, "it is cut into pieces"));
+}
+
+TEST(Templates, OverTheWrapLimitSayWhichMarkByHowMuch) {
+  Bench b = Bow();
+  b.job.limits.wrap_error = 1e-3;
+  const auto made = DevelopTemplate(Row("tube", {"right end", "bottom"}), b.job, b.scene, b.placed);
+  ASSERT_FALSE(made.has_value());
+  EXPECT_EQ(made.error().kind, ErrorKind::job);
+  for (const char* part : {"template \"sheet\": tube, ", "the mark ", " would land ",
+                           "the limit wrap_error is 0.001 mm"}) {
+    EXPECT_NE(made.error().message.find(part), std::string::npos) << made.error().message;
+  }
+}
+
 TEST(Templates, OfAJobComeInItsOrder) {
   Bench b = Prism();
   b.Add("beam", "A", 80, 0.5, PointUse::reference);
