@@ -40,11 +40,18 @@ struct Raw {
   std::string side;
   std::string part;
   std::string to;
+  std::string bars;
 };
 
 /// A path or name must say something.
 std::string RefuseEmpty(const std::string& text) {
   return text.empty() ? "an empty text names nothing" : "";
+}
+
+/// The check bars of a printer, within what can be made up for.
+std::string RefuseBars(const std::string& text) {
+  const Result<PrinterBars> bars = ParsePrinterBars(text);
+  return bars ? "" : bars.error().message;
 }
 
 /// Refuses what is not one of the words.
@@ -78,6 +85,9 @@ void AddCommands(CLI::App& app, Raw& raw) {
     added.add_option("JOB", raw.options.job)->required()->check(RefuseEmpty);
     added.add_option("--side", raw.side)->check(OneOf({"left", "right"}));
     added.add_option("--part", raw.part)->check(RefuseEmpty);
+    if (command == Command::make_template || command == Command::issue) {
+      added.add_option("--bars", raw.bars)->check(RefuseBars);
+    }
   }
 }
 
@@ -171,6 +181,9 @@ Options Finished(const Raw& raw) {
   }
   if (!raw.part.empty()) {
     options.part = raw.part;
+  }
+  if (!raw.bars.empty()) {
+    options.bars = *ParsePrinterBars(raw.bars);
   }
   if (!raw.side.empty()) {
     options.side = raw.side == "left" ? Side::left : Side::right;

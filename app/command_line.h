@@ -5,6 +5,7 @@
 #include <string>
 
 #include "app/exit_status.h"
+#include "export/printer_bars.h"
 #include "models/job.h"
 
 namespace holeward {
@@ -30,6 +31,8 @@ struct Options {
   std::optional<std::string> to;    ///< folder to write to; `new`: the file
   std::optional<Side> side;         ///< only this side
   std::optional<std::string> part;  ///< only this part
+  /// `template` and `issue`: make up for the printer whose check bars measured this
+  std::optional<PrinterBars> bars;
 
   /// The run looks at less than the whole job, so that its result is not complete.
   [[nodiscard]] bool filtered() const { return side.has_value() || part.has_value(); }

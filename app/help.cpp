@@ -68,7 +68,10 @@ Makes the 1:1 templates of the job as PDF and SVG. The check is run too: every p
 RELEASED unless all is clear. Print at 100 % and measure the bars before using a sheet.
 
 Options:
-  --to DIR           folder to write to; left out, one named for the job in the current folder)";
+  --to DIR           folder to write to; left out, one named for the job in the current folder
+  --bars XxY         what the check bars x and y measure on a print of this printer, in mm, such
+                     as 149.2x149.6: the set is corrected for it and says so on each page
+                     (147 to 153 mm; measure a print made without --bars))";
 
 constexpr const char* kIssue = R"(usage: holeward issue JOB [OPTIONS]
 
@@ -76,7 +79,10 @@ Makes the whole set in one go: templates, tables, check report and the engineer'
 (clearance.pdf). Every page says NOT RELEASED unless all is clear. Files appear whole or not at all.
 
 Options:
-  --to DIR           folder to write to; left out, one named for the job in the current folder)";
+  --to DIR           folder to write to; left out, one named for the job in the current folder
+  --bars XxY         what the check bars x and y measure on a print of this printer, in mm, such
+                     as 149.2x149.6: the set is corrected for it and says so on each page
+                     (147 to 153 mm; measure a print made without --bars))";
 
 constexpr const char* kNew = R"(usage: holeward new arm|tube|channel [OPTIONS]
 

@@ -237,7 +237,9 @@ tl::expected<std::vector<SheetOut>, ExitStatus> SheetWork(const Work& work, cons
     if (Interrupted()) return Fail(ErrorKind::computed, "the run was stopped");
     console.Progress(
         fmt::format("{}: template \"{}\"", Word(plan.side->side), Printable(plan.row->name)));
-    return MakeTemplateSheet(InputOf(work, *plan.side, *plan.made));
+    TemplateSheetInput input = InputOf(work, *plan.side, *plan.made);
+    input.bars = options.bars;
+    return MakeTemplateSheet(input);
   });
   if (Interrupted()) {
     return Stop(ExitStatus::interrupted);

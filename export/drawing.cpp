@@ -66,7 +66,8 @@ Text TextAt(std::string words, const Vec2& at, double height, bool bold, AlignX 
 
 bool IsFinite(const Drawing& drawing) {
   const bool sized = std::isfinite(drawing.width) && std::isfinite(drawing.height) &&
-                     drawing.width > 0.0 && drawing.height > 0.0;
+                     drawing.width > 0.0 && drawing.height > 0.0 && drawing.scale.allFinite() &&
+                     drawing.shift.allFinite();
   return sized && std::all_of(drawing.items.begin(), drawing.items.end(), [](const Item& item) {
            return std::visit(FiniteCheck{}, item.what);
          });

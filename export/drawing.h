@@ -100,6 +100,19 @@ struct Drawing {
   double width = 0.0;   ///< mm
   double height = 0.0;  ///< mm
   std::vector<Item> items;
+  /// Where the items' coordinates lie on the page: scaled, then shifted (mm). Stretches what makes
+  /// up for a printer's fault; else nothing.
+  Vec2 scale = Vec2::Ones();
+  Vec2 shift = Vec2::Zero();
+
+  /// The place on the page of an item's coordinates.
+  [[nodiscard]] Vec2 OnPage(const Vec2& p) const { return scale.cwiseProduct(p) + shift; }
+  /// True if the items' coordinates are not those of the page.
+  [[nodiscard]] bool Stretched() const { return scale != Vec2::Ones() || shift != Vec2::Zero(); }
+  /// What to add after scaling in devices with y down and the origin at the page's upper left.
+  [[nodiscard]] Vec2 ShiftDown() const {
+    return {shift.x(), height - scale.y() * height - shift.y()};
+  }
 
   void Add(Group group, const Stroke& stroke) { items.emplace_back(group, stroke); }
   void Add(Group group, const Circle& circle) { items.emplace_back(group, circle); }

@@ -96,7 +96,13 @@ void AddTextPath(cairo_t* context, const Text& text, double page_height) {
 void Paint(cairo_t* context, const Drawing& drawing) {
   cairo_set_line_join(context, CAIRO_LINE_JOIN_MITER);
   cairo_set_line_cap(context, CAIRO_LINE_CAP_BUTT);
+  cairo_save(context);
+  if (drawing.Stretched()) {
+    cairo_translate(context, drawing.ShiftDown().x(), drawing.ShiftDown().y());
+    cairo_scale(context, drawing.scale.x(), drawing.scale.y());
+  }
   for (const Item& item : drawing.items) std::visit(Painter{context, drawing.height}, item.what);
+  cairo_restore(context);
 }
 
 }  // namespace holeward

@@ -180,6 +180,9 @@ Json PointCheckJson(const PointCheckOut& row) {
 
 Json SheetJson(const SheetOut& row) {
   Json json = {{"name", row.name}, {"side", Word(row.side)}, {"file", row.file}};
+  if (row.sheet.bars) {
+    json["bars_mm"] = {Number(row.sheet.bars->x), Number(row.sheet.bars->y)};
+  }
   json["pages"] = Json::array();
   for (const SheetPage& page : row.sheet.pages) {
     json["pages"].push_back({{"number", page.number},

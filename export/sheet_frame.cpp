@@ -22,8 +22,11 @@ constexpr double kMapWidth = 22.0;
 constexpr double kPad = 1.5;
 constexpr double kTightSpacing = 1.5;  ///< of the limits' lines, in letter heights
 
-constexpr const char* kBarWords =
-    "Check bar 150 mm. Accept 149.5 to 150.5, else do not use this print.";
+/// The axis is the paper's, as `--bars` wants it.
+std::string BarWords(char axis) {
+  return fmt::format("Check bar 150 mm ({}). Accept 149.5 to 150.5, else do not use this print.",
+                     axis);
+}
 constexpr const char* kBarHelp =
     "Drawn as seen from outside: stick on with the printed face outward. "
     "If a bar measures otherwise: set the print dialog to 100 % (actual size), turn scaling and "
@@ -44,17 +47,29 @@ std::string CautionText(const TemplateSheetInput& input) {
   return text;
 }
 
+/// How to print; of a set made for one printer, which printer that is.
+std::string PrintText(const TemplateSheetInput& input) {
+  if (!input.bars) return "Print at 100 %, scaling off";
+  return fmt::format(
+      "CORRECTED for the printer whose check bars measured {} mm (x) by {} mm (y). Print on no "
+      "other, at 100 %, scaling off",
+      input.bars->x, input.bars->y);
+}
+
 struct CautionLines {
   std::vector<std::string> cautions;
+  std::vector<std::string> print;
   std::vector<std::string> bars;
 
   [[nodiscard]] double Height() const {
-    return static_cast<double>(cautions.size() + bars.size() + 2) * kText25 * kLineSpacing + 1.0;
+    const std::size_t lines = cautions.size() + print.size() + bars.size() + 1;
+    return static_cast<double>(lines) * kText25 * kLineSpacing + 1.0;
   }
 };
 
 CautionLines BreakCautions(const TemplateSheetInput& input, double width) {
-  return {WrapText(CautionText(input), width, kText25), WrapText(kBarHelp, width, kText25)};
+  return {WrapText(CautionText(input), width, kText25),
+          WrapText(PrintText(input), width, kText25, true), WrapText(kBarHelp, width, kText25)};
 }
 
 // ---- Header ----
@@ -177,9 +192,10 @@ CheckBar DrawBar(const Vec2& from, const Vec2& way, const Vec2& aside, Drawing* 
   return bar;
 }
 
-void DrawBarWords(const CheckBar& bar, const Vec2& way, const Vec2& aside, Drawing* drawing) {
-  Text text =
-      TextAt(kBarWords, (bar.from + bar.to) / 2.0 - 1.6 * aside, kText25, true, AlignX::centre);
+void DrawBarWords(const CheckBar& bar, const std::string& words, const Vec2& aside,
+                  Drawing* drawing) {
+  Text text = TextAt(words, (bar.from + bar.to) / 2.0 - 1.6 * aside, kText25, true, AlignX::centre);
+  const Vec2 way = bar.to - bar.from;
   text.turn_rad = std::atan2(way.y(), way.x());
   drawing->Add(Group::text, text);
 }
@@ -190,12 +206,12 @@ void DrawBars(const PageParts& parts, SheetPage* page) {
   // Level bar: words above, numbers below.
   const Vec2 level(parts.bar_across.low.x() + 1.0, parts.bar_across.low.y() + 7.0);
   page->bar_across = DrawBar(level, across, -up, &page->drawing);
-  DrawBarWords(page->bar_across, across, -up, &page->drawing);
+  DrawBarWords(page->bar_across, BarWords(page->on_its_side ? 'y' : 'x'), -up, &page->drawing);
   // Upright bar: turned counter-clockwise, words to the left (above, as read), numbers to the
   // right.
   const Vec2 upright(parts.bar_up.low.x() + 6.0, parts.bar_up.low.y() + 1.0);
   page->bar_up = DrawBar(upright, up, across, &page->drawing);
-  DrawBarWords(page->bar_up, up, across, &page->drawing);
+  DrawBarWords(page->bar_up, BarWords(page->on_its_side ? 'x' : 'y'), across, &page->drawing);
 }
 
 // ---- Cautions, legend, title block ----
@@ -210,7 +226,7 @@ void DrawCautions(const Box& box, const TemplateSheetInput& input, Drawing* draw
   line("CAUTION", true);
   for (const std::string& words : lines.cautions) line(words, false);
   y -= 1.0;
-  line("Print at 100 %, scaling off", true);
+  for (const std::string& words : lines.print) line(words, true);
   for (const std::string& words : lines.bars) line(words, false);
 }
 

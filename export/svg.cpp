@@ -103,6 +103,11 @@ class SvgWriter {
   SvgWriter(const Drawing& page, cairo_t* context) : page_(page), context_(context) {}
 
   std::string Items() {
+    if (page_.Stretched()) {
+      out_ += fmt::format("<g transform=\"translate({:.6f} {:.6f}) scale({:.8f} {:.8f})\">\n",
+                          page_.ShiftDown().x(), page_.ShiftDown().y(), page_.scale.x(),
+                          page_.scale.y());
+    }
     std::optional<Group> open;
     for (const Item& item : page_.items) {
       if (open != item.group) {
@@ -113,6 +118,7 @@ class SvgWriter {
       std::visit(*this, item.what);
     }
     if (open) out_ += "</g>\n";
+    if (page_.Stretched()) out_ += "</g>\n";
     return std::move(out_);
   }
 

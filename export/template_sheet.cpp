@@ -65,12 +65,14 @@ Result<TemplateSheet> MakeTemplateSheet(const TemplateSheetInput& input) {
   const Result<PageSize> paper = SizeOf(input.paper);
   if (!paper) return tl::unexpected<Error>(paper.error());
   std::vector<DevelopedPiece> pieces = input.pieces;
-  const std::vector<PlannedPage> plans = PlanPages(input, *paper, &pieces);
+  const PageSize room = input.bars ? LayoutSize(*paper, input.bars->Scale()) : *paper;
+  const std::vector<PlannedPage> plans = PlanPages(input, room, &pieces);
 
   TemplateSheet sheet;
   for (const PlannedPage& plan : plans) {
     SheetPage page;
     page.number = static_cast<int>(sheet.pages.size()) + 1;
+    page.on_its_side = !plan.size.roll && plan.size.width > plan.size.height;
     page.drawing.width = plan.size.width;
     page.drawing.height = plan.size.height;
     const PageParts parts = DividePage(plan.size.width, plan.size.height, input);
@@ -88,6 +90,8 @@ Result<TemplateSheet> MakeTemplateSheet(const TemplateSheetInput& input) {
     sheet.stretch_max = std::max(sheet.stretch_max, piece.stretch_max);
     sheet.stretch_rms = std::max(sheet.stretch_rms, piece.stretch_rms);
   }
+  sheet.bars = input.bars;
+  if (input.bars) StretchPages(*input.bars, &sheet);
   return sheet;
 }
 

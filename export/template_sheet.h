@@ -8,6 +8,7 @@
 
 #include "export/drawing.h"
 #include "export/label_placer.h"
+#include "export/printer_bars.h"
 #include "geometry/checked.h"
 #include "geometry/development.h"
 #include "geometry/result.h"
@@ -51,6 +52,7 @@ struct TemplateSheetInput {
   bool released = false;
   std::string reason;                 ///< why not released, in a sentence
   std::vector<std::string> cautions;  ///< empty: StandardCautions()
+  std::optional<PrinterBars> bars;    ///< the printer whose fault is to be made up for
 };
 
 /// Where a mark came to lie. A mark in an overlap of two pages lies on both.
@@ -69,7 +71,7 @@ struct SheetLabel {
   bool over_lines = false;  ///< the page was so full that it had to cross a line
 };
 
-/// The two ends of a check bar, mm on the page; 150 mm apart.
+/// The two ends of a check bar, mm on the page; 150 mm apart unless a printer is made up for.
 struct CheckBar {
   Vec2 from = Vec2::Zero();
   Vec2 to = Vec2::Zero();
@@ -84,6 +86,7 @@ struct MatchMark {
 
 struct SheetPage {
   int number = 1;
+  bool on_its_side = false;  ///< a sheet of paper turned, its long edge across
   Drawing drawing;
   CheckBar bar_across;  ///< along x
   CheckBar bar_up;      ///< along y
@@ -97,6 +100,7 @@ struct TemplateSheet {
   std::vector<SheetMark> marks;
   double stretch_max = 0.0;  ///< worst over the pieces
   double stretch_rms = 0.0;
+  std::optional<PrinterBars> bars;  ///< as in the input
 
   /// The pages' drawings, for ToPdf and ToSvg.
   [[nodiscard]] std::vector<Drawing> Drawings() const;

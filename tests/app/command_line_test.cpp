@@ -153,6 +153,24 @@ TEST(CommandLine, HelpNamesTheOptionsThatAreParsedAndNoOthers) {
   }
 }
 
+TEST(CommandLine, BarsAreForWhatIsPrintedAndWithinTwoPerCent) {
+  for (const char* word : {"template", "issue"}) {
+    const auto parsed = Parse({word, "van.toml", "--bars", "149.2x149.6"});
+    ASSERT_TRUE(parsed.options.has_value()) << parsed.message;
+    ASSERT_TRUE(parsed.options->bars.has_value());
+    EXPECT_DOUBLE_EQ(parsed.options->bars->x, 149.2);
+    EXPECT_DOUBLE_EQ(parsed.options->bars->y, 149.6);
+    EXPECT_FALSE(parsed.options->filtered());
+    EXPECT_NE(Refusal({word, "van.toml", "--bars", "146x150"}).find("from 147 to 153 mm"),
+              std::string::npos);
+    EXPECT_NE(Refusal({word, "van.toml", "--bars", "wide"}).find("'wide' is not two lengths"),
+              std::string::npos);
+    EXPECT_FALSE(Parse({word, "van.toml"}).options->bars.has_value());
+  }
+  EXPECT_NE(Refusal({"check", "van.toml", "--bars", "150x150"}).find("not an option"),
+            std::string::npos);
+}
+
 TEST(CommandLine, VersionIsOneLine) {
   const auto parsed = Parse({"--version"});
   EXPECT_EQ(Number(parsed.status), 0);
