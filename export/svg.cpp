@@ -6,6 +6,7 @@
 #include <iterator>
 #include <memory>
 #include <optional>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -109,13 +110,19 @@ class SvgWriter {
                           page_.scale.y());
     }
     std::optional<Group> open;
+    std::set<Group> whole;  // those already written
     for (const Item& item : page_.items) {
+      if (IsForCutter(item.group) && !whole.insert(item.group).second) continue;
       if (open != item.group) {
         if (open) out_ += "</g>\n";
-        out_ += fmt::format("<g class=\"{}\">\n", Word(item.group));
+        out_ += Opening(item.group);
         open = item.group;
       }
-      std::visit(*this, item.what);
+      if (IsForCutter(item.group)) {
+        Whole(item.group);
+      } else {
+        std::visit(*this, item.what);
+      }
     }
     if (open) out_ += "</g>\n";
     if (page_.Stretched()) out_ += "</g>\n";
@@ -145,6 +152,24 @@ class SvgWriter {
   }
 
  private:
+  /// Groups a cutting plotter works from: each stands once, whole, under its name as id. All of it
+  /// is painted where its first item is, so nothing of such a group may rely on lying on top.
+  static bool IsForCutter(Group group) {
+    return group == Group::cut || group == Group::fold || group == Group::mark;
+  }
+
+  static std::string Opening(Group group) {
+    const char* word = Word(group);
+    return IsForCutter(group) ? fmt::format("<g id=\"{0}\" class=\"{0}\">\n", word)
+                              : fmt::format("<g class=\"{}\">\n", word);
+  }
+
+  void Whole(Group group) {
+    for (const Item& item : page_.items) {
+      if (item.group == group) std::visit(*this, item.what);
+    }
+  }
+
   static const char* Colour(Ink ink) { return ink == Ink::white ? "#fff" : "#000"; }
 
   [[nodiscard]] std::string Points(const std::vector<Vec2>& points) const {

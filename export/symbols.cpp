@@ -27,7 +27,7 @@ void Widen(Box* box, const Box& by) {
 void DrawArrow(const Vec2& foot, const Vec2& arrow, const std::string& word, Drawing* drawing) {
   const Vec2 way = arrow.normalized();
   const Vec2 tip = foot + arrow;
-  drawing->AddLine(Group::mark, foot, tip - 3.0 * way, kMiddleWidth);
+  drawing->AddLine(Group::text, foot, tip - 3.0 * way, kMiddleWidth);
   DrawPointer(tip, way, drawing);
   const Box box = WordBox(way, arrow.norm(), word);
   drawing->Add(Group::text, TextAt(word, foot + Vec2(box.Centre().x(), box.low.y()), kText25, true,
@@ -180,12 +180,12 @@ Box Compass::Extent() const {
 void Compass::Draw(const Vec2& foot, Drawing* drawing) const {
   if (!front.isZero()) DrawArrow(foot, arrow * front, front_word, drawing);
   if (!up.isZero()) DrawArrow(foot, arrow * up, up_word, drawing);
-  drawing->Add(Group::mark, Circle{foot, 0.9, kMiddleWidth, LineType::continuous});
+  drawing->Add(Group::text, Circle{foot, 0.9, kMiddleWidth, LineType::continuous});
 }
 
 void DrawPointer(const Vec2& tip, const Vec2& way, Drawing* drawing) {
   const Vec2 back = tip - 3.2 * way;
-  drawing->Add(Group::mark,
+  drawing->Add(Group::text,
                Fill{{tip, back + 1.1 * Across(way), back - 1.1 * Across(way)}, Ink::black});
 }
 

@@ -1,5 +1,6 @@
 #include "export/svg.h"
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -24,7 +25,7 @@ TEST(Svg, IsInMillimetresWithOneUnitAMillimetre) {
   EXPECT_NE(svg.find("width=\"210mm\" height=\"297mm\" viewBox=\"0 0 210 297\""),
             std::string::npos);
   EXPECT_NE(svg.find("M12.5 276.75L162.5 276.75"), std::string::npos) << "y runs down in SVG";
-  EXPECT_NE(svg.find("<g class=\"cut\">"), std::string::npos);
+  EXPECT_NE(svg.find("<g id=\"cut\" class=\"cut\">"), std::string::npos);
   EXPECT_NE(svg.find("<title>A &amp; B &lt;1&gt;</title>"), std::string::npos);
 }
 
@@ -67,6 +68,40 @@ TEST(Svg, ShowsTheSameItemsAsThePage) {
   EXPECT_NE(svg.find("aria-label=\"LEFT\""), std::string::npos);
   EXPECT_EQ(svg.find("nan"), std::string::npos);
   EXPECT_EQ(svg.find("<text"), std::string::npos) << "letters are outlines";
+}
+
+std::size_t CountOf(const std::string& words, const std::string& text) {
+  std::size_t count = 0;
+  for (std::size_t at = text.find(words); at != std::string::npos; at = text.find(words, at + 1)) {
+    ++count;
+  }
+  return count;
+}
+
+/// The contents of the group with an id.
+std::string GroupOf(const std::string& id, const std::string& svg) {
+  const std::size_t from = svg.find("<g id=\"" + id + "\"");
+  return from == std::string::npos ? "" : svg.substr(from, svg.find("</g>", from) - from);
+}
+
+TEST(Svg, HasCutFoldAndMarkOnceEachWholeAndWithoutLettering) {
+  const TemplateSheet sheet = *MakeTemplateSheet(Input({FlatPiece(), Rectangle("two", 60, 30)}));
+  ASSERT_EQ(sheet.pages.size(), 1U);
+  const Drawing& page = sheet.pages[0].drawing;
+  const std::string svg = *ToSvg(page, "t");
+  for (const Group group : {Group::cut, Group::fold, Group::mark}) {
+    const std::string id = Word(group);
+    EXPECT_EQ(CountOf("<g id=\"" + id + "\"", svg), 1U) << id;
+    EXPECT_EQ(CountOf("class=\"" + id + "\"", svg), 1U) << id;
+    const std::string inside = GroupOf(id, svg);
+    const auto items = std::count_if(page.items.begin(), page.items.end(),
+                                     [&](const Item& item) { return item.group == group; });
+    EXPECT_GT(items, 1) << id;
+    EXPECT_EQ(CountOf("<path", inside) + CountOf("<circle", inside),
+              static_cast<std::size_t>(items));
+    EXPECT_EQ(inside.find("aria-label"), std::string::npos) << id;
+    EXPECT_EQ(inside.find("#fff"), std::string::npos) << id << ": nothing white in it";
+  }
 }
 
 TEST(Svg, IsTheSameTextForTheSameInput) {
