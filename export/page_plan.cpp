@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numeric>
 
+#include "export/bank_card.h"
+
 namespace holeward {
 namespace {
 
@@ -19,6 +21,8 @@ std::string Letter(int index) {
   const std::string last(1, kLetters[static_cast<std::size_t>(index % n)]);
   return index < n ? last : Letter(index / n - 1) + last;
 }
+
+constexpr int kCardPiece = -1;  ///< stands for the bank card among the pieces of a shelf
 
 struct Shelf {
   double width = 0.0;
@@ -58,6 +62,22 @@ std::vector<ShelfPage> Pack(std::vector<int> order, const std::vector<Box>& exte
   return pages;
 }
 
+/// Adds the bank card to a page where there is room: beside pieces that are no lower, or else on a
+/// shelf of its own at the foot of the page. A roll is not made longer for it.
+void AddCard(const Vec2& room, bool roll, ShelfPage* page) {
+  for (Shelf& shelf : page->shelves) {
+    const bool fits =
+        shelf.width + kBetween + kCardSize.x() <= room.x() && kCardSize.y() <= shelf.height;
+    if (!fits) continue;
+    shelf.width += kBetween + kCardSize.x();
+    shelf.pieces.push_back(kCardPiece);
+    return;
+  }
+  if (roll || page->height + kBetween + kCardSize.y() > room.y()) return;
+  page->height += kBetween + kCardSize.y();
+  page->shelves.push_back({kCardSize.x(), kCardSize.y(), {kCardPiece}});
+}
+
 /// Places packed pieces, what room is left spread evenly between them.
 PlannedPage Spread(const ShelfPage& packed, const std::vector<Box>& extents, const PageSize& size,
                    const Box& area) {
@@ -73,9 +93,13 @@ PlannedPage Spread(const ShelfPage& packed, const std::vector<Box>& extents, con
         (area.Size().x() - shelf.width) / (static_cast<double>(shelf.pieces.size()) + 1.0);
     double left = area.low.x() + slack_x;
     for (const int piece : shelf.pieces) {
-      const Vec2 extent = extents[piece].Size();
+      const Vec2 extent = piece == kCardPiece ? kCardSize : extents[piece].Size();
       const Vec2 low(left, top - (shelf.height + extent.y()) / 2.0);
-      page.places.push_back({piece, extents[piece], low - extents[piece].low, {}});
+      if (piece == kCardPiece) {
+        page.card = Box{low, low + kCardSize};
+      } else {
+        page.places.push_back({piece, extents[piece], low - extents[piece].low, {}});
+      }
       left += extent.x() + kBetween + slack_x;
     }
     top -= shelf.height + kBetween + slack_y;
@@ -207,6 +231,25 @@ PiecePlace TileAt(int column, int row, const Tiling& tiling, const Box& area) {
   return place;
 }
 
+/// Puts the bank card under or beside a tile that leaves the room, the tile moved aside for it.
+void AddCard(const Box& area, PlannedPage* page) {
+  PiecePlace& place = page->places[0];
+  const Vec2 tile = place.window.Size();
+  const Vec2 slack = area.Size() - tile - kCardSize - Vec2::Constant(kBetween);
+  for (const int axis : {1, 0}) {
+    if (slack[axis] < 0.0 || area.Size()[1 - axis] < kCardSize[1 - axis]) continue;
+    // Under it, the tile stays above; beside it, the tile stays at the left.
+    Vec2 card_low = area.Centre() - kCardSize / 2.0;
+    card_low[axis] = axis == 1 ? area.low.y() + slack.y() / 3.0
+                               : area.high.x() - slack.x() / 3.0 - kCardSize.x();
+    const double tile_low =
+        axis == 1 ? area.high.y() - slack.y() / 3.0 - tile.y() : area.low.x() + slack.x() / 3.0;
+    place.shift[axis] = tile_low - place.window.low[axis];
+    page->card = Box{card_low, card_low + kCardSize};
+    return;
+  }
+}
+
 /// Tiles one piece over pages; numbers them from `first_page`.
 std::vector<PlannedPage> TilePiece(int index, const DevelopedPiece& piece, const PageSize& size,
                                    const Box& area, int first_page) {
@@ -229,6 +272,7 @@ std::vector<PlannedPage> TilePiece(int index, const DevelopedPiece& piece, const
     page.tile.row = tiling.grid.rows - 1 - i / tiling.grid.columns;
     page.places = {TileAt(page.tile.column, page.tile.row, tiling, area)};
     page.places[0].piece = index;
+    if (!size.roll) AddCard(area, &page);
   }
   return pages;
 }
@@ -255,6 +299,10 @@ void ShortenRoll(const TemplateSheetInput& input, PlannedPage* page) {
   page->size.height = height;
   const double drop = AreaOf(page->size, input).Centre().y() - (low + high) / 2.0;
   for (PiecePlace& place : page->places) place.shift.y() += drop;
+  if (page->card) {
+    page->card->low.y() += drop;
+    page->card->high.y() += drop;
+  }
 }
 
 /// Pages of all pieces with one orientation tried first.
@@ -276,7 +324,8 @@ std::vector<PlannedPage> PlanIn(const PageSize& first, const TemplateSheetInput&
     });
     const std::vector<int> fitting(middle, left.end());
     left.erase(middle, left.end());
-    for (const ShelfPage& packed : Pack(fitting, extents, area.Size())) {
+    for (ShelfPage& packed : Pack(fitting, extents, area.Size())) {
+      AddCard(area.Size(), size.roll, &packed);
       pages.push_back(Spread(packed, extents, size, area));
       if (size.roll) ShortenRoll(input, &pages.back());
     }

@@ -1,6 +1,7 @@
 // Decides which piece, or which part of it, lies where on which page.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "export/paper.h"
@@ -34,6 +35,7 @@ struct PlannedPage {
   PageSize size;
   std::vector<PiecePlace> places;
   TilePlace tile;
+  std::optional<Box> card;  ///< where a bank card is drawn, clear of every piece
 };
 
 /// What a piece covers, mm, its marks' outlines included.
@@ -42,8 +44,9 @@ struct PlannedPage {
 /// A piece turned a quarter counter-clockwise (for a roll too narrow for it).
 [[nodiscard]] DevelopedPiece Turned(const DevelopedPiece& piece);
 
-/// Plans the pages. Pieces that fit are packed on shelves, in whichever orientation takes fewer
-/// pages; larger ones are tiled, cuts kept clear of marks where the paper leaves room for it.
+/// Plans the pages. Where a page has the room for it, it also gets the outline of a bank card; no
+/// page is added for one. Pieces that fit are packed on shelves, in whichever orientation takes
+/// fewer pages; larger ones are tiled, cuts kept clear of marks where the paper leaves room for it.
 /// On a roll a piece may be turned: `pieces` is changed accordingly.
 /// @pre every piece has a line; lengths finite
 [[nodiscard]] std::vector<PlannedPage> PlanPages(const TemplateSheetInput& input,

@@ -10,12 +10,17 @@
 
 namespace holeward {
 
+/// No label comes nearer to the outline of the bank card, mm.
+inline constexpr double kCardClear = 3.0;
+
 /// Works on one page; every step puts what it drew in the way of later labels.
 class PieceArtist {
  public:
   PieceArtist(const PlannedPage& plan, const Box& area, const TemplateSheetInput& input,
               SheetPage* page)
-      : plan_(plan), area_(area), input_(input), page_(*page), placer_(area.Grown(-0.5)) {}
+      : plan_(plan), area_(area), input_(input), page_(*page), placer_(area.Grown(-0.5)) {
+    if (plan.card) placer_.AvoidBox(plan.card->Grown(kCardClear));
+  }
 
   void DrawLines(const PiecePlace& place, const DevelopedPiece& piece);
   void DrawJoins(const PiecePlace& place);

@@ -47,6 +47,7 @@ void StretchPage(const Vec2& scale, SheetPage* page) {
     move(&box->low);
     move(&box->high);
   };
+  if (page->card) move_box(&*page->card);
   for (SheetLabel& label : page->labels) move_box(&label.box);
   for (Box& box : page->mark_boxes) move_box(&box);
   for (MatchMark& mark : page->match_marks) move(&mark.at);

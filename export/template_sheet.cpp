@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "export/bank_card.h"
 #include "export/page_plan.h"
 #include "export/piece_drawing.h"
 
@@ -51,6 +52,42 @@ std::string PieceNames(const PlannedPage& plan, const std::vector<DevelopedPiece
   return names;
 }
 
+struct DrawnPage {
+  SheetPage page;
+  std::vector<SheetMark> marks;
+};
+
+Result<DrawnPage> DrawAsPlanned(const PlannedPage& plan, const TemplateSheetInput& input,
+                                const std::vector<DevelopedPiece>& pieces,
+                                const FrameWords& words) {
+  SheetPage page;
+  page.number = words.page;
+  page.on_its_side = !plan.size.roll && plan.size.width > plan.size.height;
+  page.drawing.width = plan.size.width;
+  page.drawing.height = plan.size.height;
+  const PageParts parts = DividePage(plan.size.width, plan.size.height, input);
+  if (!input.released) DrawBanner(parts.drawing, &page.drawing);
+  DrawFrame(parts, input, words, &page);
+  page.card = plan.card;
+  if (plan.card) DrawBankCard(*plan.card, &page.drawing);
+  Result<std::vector<SheetMark>> marks = DrawPieces(plan, parts.drawing, input, pieces, &page);
+  if (!marks) return tl::unexpected<Error>(marks.error());
+  return DrawnPage{std::move(page), std::move(*marks)};
+}
+
+/// A page with its bank card, unless labels had to make way for that.
+Result<DrawnPage> DrawPage(const PlannedPage& plan, const TemplateSheetInput& input,
+                           const std::vector<DevelopedPiece>& pieces, const FrameWords& words) {
+  Result<DrawnPage> drawn = DrawAsPlanned(plan, input, pieces, words);
+  const auto crowded = [](const SheetLabel& label) { return label.over_lines; };
+  const bool fine =
+      drawn && std::none_of(drawn->page.labels.begin(), drawn->page.labels.end(), crowded);
+  if (fine || !plan.card) return drawn;
+  PlannedPage without = plan;
+  without.card.reset();
+  return DrawAsPlanned(without, input, pieces, words);
+}
+
 }  // namespace
 
 std::vector<Drawing> TemplateSheet::Drawings() const {
@@ -70,21 +107,12 @@ Result<TemplateSheet> MakeTemplateSheet(const TemplateSheetInput& input) {
 
   TemplateSheet sheet;
   for (const PlannedPage& plan : plans) {
-    SheetPage page;
-    page.number = static_cast<int>(sheet.pages.size()) + 1;
-    page.on_its_side = !plan.size.roll && plan.size.width > plan.size.height;
-    page.drawing.width = plan.size.width;
-    page.drawing.height = plan.size.height;
-    const PageParts parts = DividePage(plan.size.width, plan.size.height, input);
-    if (!input.released) DrawBanner(parts.drawing, &page.drawing);
-    const FrameWords words{page.number, static_cast<int>(plans.size()), PieceNames(plan, pieces),
-                           plan.tile};
-    DrawFrame(parts, input, words, &page);
-    const Result<std::vector<SheetMark>> marks =
-        DrawPieces(plan, parts.drawing, input, pieces, &page);
-    if (!marks) return tl::unexpected<Error>(marks.error());
-    sheet.marks.insert(sheet.marks.end(), marks->begin(), marks->end());
-    sheet.pages.push_back(std::move(page));
+    FrameWords words{static_cast<int>(sheet.pages.size()) + 1, static_cast<int>(plans.size()),
+                     PieceNames(plan, pieces), plan.tile};
+    Result<DrawnPage> drawn = DrawPage(plan, input, pieces, words);
+    if (!drawn) return tl::unexpected<Error>(drawn.error());
+    sheet.marks.insert(sheet.marks.end(), drawn->marks.begin(), drawn->marks.end());
+    sheet.pages.push_back(std::move(drawn->page));
   }
   for (const DevelopedPiece& piece : pieces) {
     sheet.stretch_max = std::max(sheet.stretch_max, piece.stretch_max);

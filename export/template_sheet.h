@@ -88,8 +88,9 @@ struct SheetPage {
   int number = 1;
   bool on_its_side = false;  ///< a sheet of paper turned, its long edge across
   Drawing drawing;
-  CheckBar bar_across;  ///< along x
-  CheckBar bar_up;      ///< along y
+  CheckBar bar_across;      ///< along x
+  CheckBar bar_up;          ///< along y
+  std::optional<Box> card;  ///< the outline of a bank card, where the page has the room
   std::vector<SheetLabel> labels;
   std::vector<Box> mark_boxes;  ///< what the marks cover, no label may
   std::vector<MatchMark> match_marks;
