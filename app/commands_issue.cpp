@@ -9,9 +9,12 @@
 #include "app/output.h"
 #include "app/work.h"
 #include "app/work_clearance.h"
+#include "app/work_shop.h"
 #include "export/clearance_json.h"
 #include "export/clearance_report.h"
+#include "export/instruction_sheet.h"
 #include "export/pdf.h"
+#include "export/record_sheet.h"
 #include "export/svg.h"
 #include "export/tables.h"
 #include "geometry/parallel.h"
@@ -158,6 +161,35 @@ Result<Files> ClearanceFiles(const Work& work, Console& console) {
   return Files{{"clearance.pdf", std::move(*pdf)}, {"clearance.json", std::move(*text)}};
 }
 
+/// A document of the workshop.
+Result<Files> ShopFile(const Work& work, const std::string& name,
+                       const Result<std::vector<Drawing>>& pages) {
+  if (!pages) {
+    return tl::unexpected<Error>(pages.error());
+  }
+  auto pdf = ToPdf(*pages, {fmt::format("{}: {}", work.job.title, name), DateOfRun()});
+  if (!pdf) {
+    return tl::unexpected<Error>(pdf.error());
+  }
+  return Files{{name + ".pdf", std::move(*pdf)}};
+}
+
+/// What the technician works by and writes on.
+Result<Files> ShopFiles(const Work& work, const Options& options) {
+  const ShopInput input = ShopInputOf(work, options);
+  Result<Files> instructions;
+  Result<Files> record;
+  Both(
+      [&] {
+        auto sheet = MakeInstructionSheet(input);
+        auto pages = sheet ? Result<std::vector<Drawing>>(std::move(sheet->pages))
+                           : tl::unexpected<Error>(sheet.error());
+        instructions = ShopFile(work, "instructions", pages);
+      },
+      [&] { record = ShopFile(work, "record", MakeRecordSheet(input)); });
+  return Together({std::move(instructions), std::move(record)});
+}
+
 Result<Files> TableFiles(const Work& work) {
   const auto points = PointsCsv(PointsOut(work));
   const auto holes = HolesCsv(HolesOut(work));
@@ -170,8 +202,15 @@ Result<Files> TableFiles(const Work& work) {
 }
 
 /// Tables, pictures and the engineer's report, which only `issue` adds.
-Result<Files> SetFiles(const Work& work, Console& console) {
-  return Together({PictureFiles(work), ClearanceFiles(work, console), TableFiles(work)});
+Result<Files> SetFiles(const Work& work, const Options& options, Console& console) {
+  return Together(MadeOfEach(4, [&](std::size_t i) -> Result<Files> {
+    switch (i) {
+      case 0: return PictureFiles(work);
+      case 1: return ClearanceFiles(work, console);
+      case 2: return ShopFiles(work, options);
+      default: return TableFiles(work);
+    }
+  }));
 }
 
 /// What `issue` hands over.
@@ -195,7 +234,7 @@ tl::expected<WholeSet, ExitStatus> MakeSet(const Work& work, const Options& opti
           files = SheetFiles(work, *sheets);
         }
       },
-      [&] { more = SetFiles(work, console); });
+      [&] { more = SetFiles(work, options, console); });
   if (!sheets) {
     return Stop(sheets.error());
   }

@@ -75,8 +75,9 @@ Options:
 
 constexpr const char* kIssue = R"(usage: holeward issue JOB [OPTIONS]
 
-Makes the whole set in one go: templates, tables, check report and the engineer's clearance report
-(clearance.pdf). Every page says NOT RELEASED unless all is clear. Files appear whole or not at all.
+Makes the whole set in one go: templates, the technician's instructions (instructions.pdf) and
+record sheet (record.pdf), tables, check report and the engineer's clearance report (clearance.pdf).
+Every page says NOT RELEASED unless all is clear. Files appear whole or not at all.
 
 Options:
   --to DIR           folder to write to; left out, one named for the job in the current folder

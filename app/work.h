@@ -71,6 +71,9 @@ enum class AnalysisDepth {
 /// Today (UTC) as YYYY-MM-DD, or the day SOURCE_DATE_EPOCH names.
 [[nodiscard]] std::string DateOfRun();
 
+/// The worst verdict of a point: of its stages and of the point itself; clear if it has none.
+[[nodiscard]] Verdict WorstAt(const Checking& checking, const std::string& point);
+
 /// Why a set is not released, in a sentence; empty when it is.
 [[nodiscard]] std::string WhyNotReleased(const Work& work);
 

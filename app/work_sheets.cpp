@@ -21,21 +21,6 @@ namespace {
 
 constexpr auto Stop = [](ExitStatus status) { return tl::unexpected<ExitStatus>(status); };
 
-Verdict WorstAt(const Checking& checking, const std::string& point) {
-  Verdict worst = Verdict::clear;
-  for (const HoleCheck& hole : checking.holes) {
-    if (hole.point == point) {
-      worst = Worse(worst, hole.verdict);
-    }
-  }
-  for (const PointCheck& check : checking.points) {
-    if (check.point == point) {
-      worst = Worse(worst, check.verdict);
-    }
-  }
-  return worst;
-}
-
 // The certified depth of the first pilot hole, rounded down to what is printed.
 std::optional<double> ProbeAt(const SideWork& side, const std::string& point) {
   for (const HoleAnalysis& analysis : side.analyses) {
@@ -145,6 +130,21 @@ std::vector<PlannedSheet> PlanSheets(const Work& work, const Options& options, C
 }
 
 }  // namespace
+
+Verdict WorstAt(const Checking& checking, const std::string& point) {
+  Verdict worst = Verdict::clear;
+  for (const HoleCheck& hole : checking.holes) {
+    if (hole.point == point) {
+      worst = Worse(worst, hole.verdict);
+    }
+  }
+  for (const PointCheck& check : checking.points) {
+    if (check.point == point) {
+      worst = Worse(worst, check.verdict);
+    }
+  }
+  return worst;
+}
 
 std::string FileWord(const std::string& name) {
   std::string word;

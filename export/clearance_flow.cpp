@@ -14,6 +14,7 @@ constexpr double kLine = kSize * 1.6;
 constexpr double kHeadingSize = kText35;
 constexpr double kColumnGap = 3.0;
 constexpr double kLeastColumn = 9.0;
+constexpr double kRuleGap = 1.6;  ///< between ruled rows
 
 using Cells = std::vector<std::vector<std::string>>;  ///< lines of each cell of a row
 
@@ -119,6 +120,13 @@ void Flow::Paragraph(const std::string& words, bool bold) {
   y_ -= kLine * 0.25;
 }
 
+FlowArea Flow::Block(double height) {
+  Need(height);
+  const Box box{{area_.box.low.x(), y_ - height}, {area_.box.high.x(), y_}};
+  y_ -= height;
+  return {area_.drawing, box};
+}
+
 double Flow::RowAt(const Cells& cells, const FlowTable& table, const std::vector<double>& widths,
                    bool bold) {
   double x = area_.box.low.x();
@@ -151,13 +159,22 @@ void Flow::Table(const FlowTable& table) {
   };
   Need((headed ? HeightOf(header) : 0.0) + kLine * 2.0);
   head();
+  bool first = true;  // row below a header
+  double end = 0.0;   // of the row above
   for (const auto& row : table.rows) {
     const Cells cells = Broken(row, widths, false);
-    if (!Fits(HeightOf(cells))) {
+    if (!Fits(HeightOf(cells) + (table.ruled ? kRuleGap : 0.0))) {
       Break();
       head();
+      first = true;
     }
-    RowAt(cells, table, widths, false);
+    if (table.ruled && !first) {
+      area_.drawing->AddLine(Group::frame, {area_.box.low.x(), y_ - kRuleGap * 0.05},
+                             {end, y_ - kRuleGap * 0.05}, kHairWidth);
+      y_ -= kRuleGap;
+    }
+    end = RowAt(cells, table, widths, false);
+    first = false;
   }
   y_ -= kLine * 0.4;
 }

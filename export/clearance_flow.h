@@ -21,6 +21,7 @@ struct FlowTable {
   std::vector<std::string> header;  ///< all empty: none is drawn
   std::vector<bool> right;          ///< columns set to the right
   std::vector<std::vector<std::string>> rows;
+  bool ruled = false;  ///< hairlines between the rows
 };
 
 /// Sets blocks one below the other. Words too long for their column break; nothing is lost.
@@ -32,6 +33,8 @@ class Flow {
   void Heading(const std::string& words);
   void Paragraph(const std::string& words, bool bold = false);
   void Table(const FlowTable& table);
+  /// Room for something drawn by the caller, `height` mm high and as wide as the area.
+  [[nodiscard]] FlowArea Block(double height);
   /// Goes on in a new area unless nothing stands in this one yet.
   void Break();
   /// True if `height` mm more fit the present area.

@@ -66,12 +66,18 @@ double DrawVerdictBox(const Box& header, const std::string& verdict, Drawing* dr
   return box.low.x() - 4.0;
 }
 
-void DrawHeader(const Box& header, const ClearanceReportInput& input, const ReportHeader& words,
+void DrawHeader(const Box& header, const PageFacts& input, const ReportHeader& words,
                 Drawing* drawing) {
-  const double left =
-      words.badge.empty() ? header.low.x() : DrawBadge(header, words.badge, drawing);
-  const double right =
-      words.verdict.empty() ? header.high.x() : DrawVerdictBox(header, words.verdict, drawing);
+  double left = header.low.x();
+  double right = header.high.x();
+  if (words.side) {
+    const Box side = DrawSide(header, *words.side, drawing);
+    (*words.side == Side::left ? left : right) =
+        *words.side == Side::left ? side.high.x() + 4.0 : side.low.x() - 4.0;
+  } else {
+    if (!words.badge.empty()) left = DrawBadge(header, words.badge, drawing);
+    if (!words.verdict.empty()) right = DrawVerdictBox(header, words.verdict, drawing);
+  }
   const double width = right - left;
   double y = header.high.y();
   const auto line = [&](const FittedText& fit, bool bold) {
@@ -117,7 +123,7 @@ Box DrawRow(const Box& row, const std::vector<Cell>& cells, Drawing* drawing) {
   return box;
 }
 
-std::string CautionText(const ClearanceReportInput& input) {
+std::string CautionText(const PageFacts& input) {
   std::string text = "CAUTION";
   for (const std::string& caution : input.cautions.empty() ? StandardCautions() : input.cautions) {
     text += " " + caution;
@@ -140,7 +146,7 @@ double SmallHeight(const std::vector<std::string>& lines) {
 }
 
 /// Draws title block and cautions at the foot; sets the number's cell and the body's lower end.
-void DrawFoot(const Box& frame, const ClearanceReportInput& input, ReportPage* page) {
+void DrawFoot(const Box& frame, const PageFacts& input, ReportPage* page) {
   Drawing* drawing = &page->drawing;
   const double width = frame.Size().x();
   const auto limits = FewLines("Limits used: " + input.limits, width - 2.0 * kPad, 6, false);
@@ -157,7 +163,7 @@ void DrawFoot(const Box& frame, const ClearanceReportInput& input, ReportPage* p
   row.low.y() -= kRowHeight;
   row.high.y() -= kRowHeight;
   DrawRow(row,
-          {{"Document", "Clearance report", 0.28},
+          {{"Document", input.document, 0.28},
            {"Date", input.date, 0.17},
            {"Job and program hash", input.head.hash, 0.28},
            {"Program", input.head.program, 0.27}},
@@ -189,7 +195,12 @@ std::string SidesWord(const std::vector<Side>& sides) {
   return sides.empty() ? "" : SideWord(sides.front());
 }
 
-ReportPage StartPage(const ClearanceReportInput& input, const ReportHeader& header) {
+PageFacts FactsOf(const ClearanceReportInput& input) {
+  return {input.head,     "Clearance report", input.date,    input.limits,
+          input.released, input.reason,       input.cautions};
+}
+
+ReportPage StartPage(const PageFacts& input, const ReportHeader& header) {
   ReportPage page;
   page.drawing.width = kPageWidth;
   page.drawing.height = kPageHeight;

@@ -1,7 +1,8 @@
-// What surrounds every page of the clearance report, in the manner of the template sheets: header,
-// title block, cautions, NOT RELEASED.
+// What surrounds every page of a report or a shop sheet, in the manner of the template sheets:
+// header, title block, cautions, NOT RELEASED.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -11,12 +12,27 @@
 
 namespace holeward {
 
+/// What every page of a document says of job, set and release.
+struct PageFacts {
+  ResultHead head;
+  std::string document;  ///< "Clearance report"
+  std::string date;      ///< YYYY-MM-DD
+  std::string limits;    ///< in one line
+  bool released = false;
+  std::string reason;                 ///< why not released, in a sentence
+  std::vector<std::string> cautions;  ///< empty: StandardCautions()
+};
+
+/// The facts of the clearance report's pages.
+[[nodiscard]] PageFacts FactsOf(const ClearanceReportInput& input);
+
 /// What a page says in its header.
 struct ReportHeader {
   std::string badge;  ///< in a black field: the hole's name; empty: none
   std::string title;
-  std::string line;     ///< below the title
-  std::string verdict;  ///< in a double frame at the right; empty: none
+  std::string line;                         ///< below the title
+  std::string verdict;                      ///< in a double frame at the right; empty: none
+  std::optional<Side> side = std::nullopt;  ///< LEFT or RIGHT as on a template, instead of both
 };
 
 /// An empty A4 page with its frame drawn but for the page's number.
@@ -27,7 +43,7 @@ struct ReportPage {
 };
 
 /// Starts a page: NOT RELEASED over the body unless released, header, cautions, title block.
-[[nodiscard]] ReportPage StartPage(const ClearanceReportInput& input, const ReportHeader& header);
+[[nodiscard]] ReportPage StartPage(const PageFacts& input, const ReportHeader& header);
 
 /// Writes "n of m" into the title block.
 void NumberPage(int page, int pages, ReportPage* to);

@@ -169,7 +169,7 @@ void DrawFirstPages(const ClearanceReportInput& input, Pages* pages) {
         "", pages->empty() ? "Clearance report" : "Clearance report, continued",
         input.posture.empty() ? "Posture not stated" : fmt::format("Vehicle {}", input.posture),
         Upper(Word(input.overall))};
-    pages->push_back(std::make_unique<ReportPage>(StartPage(input, header)));
+    pages->push_back(std::make_unique<ReportPage>(StartPage(FactsOf(input), header)));
     return {&pages->back()->drawing, pages->back()->body};
   };
   Flow flow(next);
@@ -297,7 +297,8 @@ class Columns {
 
   FlowArea Next() {
     if (used_ == 2) {
-      pages_->push_back(std::make_unique<ReportPage>(StartPage(input_, HeaderOf(hole_, true))));
+      pages_->push_back(
+          std::make_unique<ReportPage>(StartPage(FactsOf(input_), HeaderOf(hole_, true))));
       rest_ = pages_->back()->body;
       used_ = 0;
     }
@@ -326,7 +327,7 @@ void DrawCharts(const ClearanceReportInput& input, const ClearanceHole& hole, co
 
 void DrawHole(const ClearanceReportInput& input, const ClearanceHole& hole, Pages* pages,
               std::vector<ReportSection>* sections) {
-  pages->push_back(std::make_unique<ReportPage>(StartPage(input, HeaderOf(hole, false))));
+  pages->push_back(std::make_unique<ReportPage>(StartPage(FactsOf(input), HeaderOf(hole, false))));
   ReportPage& page = *pages->back();
   Box rest = page.body;
   double y = rest.high.y();

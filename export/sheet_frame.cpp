@@ -74,28 +74,6 @@ CautionLines BreakCautions(const TemplateSheetInput& input, double width) {
 
 // ---- Header ----
 
-/// LEFT: white letters in a black field at the left; RIGHT: black letters in a double frame at the
-/// right. Word, place and look differ, so that one cannot pass for the other.
-Box DrawSide(const Box& header, Side side, Drawing* drawing) {
-  const std::string word = SideWord(side);
-  const double width = TextWidth(word, kText14, true) + 10.0;
-  Box box = header;
-  const bool left = side == Side::left;
-  if (left) {
-    box.high.x() = box.low.x() + width;
-    drawing->Add(Group::frame, Fill{CornersOf(box), Ink::black});
-  } else {
-    box.low.x() = box.high.x() - width;
-    DrawBox(box.Grown(-0.5), kHeavyWidth, drawing);
-    DrawBox(box.Grown(-1.9), kMiddleWidth, drawing);
-  }
-  Text text = TextAt(word, {box.Centre().x(), box.Centre().y() - kText14 / 2.0}, kText14, true,
-                     AlignX::centre);
-  text.ink = left ? Ink::white : Ink::black;
-  drawing->Add(Group::text, text);
-  return box;
-}
-
 /// The little map of the tiles: this page filled, each with its page number.
 void DrawMap(const Box& area, const TilePlace& tile, Drawing* drawing) {
   const Vec2 size = area.Size();
@@ -203,10 +181,8 @@ void DrawBarWords(const CheckBar& bar, const std::string& words, const Vec2& asi
 void DrawBars(const PageParts& parts, SheetPage* page) {
   const Vec2 across = Vec2::UnitX();
   const Vec2 up = Vec2::UnitY();
-  // Level bar: words above, numbers below.
   const Vec2 level(parts.bar_across.low.x() + 1.0, parts.bar_across.low.y() + 7.0);
-  page->bar_across = DrawBar(level, across, -up, &page->drawing);
-  DrawBarWords(page->bar_across, BarWords(page->on_its_side ? 'y' : 'x'), -up, &page->drawing);
+  page->bar_across = DrawLevelBar(level, page->on_its_side ? 'y' : 'x', &page->drawing);
   // Upright bar: turned counter-clockwise, words to the left (above, as read), numbers to the
   // right.
   const Vec2 upright(parts.bar_up.low.x() + 6.0, parts.bar_up.low.y() + 1.0);
@@ -317,6 +293,33 @@ void DrawTitle(const Box& box, const TemplateSheetInput& input, const FrameWords
 }
 
 }  // namespace
+
+Box DrawSide(const Box& header, Side side, Drawing* drawing) {
+  const std::string word = SideWord(side);
+  const double width = TextWidth(word, kText14, true) + 10.0;
+  Box box = header;
+  const bool left = side == Side::left;
+  if (left) {
+    box.high.x() = box.low.x() + width;
+    drawing->Add(Group::frame, Fill{CornersOf(box), Ink::black});
+  } else {
+    box.low.x() = box.high.x() - width;
+    DrawBox(box.Grown(-0.5), kHeavyWidth, drawing);
+    DrawBox(box.Grown(-1.9), kMiddleWidth, drawing);
+  }
+  Text text = TextAt(word, {box.Centre().x(), box.Centre().y() - kText14 / 2.0}, kText14, true,
+                     AlignX::centre);
+  text.ink = left ? Ink::white : Ink::black;
+  drawing->Add(Group::text, text);
+  return box;
+}
+
+CheckBar DrawLevelBar(const Vec2& from, char axis, Drawing* drawing) {
+  const Vec2 down = -Vec2::UnitY();
+  const CheckBar bar = DrawBar(from, Vec2::UnitX(), down, drawing);
+  DrawBarWords(bar, BarWords(axis), down, drawing);
+  return bar;
+}
 
 const char* SideWord(Side side) { return side == Side::left ? "LEFT" : "RIGHT"; }
 

@@ -6,7 +6,15 @@
 namespace holeward {
 namespace {
 
-// Where a text names one end of the part as a whole word, the other end stands instead.
+Zone Mirrored(const Zone& zone) {
+  Zone image = zone;
+  image.direction = holeward::Mirrored(zone.direction);
+  for (Vec3& step : image.makeup.per_unit) step = holeward::Mirrored(step);
+  return image;
+}
+
+}  // namespace
+
 std::string EndsExchanged(const std::string& text, const Part& part) {
   const auto is_word = [](char c) { return std::isalnum(static_cast<unsigned char>(c)) != 0; };
   const auto named_at = [&](std::size_t at, const std::string& name) {
@@ -28,15 +36,6 @@ std::string EndsExchanged(const std::string& text, const Part& part) {
   }
   return result;
 }
-
-Zone Mirrored(const Zone& zone) {
-  Zone image = zone;
-  image.direction = holeward::Mirrored(zone.direction);
-  for (Vec3& step : image.makeup.per_unit) step = holeward::Mirrored(step);
-  return image;
-}
-
-}  // namespace
 
 PlacedPoint Mirrored(const PlacedPoint& point, const Part& part) {
   PlacedPoint image = point;

@@ -314,8 +314,45 @@ TEST_F(ProgramJobs, IssueWritesWhatItPrints) {
   std::set<std::string> written;
   for (const auto& [name, bytes] : files) written.insert(name);
   EXPECT_EQ(named, written);
-  for (const char* name : {"points.csv", "holes.csv", "check-report.txt"}) {
+  for (const char* name :
+       {"points.csv", "holes.csv", "check-report.txt", "instructions.pdf", "record.pdf"}) {
     EXPECT_EQ(files.count(name), 1U) << name;
+  }
+}
+
+TEST_F(ProgramJobs, InstructionsNameTheEndsOfASharedPartAsTheSideSeesThem) {
+  std::string job =
+      With(ClearJob(), "from = [0, 100, 300]", "shared = true\nfrom = [0, -500, 300]");
+  job = With(job, "start = \"inner end\"\nfinish = \"outer end\"",
+             "start = \"right end\"\nfinish = \"left end\"");
+  job = With(job, "tape = 200, from = \"inner end\", toward = \"outboard\"",
+             "tape = 200, from = \"left end\", toward = \"inboard\"");
+  job = With(job, "tape = 120, from = \"inner end\", toward = \"outboard\"",
+             "tape = 120, from = \"left end\", toward = \"inboard\"");
+  job = With(job, "align = [\"inner end\"", "align = [\"left end\"");
+  const Said run = Program("issue " + Write(job) + " --to out");
+  ASSERT_EQ(run.status, 0) << run.err << run.out;
+  std::istringstream pages(PdfText("out/instructions.pdf"));
+  int told = 0;
+  for (std::string page; std::getline(pages, page, '\f');) {
+    const bool left = page.find("LEFT") != std::string::npos;
+    EXPECT_EQ(page.find(left ? "right end" : "left end"), std::string::npos) << page;
+    told += page.find(left ? "left end" : "right end") != std::string::npos;
+  }
+  EXPECT_GE(told, 4);  // the rules and the templates of each side
+}
+
+TEST_F(ProgramJobs, ShopSheetsAreNotReleasedUnlessAllIsClear) {
+  ASSERT_EQ(Program("issue " + Write(TightJob()) + " --to tight").status, 1);
+  ASSERT_EQ(Program("issue " + Write(ClearJob()) + " --to clear").status, 0);
+  for (const char* sheet : {"instructions.pdf", "record.pdf"}) {
+    std::istringstream pages(PdfText(std::string("tight/") + sheet));
+    int count = 0;
+    for (std::string page; std::getline(pages, page, '\f'); ++count) {
+      EXPECT_NE(page.find("NOT RELEASED"), std::string::npos) << sheet;
+    }
+    EXPECT_GE(count, 1);
+    EXPECT_EQ(PdfText(std::string("clear/") + sheet).find("NOT RELEASED"), std::string::npos);
   }
 }
 

@@ -93,8 +93,8 @@ struct SeenLine {
   Vec2 a, b;
 };
 
-/// The straight lines each page's content draws: qpdf expands the file, and m, l, re, cm, q and Q
-/// (ISO 32000-2, 8.5.2 and 8.4.4) are followed here.
+/// The straight lines each page's content draws: qpdf expands the file, and m, l, h, re, cm, q and
+/// Q (ISO 32000-2, 8.5.2 and 8.4.4) are followed here.
 inline std::vector<std::vector<SeenLine>> LinesOf(const std::string& pdf_file) {
   std::vector<std::vector<SeenLine>> pages;
   const std::string text =
@@ -115,6 +115,7 @@ inline std::vector<std::vector<SeenLine>> LinesOf(const std::string& pdf_file) {
     Eigen::Affine2d matrix = Eigen::Affine2d::Identity();
     std::vector<Eigen::Affine2d> stack;
     Vec2 here = Vec2::Zero();
+    Vec2 begun = Vec2::Zero();  // of the present subpath
     std::istringstream words(content);
     constexpr double kMm = 25.4 / 72.0;
     for (std::string word; words >> word;) {
@@ -136,7 +137,21 @@ inline std::vector<std::vector<SeenLine>> LinesOf(const std::string& pdf_file) {
             numbers[n - 3], numbers[n - 1], 0.0, 0.0, 1.0;
         matrix = matrix * by;
       }
-      if (word == "m" && n >= 2) here = matrix * Vec2(numbers[n - 2], numbers[n - 1]);
+      if (word == "m" && n >= 2) begun = here = matrix * Vec2(numbers[n - 2], numbers[n - 1]);
+      if (word == "h") {
+        pages.back().push_back({here * kMm, begun * kMm});
+        here = begun;
+      }
+      if (word == "re" && n >= 4) {
+        const Vec2 low(numbers[n - 4], numbers[n - 3]);
+        const Vec2 size(numbers[n - 2], numbers[n - 1]);
+        const Vec2 corners[] = {matrix * low, matrix * Vec2(low + Vec2(size.x(), 0.0)),
+                                matrix * Vec2(low + size),
+                                matrix * Vec2(low + Vec2(0.0, size.y()))};
+        for (int i = 0; i < 4; ++i) {
+          pages.back().push_back({corners[i] * kMm, corners[(i + 1) % 4] * kMm});
+        }
+      }
       if (word == "l" && n >= 2) {
         const Vec2 to = matrix * Vec2(numbers[n - 2], numbers[n - 1]);
         pages.back().push_back({here * kMm, to * kMm});

@@ -1,0 +1,127 @@
+#include "app/work_shop.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "export/limit_words.h"
+#include "models/placing.h"
+
+namespace holeward {
+namespace {
+
+template <class T>
+void AddOnce(const T& value, std::vector<T>* list) {
+  if (std::find(list->begin(), list->end(), value) == list->end()) list->push_back(value);
+}
+
+const PlacedPoint* Find(const SideWork& side, const std::string& name) {
+  const auto found = std::find_if(side.points.begin(), side.points.end(),
+                                  [&](const PlacedPoint& p) { return p.name == name; });
+  return found == side.points.end() ? nullptr : &*found;
+}
+
+// A mark in its zone lies within the zone's radius of its place: the straight distance of two such
+// marks is off by no more than both radii together.
+std::vector<ShopTie> TiesOf(const SideWork& side, const PlacedPoint& placed) {
+  std::vector<ShopTie> ties;
+  for (const Tie& tie : placed.ties) {
+    const PlacedPoint* to = Find(side, tie.to);
+    ShopTie out{tie.to, tie.straight, std::nullopt};
+    if (to != nullptr && to->zone.bounded && placed.zone.bounded) {
+      out.allowed = to->zone.radius + placed.zone.radius;
+    }
+    ties.push_back(std::move(out));
+  }
+  return ties;
+}
+
+// The certified depth of the first pilot hole, rounded down to what is printed.
+ShopProbe ProbeOf(const SideWork& side, const std::string& point) {
+  for (const HoleAnalysis& analysis : side.analyses) {
+    if (analysis.point != point || !analysis.probe) continue;
+    if (!analysis.probe->certified) return {ShopProbe::Kind::free, 0.0};
+    return {ShopProbe::Kind::depth, std::floor(*analysis.probe->certified * 10.0) / 10.0};
+  }
+  return {};
+}
+
+double ProjectionOf(const DrillTool& drill, std::size_t stage) {
+  return drill.projection[std::min(stage, drill.projection.size() - 1)];
+}
+
+ShopPoint PointOf(const Job& job, const SideWork& side, const PlacedPoint& placed) {
+  const auto row = std::find_if(job.points.begin(), job.points.end(),
+                                [&](const PointRow& p) { return p.name == placed.name; });
+  const Part& part = *side.scene.FindPart(placed.part);
+  ShopPoint point;
+  point.name = placed.name;
+  point.use = row->use;
+  point.part = placed.part;
+  point.face = placed.face;
+  point.rule = RuleInWords(*row, job.inches);
+  if (side.mirrored && part.shared) point.rule = EndsExchanged(point.rule, part);
+  point.wall = part.wall;
+  point.ties = TiesOf(side, placed);
+  for (const HoleCheck& check : side.checking.holes) {
+    if (check.point != placed.name) continue;
+    point.stages.push_back({check, ProjectionOf(job.drill, point.stages.size())});
+  }
+  point.probe = ProbeOf(side, placed.name);
+  point.during = row->during;
+  point.after = row->after;
+  if (row->use != PointUse::reference) point.verdict = WorstAt(side.checking, placed.name);
+  return point;
+}
+
+std::vector<ShopTemplate> TemplatesOf(const Job& job, const SideWork& side) {
+  std::vector<ShopTemplate> sheets;
+  for (const TemplateRow& row : job.templates) {
+    ShopTemplate sheet{row.name, row.part, {}, {}};
+    for (const PlacedPoint& placed : side.points) {
+      const bool asked =
+          row.points.empty() || std::count(row.points.begin(), row.points.end(), placed.name) > 0;
+      if (placed.part == row.part && asked) sheet.points.push_back(placed.name);
+    }
+    const Part* part = side.scene.FindPart(row.part);
+    for (const std::string& align : row.align) {
+      const bool turned = side.mirrored && part != nullptr && part->shared;
+      sheet.align.push_back(turned ? EndsExchanged(align, *part) : align);
+    }
+    if (!sheet.points.empty()) sheets.push_back(std::move(sheet));
+  }
+  return sheets;
+}
+
+}  // namespace
+
+ShopInput ShopInputOf(const Work& work, const Options& options) {
+  ShopInput input;
+  const Job& job = work.job;
+  input.facts.head = HeadOf(work);
+  input.facts.date = DateOfRun();
+  input.facts.limits = LimitsLine(job.limits, job.marking, job.zeroed_errors);
+  input.facts.reason = WhyNotReleased(work);
+  input.facts.released = input.facts.reason.empty();
+  input.posture = job.posture;
+  input.inches = job.inches;
+  input.bars = options.bars;
+  input.test = job.test;
+  input.drill = job.drill;
+  for (const PointRow& row : job.points) {
+    for (const MeasureRow& measure : row.rule) AddOnce(measure.method, &input.methods);
+  }
+  for (const PartRow& part : job.parts) {
+    for (const InnerRow& inner : part.inner) AddOnce(inner.name, &input.inner_bodies);
+  }
+  for (const NeighbourRow& neighbour : job.neighbours) AddOnce(neighbour.name, &input.neighbours);
+  for (const SideWork& side : work.sides) {
+    ShopSide out;
+    out.side = side.side;
+    out.templates = TemplatesOf(job, side);
+    for (const PlacedPoint& placed : side.points) out.points.push_back(PointOf(job, side, placed));
+    input.sides.push_back(std::move(out));
+  }
+  return input;
+}
+
+}  // namespace holeward

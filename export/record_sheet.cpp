@@ -1,0 +1,313 @@
+#include "export/record_sheet.h"
+
+#include <algorithm>
+#include <cctype>
+#include <memory>
+
+#include <fmt/format.h>
+
+#include "export/clearance_flow.h"
+#include "export/lettering.h"
+
+namespace holeward {
+namespace {
+
+constexpr double kMostRow = 7.5;
+constexpr double kLeastRow = 5.2;  ///< below this nobody can write into a row
+constexpr double kHeadRow = 9.0;
+constexpr double kHeading = 8.2;
+constexpr double kField = 9.0;
+constexpr double kPad = 1.2;
+constexpr double kCellLine = 1.4;  ///< between base lines, in letter heights
+constexpr double kTick = 3.2;      ///< side of a box to tick
+constexpr double kRemarks = 14.0;
+constexpr double kEnd = kRemarks + 3.0 * kField + 4.0;  ///< remarks, decision, signatures
+
+using Pages = std::vector<std::unique_ptr<ReportPage>>;
+
+/// What a cell holds.
+enum class CellKind { words, blank, tick, two_ticks };
+
+struct Column {
+  std::string caption;
+  double share = 0.1;  ///< of the width
+  CellKind kind = CellKind::words;
+};
+
+struct Grid {
+  std::string heading;
+  std::vector<Column> columns;
+  std::vector<std::vector<std::string>> rows;  ///< words; of cells to fill in, "-": not wanted
+};
+
+void Tick(const Vec2& centre, Drawing* drawing) {
+  const Box box = Box{centre, centre}.Grown(kTick / 2.0);
+  drawing->Add(Group::frame, Stroke{CornersOf(box), kMiddleWidth, LineType::continuous, true});
+}
+
+/// Words of a cell: on one line, or in small print on as many as it takes. Names are not cut short:
+/// two holes must not look alike.
+struct CellWords {
+  double height = kText25;
+  std::vector<std::string> lines;
+
+  [[nodiscard]] double Height() const {
+    return height * (1.0 + kCellLine * static_cast<double>(lines.size() - 1));
+  }
+};
+
+CellWords WordsIn(const std::string& words, double width) {
+  if (TextWidth(words, kText25) <= width) return {kText25, {words}};
+  return {kText18, WrapText(words, width, kText18)};
+}
+
+void DrawCell(const Box& box, CellKind kind, const std::string& words, Drawing* drawing) {
+  drawing->Add(Group::frame, Stroke{CornersOf(box), kNarrowWidth, LineType::continuous, true});
+  const double room = box.Size().x() - 2.0 * kPad;
+  if (kind == CellKind::words || words == "-") {
+    const CellWords fit = WordsIn(words, room);
+    double y = box.Centre().y() + fit.Height() / 2.0 - fit.height;
+    for (const std::string& line : fit.lines) {
+      Letter(line, {box.low.x() + kPad, y}, fit.height, drawing);
+      y -= fit.height * kCellLine;
+    }
+    return;
+  }
+  if (kind == CellKind::blank && !words.empty()) {
+    // What is asked for stands at the left, what was found is written beside it.
+    const FittedText fit = FitText(words, room * 0.6, {kText25, kText18});
+    Letter(fit.words, {box.low.x() + kPad, box.Centre().y() - fit.height / 2.0}, fit.height,
+           drawing);
+  }
+  if (kind == CellKind::tick) Tick(box.Centre(), drawing);
+  if (kind == CellKind::two_ticks) {
+    // Pass at the left, fail at the right, as the column's caption says.
+    Tick({box.low.x() + box.Size().x() * 0.28, box.Centre().y()}, drawing);
+    Tick({box.low.x() + box.Size().x() * 0.72, box.Centre().y()}, drawing);
+  }
+}
+
+void DrawHead(const Grid& grid, const FlowArea& area) {
+  double x = area.box.low.x();
+  for (const Column& column : grid.columns) {
+    const double width = area.box.Size().x() * column.share;
+    const Box box{{x, area.box.low.y()}, {x + width, area.box.high.y()}};
+    area.drawing->Add(Group::frame,
+                      Stroke{CornersOf(box), kNarrowWidth, LineType::continuous, true});
+    auto lines = WrapText(column.caption, width - 2.0 * kPad, kText25, true);
+    const double height = lines.size() > 2 ? kText18 : kText25;
+    if (lines.size() > 2) lines = WrapText(column.caption, width - 2.0 * kPad, height, true);
+    double y = box.high.y() - 1.0 - height;
+    for (const std::string& line : lines) {
+      BoldLetter(line, {x + kPad, y}, height, area.drawing);
+      y -= height * 1.4;
+    }
+    x += width;
+  }
+}
+
+/// Height of a row: `least`, or more where a name takes several lines.
+double HeightOf(const std::vector<std::string>& row, const Grid& grid, double width, double least) {
+  double height = least;
+  for (std::size_t i = 0; i < row.size(); ++i) {
+    const Column& column = grid.columns[i];
+    if (column.kind != CellKind::words) continue;
+    height = std::max(height, WordsIn(row[i], width * column.share - 2.0 * kPad).Height() + 1.6);
+  }
+  return height;
+}
+
+void SetGrid(const Grid& grid, double row_height, Flow* flow) {
+  if (grid.rows.empty()) return;
+  flow->Heading(grid.heading);
+  DrawHead(grid, flow->Block(kHeadRow));
+  const double room = flow->Block(0.0).box.Size().x();
+  for (const auto& row : grid.rows) {
+    const double height = HeightOf(row, grid, room, row_height);
+    if (!flow->Fits(height)) {
+      flow->Break();
+      DrawHead(grid, flow->Block(kHeadRow));
+    }
+    const FlowArea area = flow->Block(height);
+    double x = area.box.low.x();
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      const double width = area.box.Size().x() * grid.columns[i].share;
+      DrawCell({{x, area.box.low.y()}, {x + width, area.box.high.y()}}, grid.columns[i].kind,
+               row[i], area.drawing);
+      x += width;
+    }
+  }
+}
+
+/// A row of captioned fields to write into.
+void SetFields(const std::vector<std::pair<const char*, double>>& fields, Flow* flow) {
+  const FlowArea area = flow->Block(kField);
+  double x = area.box.low.x();
+  for (const auto& [caption, share] : fields) {
+    const double width = area.box.Size().x() * share;
+    const Box box{{x, area.box.low.y()}, {x + width, area.box.high.y()}};
+    area.drawing->Add(Group::frame,
+                      Stroke{CornersOf(box), kNarrowWidth, LineType::continuous, true});
+    Letter(caption, {x + kPad, box.high.y() - 0.9 - kText18}, kText18, area.drawing);
+    x += width;
+  }
+}
+
+std::string Upper(std::string text) {
+  for (char& c : text) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
+  return text;
+}
+
+std::string Place(const ShopSide& side, const ShopPoint& point) {
+  return fmt::format("{} {}", Upper(Word(side.side)), point.name);
+}
+
+/// Capitals tell what is not to be worked on from what is.
+std::string State(const ShopPoint& point) {
+  return point.Clear() ? "clear" : Upper(Word(*point.verdict));
+}
+
+Grid TestGrid(const ShopInput& input) {
+  Grid grid;
+  grid.heading = "Test points";
+  grid.columns = {{"point", 0.15, CellKind::words},
+                  {"part, face", 0.21, CellKind::words},
+                  {"verdict of the check", 0.13, CellKind::words},
+                  {"seen", 0.07, CellKind::tick},
+                  {"tested", 0.08, CellKind::tick},
+                  {"pass   fail", 0.13, CellKind::two_ticks},
+                  {"wall as stated", 0.10, CellKind::words},
+                  {"remaining, mm", 0.13, CellKind::blank}};
+  for (const ShopSide& side : input.sides) {
+    for (const ShopPoint& point : side.points) {
+      if (point.use != PointUse::test) continue;
+      const std::string fill = point.Clear() ? "" : "-";
+      grid.rows.push_back({Place(side, point), point.part + ", " + point.face, State(point), "",
+                           fill, fill, ShopLength(point.wall, false), fill});
+    }
+  }
+  return grid;
+}
+
+Grid HoleGrid(const ShopInput& input) {
+  Grid grid;
+  grid.heading = "Holes";
+  grid.columns = {{"hole", 0.14, CellKind::words},
+                  {"verdict of the check", 0.12, CellKind::words},
+                  {"drills", 0.12, CellKind::words},
+                  {"pilot drilled", 0.085, CellKind::tick},
+                  {"wire, mm: at least, passed", 0.15, CellKind::blank},
+                  {"final drilled", 0.085, CellKind::tick},
+                  {"edge done", 0.08, CellKind::tick},
+                  {"close with", 0.14, CellKind::words},
+                  {"done", 0.08, CellKind::tick}};
+  for (const ShopSide& side : input.sides) {
+    for (const ShopPoint& point : side.points) {
+      if (!point.Drilled()) continue;
+      std::string drills;
+      for (const ShopStage& stage : point.stages) {
+        drills += (drills.empty() ? "" : ", ") + ShopDiameter(stage.check.diameter, false);
+      }
+      const std::string fill = point.Clear() ? "" : "-";
+      const bool pilot = point.stages.size() > 1 && point.Clear();
+      grid.rows.push_back({Place(side, point), State(point), drills, pilot ? "" : "-",
+                           pilot ? ProbeWords(point.probe, false) : "-", fill, fill,
+                           CloseWords(point, false), fill});
+    }
+  }
+  return grid;
+}
+
+/// The height of everything at a height of rows.
+double HeightOf(const std::vector<const Grid*>& grids, double width, double row_height) {
+  double height = 2.0 * kField + kEnd;
+  for (const Grid* grid : grids) {
+    if (!grid->rows.empty()) height += kHeading + kHeadRow;
+    for (const auto& row : grid->rows) height += HeightOf(row, *grid, width, row_height);
+  }
+  return height;
+}
+
+/// The height of a row at which everything fits one page, within what can be written into.
+double RowHeight(const Vec2& room, const std::vector<const Grid*>& grids) {
+  constexpr double kStep = 0.1;
+  double height = kMostRow;
+  while (height > kLeastRow && HeightOf(grids, room.x(), height) > room.y()) height -= kStep;
+  return height;
+}
+
+void SetEnd(Flow* flow) {
+  const FlowArea gap = flow->Block(kEnd);
+  // All in one block, so that decision and signature stand on the same page.
+  const Box& box = gap.box;
+  const Box remarks{{box.low.x(), box.high.y() - 3.0 - kRemarks},
+                    {box.high.x(), box.high.y() - 3.0}};
+  gap.drawing->Add(Group::frame,
+                   Stroke{CornersOf(remarks), kNarrowWidth, LineType::continuous, true});
+  Letter("Remarks; what was found different from the sheets",
+         remarks.low + Vec2(kPad, kRemarks - 0.9 - kText18), kText18, gap.drawing);
+  double y = remarks.low.y() - kField;
+  const char* const asked[] = {"The part stays in use", "The part is taken out of use",
+                               "Responsible person asked"};
+  double x = box.low.x();
+  for (const char* const words : asked) {
+    Tick({x + kTick, y + kField / 2.0}, gap.drawing);
+    BoldLetter(words, {x + 2.2 * kTick, y + kField / 2.0 - kText25 / 2.0}, kText25, gap.drawing);
+    x += 2.2 * kTick + TextWidth(words, kText25, true) + 6.0;
+  }
+  const char* const fields[] = {"Decided by",      "Licence or stamp", "Date", "Signature",
+                                "Second check by", "Licence or stamp", "Date", "Signature"};
+  const double shares[] = {0.32, 0.22, 0.16, 0.30};
+  for (std::size_t row = 0; row < 2; ++row) {
+    y -= kField;
+    x = box.low.x();
+    for (std::size_t i = 0; i < std::size(shares); ++i) {
+      const Box field{{x, y}, {x + box.Size().x() * shares[i], y + kField}};
+      gap.drawing->Add(Group::frame,
+                       Stroke{CornersOf(field), kNarrowWidth, LineType::continuous, true});
+      Letter(fields[row * std::size(shares) + i], {x + kPad, field.high.y() - 0.9 - kText18},
+             kText18, gap.drawing);
+      x = field.high.x();
+    }
+  }
+}
+
+}  // namespace
+
+Result<std::vector<Drawing>> MakeRecordSheet(const ShopInput& input) {
+  if (const std::string what = FirstNotFinite(input); !what.empty()) {
+    return Fail(ErrorKind::computed, fmt::format("{} is not a finite number", what));
+  }
+  PageFacts facts = input.facts;
+  facts.document = "Record sheet";
+  Pages pages;
+  Flow flow([&]() -> FlowArea {
+    ReportHeader header;
+    header.title = pages.empty() ? "Record sheet, one a vehicle" : "Record sheet, continued";
+    header.line = input.posture.empty() ? facts.head.title : "Vehicle " + input.posture;
+    pages.push_back(std::make_unique<ReportPage>(StartPage(facts, header)));
+    return {&pages.back()->drawing, pages.back()->body};
+  });
+  const Grid tests = TestGrid(input);
+  const Grid holes = HoleGrid(input);
+  const double row = RowHeight(pages.front()->body.Size(), {&tests, &holes});
+  SetFields({{"Vehicle identification number", 0.42},
+             {"Registration", 0.20},
+             {"First used", 0.18},
+             {"Odometer", 0.20}},
+            &flow);
+  SetFields({{"Workshop", 0.42}, {"Inspector", 0.38}, {"Date", 0.20}}, &flow);
+  SetGrid(tests, row, &flow);
+  SetGrid(holes, row, &flow);
+  SetEnd(&flow);
+  std::vector<Drawing> drawings;
+  const int count = static_cast<int>(pages.size());
+  for (int i = 0; i < count; ++i) {
+    ReportPage& page = *pages[static_cast<std::size_t>(i)];
+    NumberPage(i + 1, count, &page);
+    drawings.push_back(std::move(page.drawing));
+  }
+  return drawings;
+}
+
+}  // namespace holeward

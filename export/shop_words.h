@@ -1,0 +1,49 @@
+// What the instruction sheet says: cautions, tools, and the steps in their order. Words only.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "export/clearance_flow.h"
+#include "export/shop_input.h"
+
+namespace holeward {
+
+/// Signal words by how bad it can get. Source: ANSI Z535.4 and ISO 3864-2: WARNING, death or
+/// serious injury could follow; CAUTION, minor or moderate injury; NOTICE, damage, no injury.
+enum class Signal { warning, caution, notice };
+[[nodiscard]] const char* Word(Signal signal);
+
+/// One hazard: what it is and what it does, and how it is avoided.
+struct Hazard {
+  Signal signal = Signal::notice;
+  std::string hazard;
+  std::string avoid;
+};
+
+/// The hazards of a side's work, the worst first: those of every job, and those that the job's
+/// inner bodies, neighbours and uses of holes bring.
+[[nodiscard]] std::vector<Hazard> HazardsOf(const ShopInput& input, const ShopSide& side);
+
+/// A tool or material, and what it is for.
+struct ToolLine {
+  std::string item;
+  std::string use;
+};
+
+/// What a side's work needs, drawn from the job: what the points are measured with, test tip,
+/// drills with their stops, plugs, sealant.
+[[nodiscard]] std::vector<ToolLine> ToolsOf(const ShopInput& input, const ShopSide& side);
+
+/// One step of the work.
+struct ShopStep {
+  std::string title;
+  std::vector<std::string> sentences;
+  FlowTable table;  ///< without rows: none
+};
+
+/// The steps of a side's work, first to last; those the job has nothing for are left out. A hole or
+/// point that is not clear is named as one not to be drilled or tested.
+[[nodiscard]] std::vector<ShopStep> StepsOf(const ShopInput& input, const ShopSide& side);
+
+}  // namespace holeward
