@@ -11,7 +11,7 @@ namespace {
 constexpr double kInch = 25.4;
 
 std::string Length(double mm, bool inches) {
-  return inches ? fmt::format("{:.3g} in", mm / kInch)
+  return inches ? fmt::format("{:g} in", std::round(mm / kInch * 1000.0) / 1000.0)
                 : fmt::format("{:g} mm", std::round(mm * 100.0) / 100.0);
 }
 

@@ -533,6 +533,20 @@ TEST(Placing, OnlyLimitsAPointToItsSide) {
   EXPECT_EQ(PlaceText(text, Side::right).placing.points.size(), 1u);
 }
 
+TEST(RuleInWords, KeepsEveryThousandthOfAnInch) {
+  // Three digits in all would print 12.375 in as 12.4 in, 0.6 mm off.
+  PointRow row;
+  row.rule[0].method = Method::tape;
+  row.rule[0].value = 12.375 * 25.4;
+  row.rule[0].from = {"inner end"};
+  row.rule[0].toward = "outboard";
+  row.rule[1].method = Method::middle;
+  row.rule[1].across_face = true;
+  EXPECT_EQ(RuleInWords(row, true),
+            "12.375 in by tape along the skin from inner end, toward outboard; half way across the "
+            "face");
+}
+
 TEST(RuleInWords, SaysBothReadingsPlainly) {
   PointRow row;
   row.rule[0].method = Method::tape;
