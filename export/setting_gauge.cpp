@@ -197,8 +197,9 @@ Result<GaugePlace> DrawGauge(const GaugeSetting& setting, const ShopInput& input
   Drawing* drawing = area.drawing;
   const double width = area.box.Size().x();
   double y = area.box.high.y() - kTitle;
-  BoldLetter(FitText(Title(setting, input.inches), width, {kTitle, kText25}, true).words,
-             {area.box.low.x(), y}, kTitle, drawing);
+  const FittedText title =
+      FitText(Title(setting, input.inches), width, {kTitle, kText25, kText18}, true);
+  BoldLetter(title.words, {area.box.low.x(), y}, title.height, drawing);
   y -= kTitleGap;
   for (const std::string& line : WrapText(Note(setting, input), width, kNote)) {
     Letter(line, {area.box.low.x(), y - kNote}, kNote, drawing);

@@ -249,6 +249,23 @@ TEST(InstructionSheet, PutsInchesBesideMillimetresWhereTheJobHasThem) {
   EXPECT_TRUE(Has(all, "⌀8 (0.315 in)"));
 }
 
+TEST(InstructionSheet, KeepsTheGaugesWordsInTheirColumn) {
+  ShopInput input = Shop();
+  input.inches = true;
+  const InstructionSheet sheet = Made(input);
+  const Scratch scratch;
+  const auto pages = WordsOf(Put(scratch, sheet));
+  const auto& words = pages.at(static_cast<std::size_t>(sheet.gauge_pages.front().page - 1));
+  std::size_t seen = 0;
+  for (const SeenWord& word : words) {
+    const bool gauge = word.low.y() > 80.0 && word.high.y() < 262.0;  // all four fit one column
+    if (!gauge) continue;
+    EXPECT_LE(word.high.x(), 105.0) << word.words;
+    ++seen;
+  }
+  EXPECT_GT(seen, 20U);
+}
+
 TEST(InstructionSheet, KeepsLongNamesWholeAndInsideThePage) {
   ShopInput input = Shop();
   input.posture = std::string(200, 'w');
