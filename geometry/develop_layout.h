@@ -26,10 +26,13 @@ struct PieceRequest {
   std::vector<PieceMark> marks;    ///< at least one
   std::vector<std::string> align;  ///< datum names, as in the job
   double backing = 0.0;            ///< thickness of the sheet, mm
-  double margin = 20.0;            ///< of sheet round the marks, mm
-  double tolerance = 0.2;          ///< greatest error of a marked length, mm
-  double wrap_limit = 0.5;         ///< a mark may land this far from its place, mm
-  double outboard_y = 1.0;         ///< +1 where the described side is the left one
+  double coating = 0.0;            ///< thickness of what lies on the skin under the sheet, mm
+  /// Where the sheet's middle lies off the skin, mm.
+  [[nodiscard]] double Offset() const { return coating + 0.5 * backing; }
+  double margin = 20.0;     ///< of sheet round the marks, mm
+  double tolerance = 0.2;   ///< greatest error of a marked length, mm
+  double wrap_limit = 0.5;  ///< a mark may land this far from its place, mm
+  double outboard_y = 1.0;  ///< +1 where the described side is the left one
   /// A round part of no more girth than this is wrapped all round: a sheet that meets itself
   /// square proves that it lies straight. mm
   double wrap_up_to = 270.0;

@@ -27,7 +27,7 @@ constexpr double kWrapRounding = 1e-6;
 
 DevelopedPatch PatchOf(const PieceRequest& r, const PieceLayout& layout, double most_stretch) {
   SkinPatchOptions options;
-  options.offset = 0.5 * r.backing;
+  options.offset = r.Offset();
   options.flap_weight = kFlapWeight;
   options.core_from = layout.core_from;
   options.core_to = layout.core_to;

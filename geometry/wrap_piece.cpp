@@ -37,7 +37,7 @@ WrapSheet WrapSheetOf(const PieceRequest& request, const PieceLayout& layout,
                       const DevelopedPatch& patch, const std::vector<FlatMark>& marks) {
   WrapSheet sheet;
   sheet.skin = request.part->skin;
-  sheet.offset = 0.5 * request.backing;
+  sheet.offset = request.Offset();
   sheet.outline = CoreOutline(layout, patch);
   for (std::size_t k = 0; k < marks.size(); ++k) {
     sheet.marks.push_back(

@@ -9,7 +9,7 @@ namespace holeward {
 namespace {
 
 // Steps of the differences that give the second derivatives of the normal: in u mm, in v pieces.
-// They are multiplied by half a backing, so that what they lack is far below 1e-9 per mm.
+// They are multiplied by the sheet's offset: under a coating of 2 mm they lack some 1e-8 per mm.
 constexpr double kStepU = 1e-2;
 constexpr double kStepV = 1e-3;
 // A corner whose outline is shorter than this a piece is sharp, mm.

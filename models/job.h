@@ -80,6 +80,7 @@ struct PartRow {
   SectionKind section = SectionKind::box;
   bool shared = false;
   double wall = 0.0;
+  double coating = 0.0;  ///< thickness of what lies on the skin where templates are laid
   std::array<EndKind, 2> ends{EndKind::open, EndKind::open};
   std::string start;  ///< name of the end at the first station
   std::string finish;

@@ -69,16 +69,16 @@ void ReadEndNames(TableWalk& walk, PartRow& part) {
 void ReadPart(TableWalk walk, PartRow& part, PartSource& source, JobReadingState& state) {
   walk.Later("bench", fmt::format("[part.{}.bench]", part.name));
   walk.Later("weld", fmt::format("\"weld\" in {}", walk.where()));
-  walk.Later("coating", fmt::format("\"coating\" in {}", walk.where()));
   if (walk.Has("bench")) walk.IgnoreRest();
-  walk.Accept({"section", "shared", "wall", "wall_basis", "basis", "ends", "start", "finish",
-               "stations", "from", "to"});
+  walk.Accept({"section", "shared", "wall", "wall_basis", "coating", "basis", "ends", "start",
+               "finish", "stations", "from", "to"});
   const auto section = ReadSection(walk);
   const TomlNode* word = walk.Find("section");
   if (word && word->kind == TomlKind::text && word->text == "solid") return;
   part.shared = walk.Flag("shared").value_or(false);
   part.basis = ReadBasis(walk, "basis", Basis::measured);
   part.wall = walk.Number("wall", SizeBounds(), Need::required).value_or(0.0);
+  part.coating = walk.Number("coating", LengthBounds()).value_or(0.0);
   part.wall_basis = ReadBasis(walk, "wall_basis", part.basis);
   ReadEnds(walk, part);
   ReadEndNames(walk, part);

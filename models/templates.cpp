@@ -230,6 +230,13 @@ class Assembly {
   TemplatePieces& out_;
 };
 
+double CoatingOf(const std::string& part, const Job& job) {
+  for (const PartRow& row : job.parts) {
+    if (row.name == part) return row.coating;
+  }
+  return 0.0;
+}
+
 }  // namespace
 
 Result<TemplatePieces> DevelopTemplate(const TemplateRow& row, const Job& job, const Scene& scene,
@@ -248,6 +255,11 @@ Result<TemplatePieces> DevelopTemplate(const TemplateRow& row, const Job& job, c
   request.marks = MarksOf(row, job, placed, out.notes);
   request.align = row.align;
   request.backing = row.backing;
+  request.coating = CoatingOf(row.part, job);
+  if (request.coating > 0.0) {
+    out.notes.push_back(fmt::format("laid out for {} with its coating, {:.4g} mm thick, on",
+                                    row.part, request.coating));
+  }
   request.wrap_limit = job.limits.wrap_error;
   request.outboard_y = scene.outboard_y;
   if (request.marks.empty()) return out;

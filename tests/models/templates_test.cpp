@@ -217,6 +217,36 @@ TEST(Templates, SayWhenASheetCouldSlide) {
   EXPECT_TRUE(AnyNote(*made, "can slide along the part; align it to \"outer end\" as well"));
 }
 
+// On a round tube the sheet's middle lies on a cylinder that is larger by the coating and half the
+// backing: lengths round it grow as the radius does, lengths along it stay.
+TEST(Templates, ACoatingLengthensAWrapRoundATube) {
+  const auto apart = [](double coating, double backing) {
+    Bench b;
+    b.scene.parts.push_back(TubePart());
+    PartRow part;
+    part.name = "tube";
+    part.coating = coating;
+    b.job.parts.push_back(part);
+    b.Add("tube", "K", 320, 0.0, PointUse::reference);
+    b.Add("tube", "P", 320, 0.5, PointUse::reference);
+    b.Add("tube", "Q", 350, 0.0, PointUse::reference);
+    TemplateRow row = Row("tube", {"strap plate", "bottom"});
+    row.backing = backing;
+    const auto made = DevelopTemplate(row, b.job, b.scene, b.placed);
+    EXPECT_TRUE(made.has_value() && made->pieces.size() == 1);
+    if (coating > 0.0) {
+      EXPECT_TRUE(AnyNote(*made, "laid out for tube with its coating, 2 mm thick, on"));
+    }
+    EXPECT_LE(made->pieces[0].marks[1].wrap_error, 1e-6);
+    const auto& marks = made->pieces[0].marks;
+    return std::pair{(marks[1].at - marks[0].at).norm(), (marks[2].at - marks[0].at).norm()};
+  };
+  const auto [bare, bare_along] = apart(0.0, 0.0);
+  const auto [coated, coated_along] = apart(2.0, 0.1);
+  EXPECT_NEAR(coated / bare, (36.0 + 2.0 + 0.05) / 36.0, 1e-9);
+  EXPECT_NEAR(coated_along, bare_along, 1e-9);
+}
+
 TEST(Templates, LayATubeWrapByABracketAndALine) {
   Bench b;
   b.scene.parts.push_back(TubePart());
