@@ -47,6 +47,9 @@ Result<Files> FilesOf(const Work& work, const SheetOut& sheet) {
     return tl::unexpected<Error>(pdf.error());
   }
   Files files = {{sheet.file, std::move(*pdf)}};
+  if (sheet.packed) {
+    return files;  // a plotter works from the sheets of the templates
+  }
   const std::string stem = sheet.file.substr(0, sheet.file.rfind('.'));
   for (const SheetPage& page : sheet.sheet.pages) {
     auto svg = ToSvg(page.drawing, title);

@@ -156,6 +156,9 @@ Result<std::string> ReportOf(const Work& work, const std::vector<SheetOut>& shee
   input.holes = HolesOut(work);
   input.points = PointChecksOut(work);
   for (const SheetOut& sheet : sheets) {
+    if (sheet.packed) {
+      continue;  // the same pieces once more
+    }
     std::set<std::string> seen;  // a mark where two pages overlap is on both
     for (const SheetMark& mark : sheet.sheet.marks) {
       if (seen.insert(mark.name).second) {

@@ -5,6 +5,7 @@
 #include <ctime>
 #include <map>
 #include <set>
+#include <utility>
 
 #include <fmt/chrono.h>
 #include <fmt/format.h>
@@ -53,8 +54,10 @@ std::vector<MarkNote> NotesOf(const Job& job, const SideWork& side) {
   return notes;
 }
 
-TemplateSheetInput InputOf(const Work& work, const SideWork& side, const TemplatePieces& made) {
+TemplateSheetInput InputOf(const Work& work, const Options& options, const SideWork& side,
+                           const TemplatePieces& made) {
   TemplateSheetInput input;
+  input.bars = options.bars;
   const ResultHead head = HeadOf(work);
   input.job_title = work.job.title;
   input.set_number = work.job.set_number;
@@ -127,6 +130,31 @@ std::vector<PlannedSheet> PlanSheets(const Work& work, const Options& options, C
     }
   }
   return planned;
+}
+
+TemplateSheetInput InputOf(const Work& work, const Options& options, const PlannedSheet& plan) {
+  return InputOf(work, options, *plan.side, *plan.made);
+}
+
+/// The templates of a side as one set.
+struct PackedSheet {
+  TemplateSheetInput input;
+  std::string file;
+};
+
+/// One packed set a side; none where a single template would make it up.
+std::vector<PackedSheet> PlanPacked(const Work& work, const Options& options,
+                                    const std::vector<PlannedSheet>& planned) {
+  std::vector<PackedSheet> packed;
+  for (const SideWork& side : work.sides) {
+    std::vector<TemplateSheetInput> templates;
+    for (const PlannedSheet& plan : planned) {
+      if (plan.side == &side && plan.made) templates.push_back(InputOf(work, options, plan));
+    }
+    if (templates.size() < 2) continue;
+    packed.push_back({PackedInput(templates), fmt::format("templates-{}.pdf", Word(side.side))});
+  }
+  return packed;
 }
 
 }  // namespace
@@ -231,16 +259,18 @@ std::string WhyNotReleased(const Work& work) {
 tl::expected<std::vector<SheetOut>, ExitStatus> SheetWork(const Work& work, const Options& options,
                                                           Console& console) {
   const std::vector<PlannedSheet> planned = PlanSheets(work, options, console);
-  const auto sheets = MadeOfEach(planned.size(), [&](std::size_t i) -> Result<TemplateSheet> {
-    const PlannedSheet& plan = planned[i];
-    if (!plan.made) return tl::unexpected<Error>(plan.made.error());
-    if (Interrupted()) return Fail(ErrorKind::computed, "the run was stopped");
-    console.Progress(
-        fmt::format("{}: template \"{}\"", Word(plan.side->side), Printable(plan.row->name)));
-    TemplateSheetInput input = InputOf(work, *plan.side, *plan.made);
-    input.bars = options.bars;
-    return MakeTemplateSheet(input);
-  });
+  const std::vector<PackedSheet> packed = PlanPacked(work, options, planned);
+  const std::size_t alone = planned.size();
+  const auto sheets =
+      MadeOfEach(alone + packed.size(), [&](std::size_t i) -> Result<TemplateSheet> {
+        if (Interrupted()) return Fail(ErrorKind::computed, "the run was stopped");
+        if (i >= alone) return MakeTemplateSheet(packed[i - alone].input);
+        const PlannedSheet& plan = planned[i];
+        if (!plan.made) return tl::unexpected<Error>(plan.made.error());
+        console.Progress(
+            fmt::format("{}: template \"{}\"", Word(plan.side->side), Printable(plan.row->name)));
+        return MakeTemplateSheet(InputOf(work, options, plan));
+      });
   if (Interrupted()) {
     return Stop(ExitStatus::interrupted);
   }
@@ -258,6 +288,17 @@ tl::expected<std::vector<SheetOut>, ExitStatus> SheetWork(const Work& work, cons
       return Stop(StatusOf(sheets[i].error().kind));
     }
     out.push_back({plan.row->name, plan.side->side, plan.file, *sheets[i]});
+  }
+  for (std::size_t k = 0; k < packed.size(); ++k) {
+    const Result<TemplateSheet>& sheet = sheets[alone + k];
+    const PackedSheet& plan = packed[k];
+    // Every piece stands on its template's own sheet as well: the set is whole without this one.
+    if (!sheet) {
+      console.Message(
+          fmt::format("{} is left out: {}", plan.file, Printable(sheet.error().message)));
+      continue;
+    }
+    out.push_back({plan.input.template_name, plan.input.side, plan.file, *sheet, true});
   }
   console.EndProgress();
   return out;

@@ -3,14 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <utility>
 
 #include "export/bank_card.h"
+#include "export/shelf_pack.h"
 
 namespace holeward {
 namespace {
 
 constexpr double kEdge = 2.0;         ///< white between a piece and the area's border, mm
-constexpr double kBetween = 16.0;     ///< between two pieces, so that labels find room, mm
 constexpr double kMatchClear = 12.0;  ///< a cut keeps this far from a mark if it can, mm
 constexpr double kRollStep = 5.0;
 
@@ -22,60 +23,8 @@ std::string Letter(int index) {
   return index < n ? last : Letter(index / n - 1) + last;
 }
 
-constexpr int kCardPiece = -1;  ///< stands for the bank card among the pieces of a shelf
-
-struct Shelf {
-  double width = 0.0;
-  double height = 0.0;
-  std::vector<int> pieces;
-};
-struct ShelfPage {
-  double height = 0.0;
-  std::vector<Shelf> shelves;
-};
-
 bool Fits(const Vec2& size, const Vec2& room) {
   return size.x() <= room.x() && size.y() <= room.y();
-}
-
-/// Shelf packing, tallest first.
-std::vector<ShelfPage> Pack(std::vector<int> order, const std::vector<Box>& extents,
-                            const Vec2& room) {
-  std::stable_sort(order.begin(), order.end(),
-                   [&](int a, int b) { return extents[a].Size().y() > extents[b].Size().y(); });
-  std::vector<ShelfPage> pages;
-  for (const int piece : order) {
-    const Vec2 size = extents[piece].Size();
-    const bool beside = !pages.empty() && !pages.back().shelves.empty() &&
-                        pages.back().shelves.back().width + kBetween + size.x() <= room.x();
-    if (beside) {
-      Shelf& shelf = pages.back().shelves.back();
-      shelf.width += kBetween + size.x();
-      shelf.pieces.push_back(piece);
-      continue;
-    }
-    const bool above = !pages.empty() && pages.back().height + kBetween + size.y() <= room.y();
-    if (!above) pages.emplace_back();
-    pages.back().height += (above ? kBetween : 0.0) + size.y();
-    pages.back().shelves.push_back({size.x(), size.y(), {piece}});
-  }
-  return pages;
-}
-
-/// Adds the bank card to a page where there is room: beside pieces that are no lower, or else on a
-/// shelf of its own at the foot of the page. A roll is not made longer for it.
-void AddCard(const Vec2& room, bool roll, ShelfPage* page) {
-  for (Shelf& shelf : page->shelves) {
-    const bool fits =
-        shelf.width + kBetween + kCardSize.x() <= room.x() && kCardSize.y() <= shelf.height;
-    if (!fits) continue;
-    shelf.width += kBetween + kCardSize.x();
-    shelf.pieces.push_back(kCardPiece);
-    return;
-  }
-  if (roll || page->height + kBetween + kCardSize.y() > room.y()) return;
-  page->height += kBetween + kCardSize.y();
-  page->shelves.push_back({kCardSize.x(), kCardSize.y(), {kCardPiece}});
 }
 
 /// Places packed pieces, what room is left spread evenly between them.
@@ -324,7 +273,8 @@ std::vector<PlannedPage> PlanIn(const PageSize& first, const TemplateSheetInput&
     });
     const std::vector<int> fitting(middle, left.end());
     left.erase(middle, left.end());
-    for (ShelfPage& packed : Pack(fitting, extents, area.Size())) {
+    for (ShelfPage& packed : input.packed ? PackTight(fitting, extents, area.Size())
+                                          : Pack(fitting, extents, area.Size())) {
       AddCard(area.Size(), size.roll, &packed);
       pages.push_back(Spread(packed, extents, size, area));
       if (size.roll) ShortenRoll(input, &pages.back());
@@ -333,7 +283,7 @@ std::vector<PlannedPage> PlanIn(const PageSize& first, const TemplateSheetInput&
   for (const int piece : left) {
     std::vector<PlannedPage> best;
     for (const PageSize& size : sizes) {
-      const int first_page = static_cast<int>(pages.size()) + 1;
+      const int first_page = static_cast<int>(pages.size()) + input.first_page;
       std::vector<PlannedPage> tiles =
           TilePiece(piece, pieces[piece], size, AreaOf(size, input), first_page);
       if (best.empty() || tiles.size() < best.size()) best = std::move(tiles);
@@ -375,6 +325,36 @@ DevelopedPiece Turned(const DevelopedPiece& piece) {
   return turned;
 }
 
+namespace {
+
+/// Pages in the better of the two orientations.
+std::vector<PlannedPage> PlanEitherWay(const TemplateSheetInput& input, const PageSize& paper,
+                                       const std::vector<DevelopedPiece>& pieces) {
+  std::vector<PlannedPage> portrait = PlanIn(paper, input, pieces);
+  std::vector<PlannedPage> landscape = PlanIn(paper.Turned(), input, pieces);
+  return landscape.size() < portrait.size() ? landscape : portrait;
+}
+
+/// Turns one piece after another a quarter where that takes fewer pages. Lettering is set on the
+/// page after this, so it stands upright on a turned piece as on any other.
+std::vector<PlannedPage> PlanTurning(const TemplateSheetInput& input, const PageSize& paper,
+                                     std::vector<DevelopedPiece>* pieces) {
+  std::vector<PlannedPage> best = PlanEitherWay(input, paper, *pieces);
+  for (DevelopedPiece& piece : *pieces) {
+    if (best.size() < 2) break;
+    const DevelopedPiece upright = std::exchange(piece, Turned(piece));
+    std::vector<PlannedPage> plan = PlanEitherWay(input, paper, *pieces);
+    if (plan.size() < best.size()) {
+      best = std::move(plan);
+    } else {
+      piece = upright;
+    }
+  }
+  return best;
+}
+
+}  // namespace
+
 std::vector<PlannedPage> PlanPages(const TemplateSheetInput& input, const PageSize& paper,
                                    std::vector<DevelopedPiece>* pieces) {
   if (paper.roll) {
@@ -385,9 +365,7 @@ std::vector<PlannedPage> PlanPages(const TemplateSheetInput& input, const PageSi
     }
     return PlanIn(paper, input, *pieces);
   }
-  std::vector<PlannedPage> portrait = PlanIn(paper, input, *pieces);
-  std::vector<PlannedPage> landscape = PlanIn(paper.Turned(), input, *pieces);
-  return landscape.size() < portrait.size() ? landscape : portrait;
+  return input.packed ? PlanTurning(input, paper, pieces) : PlanEitherWay(input, paper, *pieces);
 }
 
 }  // namespace holeward

@@ -54,15 +54,16 @@ const std::vector<MarkTry>& NameTries() {
 }
 
 /// What a piece says of itself once it is cut out: side, part, name, set.
-Label NameTag(const TemplateSheetInput& input, const std::string& piece, double height) {
+Label NameTag(const TemplateSheetInput& input, int index, const std::string& piece, double height) {
   double small = kText18;
   if (height > kText25) small = kText25;
   if (height > kText5) small = kText35;
   const std::string set = fmt::format("{} · {}{}", input.set_number, input.set_revision,
                                       input.released ? "" : " · NOT RELEASED");
+  const std::string& part = input.piece_parts.empty() ? input.part : input.piece_parts[index];
   Label label;
   label.lines = {{SideWord(input.side), height, true}};
-  for (const std::string& words : {fmt::format("{} · {}", input.part, piece), set}) {
+  for (const std::string& words : {fmt::format("{} · {}", part, piece), set}) {
     label.lines.push_back({FitText(words, 70.0, {small, kText18}).words, small, false});
   }
   return label;
@@ -340,14 +341,14 @@ void PieceArtist::PutNameTag(const PiecePlace& place, const DevelopedPiece& piec
   const std::vector<Vec2> outline = Outline(place, piece);
   std::vector<std::pair<Label, bool>> tries;
   for (const double height : {kText7, kText5, kText35, kText25}) {
-    tries.emplace_back(NameTag(input_, piece.name, height), true);
+    tries.emplace_back(NameTag(input_, place.piece, piece.name, height), true);
   }
   // Better the side alone than nothing on the piece.
   for (const double height : {kText35, kText25}) {
     tries.emplace_back(Label{{{SideWord(input_.side), height, true}}, 0.0}, true);
   }
   for (const double height : {kText7, kText5, kText35, kText25}) {
-    tries.emplace_back(NameTag(input_, piece.name, height), false);
+    tries.emplace_back(NameTag(input_, place.piece, piece.name, height), false);
   }
   LabelPlacer::Request request;
   request.anchors = RoomIn(place, outline);

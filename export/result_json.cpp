@@ -244,10 +244,11 @@ Result<Json> TemplateJson(const ResultHead& head, const Basics& basics,
   Json document = Head(head, "template");
   AddBasics(basics, &document);
   document["sheets"] = Json::array();
+  document["packed"] = Json::array();
   for (const SheetOut& row : sheets) {
     Result<Json> json = Checked(SheetJson(row), fmt::format("template \"{}\"", row.name));
     if (!json) return json;
-    document["sheets"].push_back(*json);
+    document[row.packed ? "packed" : "sheets"].push_back(*json);
   }
   document["verdict"] = Word(overall);
   return Checked(std::move(document), "the limits");
@@ -259,6 +260,7 @@ Result<Json> IssueJson(const Json& locate, const Json& check, const Json& sheets
   document["command"] = "issue";
   document["placed"] = locate.at("points");
   document["sheets"] = sheets.at("sheets");
+  document["packed"] = sheets.at("packed");
   document["files"] = files;
   return Checked(std::move(document), "the set");
 }

@@ -35,6 +35,7 @@ struct SheetOut {
   Side side = Side::left;
   std::string file;
   TemplateSheet sheet;
+  bool packed = false;  ///< the pieces of all templates of the side
 };
 
 // The words of the results.

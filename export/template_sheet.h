@@ -53,6 +53,11 @@ struct TemplateSheetInput {
   std::string reason;                 ///< why not released, in a sentence
   std::vector<std::string> cautions;  ///< empty: StandardCautions()
   std::optional<PrinterBars> bars;    ///< the printer whose fault is to be made up for
+  /// Pieces of several templates on the fewest pages, the first of which is a map of the others.
+  bool packed = false;
+  std::vector<std::string> piece_parts;  ///< the part of each piece; empty: `part` for all
+  std::vector<Paper> piece_papers;       ///< the paper of each piece; empty: `paper` for all
+  int first_page = 1;                    ///< the number of the first page planned
 };
 
 /// Where a mark came to lie. A mark in an overlap of two pages lies on both.
@@ -117,6 +122,11 @@ inline constexpr double kCheckBar = 150.0;
 /// Errors: unusable paper; no piece, or one without a line; lengths that are not finite; a page too
 /// crowded for the labels of its marks (names the point).
 [[nodiscard]] Result<TemplateSheet> MakeTemplateSheet(const TemplateSheetInput& input);
+
+/// The templates of one side as one set: their pieces, named by template, on the fewest pages of
+/// the papers they are for, with a map of the pages in front.
+/// @pre at least one template; all of one side
+[[nodiscard]] TemplateSheetInput PackedInput(const std::vector<TemplateSheetInput>& templates);
 
 /// The cautions every sheet carries, one sentence each.
 [[nodiscard]] std::vector<std::string> StandardCautions();

@@ -302,6 +302,25 @@ TEST_F(ProgramJobs, TemplatePrintsTheKeysOfItsTableAndNamesTheFilesItWrote) {
   }
 }
 
+TEST_F(ProgramJobs, TemplatesOfASideArePackedInOneFile) {
+  const std::string second =
+      "\n[[template]]\nname = \"second wrap\"\npart = \"tube\"\n"
+      "align = [\"inner end\", \"bottom\"]\npaper = \"A4\"\n";
+  const Json json = Document("template " + Write(ClearJob() + second) + " --to out", 0);
+  const auto files = Files("out");
+  ASSERT_EQ(json.at("sheets").size(), 4U) << "as without the packed ones";
+  ASSERT_EQ(json.at("packed").size(), 2U);
+  for (const Json& packed : json.at("packed")) {
+    const std::string file = "templates-" + packed.at("side").get<std::string>() + ".pdf";
+    EXPECT_EQ(packed.at("file"), file);
+    EXPECT_EQ(files.count(file), 1U) << file;
+    EXPECT_GE(packed.at("pages").size(), 2U);
+    EXPECT_GE(packed.at("marks").size(), 4U);
+  }
+  const Json alone = Document("template " + Write(ClearJob()) + " --to alone", 0);
+  EXPECT_TRUE(alone.at("packed").empty()) << "one template is its own set";
+}
+
 TEST_F(ProgramJobs, IssueWritesWhatItPrints) {
   const Said run = Program("issue " + Write(ClearJob()) + " --to out --json");
   EXPECT_EQ(run.status, 0) << run.err;
