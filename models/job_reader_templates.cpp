@@ -19,7 +19,7 @@ void ReadPaper(TableWalk& walk, Paper& paper) {
   if (value->kind == TomlKind::table) {
     // Narrower than this no check bar of 150 mm and no margin fit on it.
     const Bounds width{
-        "a width from 180 mm to 2000 mm", Measured::length, 180.0, false, 2000.0, false};
+        "a width from 200 mm to 2000 mm", Measured::length, 200.0, false, 2000.0, false};
     TableWalk roll(*value, walk.What("paper"), walk.context());
     paper.name = "roll";
     paper.roll_width = roll.Number("roll", width, Need::required).value_or(0.0);
