@@ -86,7 +86,8 @@ TEST(RecordSheet, AsksNoTickForWhatIsNotClear) {
   input.sides.resize(1);
   const auto ticks = [](const ShopInput& of) {
     std::size_t squares = 0;
-    for (const Item& item : MakeRecordSheet(of)->front().items) {
+    const auto pages = MakeRecordSheet(of);
+    for (const Item& item : pages->front().items) {
       const auto* stroke = std::get_if<Stroke>(&item.what);
       squares += stroke != nullptr && stroke->closed && stroke->width == kMiddleWidth;
     }
