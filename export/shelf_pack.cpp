@@ -1,6 +1,7 @@
 #include "export/shelf_pack.h"
 
 #include <algorithm>
+#include <utility>
 
 #include "export/bank_card.h"
 
@@ -24,14 +25,18 @@ bool PutFirst(int piece, const Vec2& size, const Vec2& room, std::vector<ShelfPa
   return false;
 }
 
+std::vector<int> TallestFirst(std::vector<int> order, const std::vector<Box>& extents) {
+  std::stable_sort(order.begin(), order.end(),
+                   [&](int a, int b) { return extents[a].Size().y() > extents[b].Size().y(); });
+  return order;
+}
+
 }  // namespace
 
 std::vector<ShelfPage> PackTight(std::vector<int> order, const std::vector<Box>& extents,
                                  const Vec2& room) {
-  std::stable_sort(order.begin(), order.end(),
-                   [&](int a, int b) { return extents[a].Size().y() > extents[b].Size().y(); });
   std::vector<ShelfPage> pages;
-  for (const int piece : order) {
+  for (const int piece : TallestFirst(std::move(order), extents)) {
     const Vec2 size = extents[piece].Size();
     if (!PutFirst(piece, size, room, &pages))
       pages.push_back({size.y(), {{size.x(), size.y(), {piece}}}});
@@ -41,10 +46,8 @@ std::vector<ShelfPage> PackTight(std::vector<int> order, const std::vector<Box>&
 
 std::vector<ShelfPage> Pack(std::vector<int> order, const std::vector<Box>& extents,
                             const Vec2& room) {
-  std::stable_sort(order.begin(), order.end(),
-                   [&](int a, int b) { return extents[a].Size().y() > extents[b].Size().y(); });
   std::vector<ShelfPage> pages;
-  for (const int piece : order) {
+  for (const int piece : TallestFirst(std::move(order), extents)) {
     const Vec2 size = extents[piece].Size();
     const bool beside = !pages.empty() && !pages.back().shelves.empty() &&
                         pages.back().shelves.back().width + kBetween + size.x() <= room.x();

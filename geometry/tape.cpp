@@ -10,6 +10,7 @@
 #include "geometry/tape_facts.h"
 #include "geometry/tape_search.h"
 #include "geometry/tape_seed.h"
+#include "geometry/tape_shoot.h"
 
 namespace holeward {
 namespace {
@@ -68,12 +69,6 @@ TapeGuess Carried(const Surface& surface, const TapePath& seed, const SkinPlace&
     guess.foot.v += turn * b / x.dv.squaredNorm();
   }
   return guess;
-}
-
-/// v brought to the turn nearest to `near`.
-double NearestTurn(const Surface& surface, double v, double near) {
-  if (!surface.v_closed()) return v;
-  return v + surface.v_period() * std::round((near - v) / surface.v_period());
 }
 
 /// A warm path, if it settles near its seed and inside the surface.

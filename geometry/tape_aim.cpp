@@ -210,14 +210,7 @@ std::vector<SkinPlace> PlacesAlong(const std::vector<TapeKnot>& knots) {
     if (h <= 0) continue;
     const int parts = std::max(1, static_cast<int>(std::ceil(kDrawn * h / total)));
     for (int n = 1; n <= parts; ++n) {
-      const double t = static_cast<double>(n) / parts;
-      const double s = 1.0 - t;  // cubic of Hermite
-      const double h00 = s * s * (1 + 2 * t);
-      const double h01 = t * t * (1 + 2 * s);
-      const double h10 = h * t * s * s;
-      const double h11 = -h * t * t * s;
-      places.push_back({h00 * a.u + h01 * b.u + h10 * a.u_rate + h11 * b.u_rate,
-                        h00 * a.v + h01 * b.v + h10 * a.v_rate + h11 * b.v_rate});
+      places.push_back(PlaceBetween(a, b, static_cast<double>(n) / parts));
     }
   }
   return places;

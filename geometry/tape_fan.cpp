@@ -38,16 +38,6 @@ struct Ray {
   Vec3 foot_position = Vec3::Zero();
 };
 
-SkinPlace Between(const TapeKnot& a, const TapeKnot& b, double s) {
-  const double h = b.s - a.s;
-  if (h <= 0.0) return {b.u, b.v};
-  const double t = (s - a.s) / h, r = 1.0 - t;  // cubic of Hermite
-  const double h00 = r * r * (1 + 2 * t), h01 = t * t * (1 + 2 * r);
-  const double h10 = h * t * r * r, h11 = -h * t * t * r;
-  return {h00 * a.u + h01 * b.u + h10 * a.u_rate + h11 * b.u_rate,
-          h00 * a.v + h01 * b.v + h10 * a.v_rate + h11 * b.v_rate};
-}
-
 class Fan {
  public:
   Fan(const Surface& surface, const SurfaceFacts& facts, const TapeStart& start,
@@ -133,7 +123,9 @@ class Fan {
       const double s = k * step_;
       while (i + 1 < knots.size() && knots[i + 1].s < s) ++i;
       if (i + 1 >= knots.size()) return;
-      const SkinPlace p = Between(knots[i], knots[i + 1], s);
+      const double h = knots[i + 1].s - knots[i].s;
+      const SkinPlace p =
+          PlaceBetween(knots[i], knots[i + 1], h > 0.0 ? (s - knots[i].s) / h : 1.0);
       const Vec3 x = PointIn(surface_, p, CellOf(surface_, p)).position;
       if (!x.allFinite()) return;
       ray->at.push_back({p, x});
@@ -171,11 +163,7 @@ class Fan {
   [[nodiscard]] bool InRange(const SkinPlace& foot) const {
     const TapeRange& range = start_.range;
     if (start_.kind == TapeStart::Kind::line) return foot.u >= range.from && foot.u <= range.to;
-    double v = foot.v;
-    if (surface_.v_closed()) {
-      v += surface_.v_period() *
-           std::round((0.5 * (range.from + range.to) - v) / surface_.v_period());
-    }
+    const double v = NearestTurn(surface_, foot.v, 0.5 * (range.from + range.to));
     return v >= range.from && v <= range.to;
   }
 
@@ -293,7 +281,7 @@ class Fan {
       const double v = start_.kind == TapeStart::Kind::line
                            ? start_.At(ray.foot.u).v
                            : 0.5 * (start_.range.from + start_.range.to);
-      Shift(Turned(ray.foot.v, v) - ray.foot.v, &way);
+      Shift(NearestTurn(surface_, ray.foot.v, v) - ray.foot.v, &way);
     }
     Add(std::move(way));
   }
@@ -309,7 +297,7 @@ class Fan {
       const SkinPlace &p = a.at[k].place, &q = b.at[k].place;
       way.places.push_back({p.u + near.across * (q.u - p.u), p.v + near.across * (q.v - p.v)});
     }
-    way.places.push_back({target.u, Turned(target.v, near.v)});
+    way.places.push_back({target.u, NearestTurn(surface_, target.v, near.v)});
     if (!IsPoint()) {  // met at the end of a range: the way back from there
       std::reverse(way.places.begin(), way.places.end());
       Shift(target.v - way.places.front().v, &way);
@@ -318,10 +306,6 @@ class Fan {
     Add(std::move(way));
   }
 
-  [[nodiscard]] double Turned(double v, double near) const {
-    if (!surface_.v_closed()) return v;
-    return v + surface_.v_period() * std::round((near - v) / surface_.v_period());
-  }
   static void Shift(double by, FanWay* way) {
     for (SkinPlace& p : way->places) p.v += by;
   }

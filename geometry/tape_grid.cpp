@@ -54,8 +54,6 @@ class Grid {
     Spread();
   }
   [[nodiscard]] int nodes() const { return rows_ * columns_; }
-  [[nodiscard]] int rows() const { return rows_; }
-  [[nodiscard]] int columns() const { return columns_; }
   [[nodiscard]] double Distance(int node) const { return distance_[node]; }
   /// The node a row and columns away, beyond the seam too; -1 off the grid.
   [[nodiscard]] int Beside(int node, int rows, int columns) const {

@@ -38,10 +38,7 @@ bool FootInRange(const TapeStart& start, const SkinPlace& foot) {
 
 double NearestInRange(const Surface& surface, double v, const TapeRange& range) {
   const double middle = 0.5 * (range.from + range.to);
-  if (surface.v_closed()) {
-    v += surface.v_period() * std::round((middle - v) / surface.v_period());
-  }
-  return std::clamp(v, range.from, range.to);
+  return std::clamp(NearestTurn(surface, v, middle), range.from, range.to);
 }
 
 double TapeSearch::Girth(double v) const {
@@ -136,8 +133,7 @@ void TapeSearch::ShootFromRangeEnd(const SkinPlace& foot, const SkinPlace& to) {
   const double w = start_.kind == TapeStart::Kind::line ? foot.u : foot.v;
   TapeStart end;
   end.place = start_.At(std::clamp(w, start_.range.from, start_.range.to));
-  SurfaceFacts facts = facts_;
-  TapeSearch search(surface_, facts, end, to);
+  TapeSearch search(surface_, facts_, end, to);
   auto path = search.Run();
   if (path) {
     path->proven_shortest = false;

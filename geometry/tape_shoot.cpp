@@ -356,12 +356,28 @@ TapeCell CellOf(const Surface& surface, const SkinPlace& place) {
   return cell;
 }
 
+double NearestTurn(const Surface& surface, double v, double near) {
+  if (!surface.v_closed()) return v;
+  return v + surface.v_period() * std::round((near - v) / surface.v_period());
+}
+
 SkinJet JetIn(const Surface& surface, const SkinPlace& place, const TapeCell& cell) {
   return surface.JetAt(place.u, place.v - cell.turn * surface.v_period(), cell.span, cell.piece);
 }
 
 SkinPoint PointIn(const Surface& surface, const SkinPlace& place, const TapeCell& cell) {
   return surface.At(place.u, place.v - cell.turn * surface.v_period(), cell.span, cell.piece);
+}
+
+SkinPlace PlaceBetween(const TapeKnot& a, const TapeKnot& b, double t) {
+  const double h = b.s - a.s;
+  const double s = 1.0 - t;
+  const double h00 = s * s * (1 + 2 * t);
+  const double h01 = t * t * (1 + 2 * s);
+  const double h10 = h * t * s * s;
+  const double h11 = -h * t * t * s;
+  return {h00 * a.u + h01 * b.u + h10 * a.u_rate + h11 * b.u_rate,
+          h00 * a.v + h01 * b.v + h10 * a.v_rate + h11 * b.v_rate};
 }
 
 TapeFlight Shoot(const Surface& surface, const TapeLaunch& launch, double length, double tolerance,

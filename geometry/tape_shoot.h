@@ -17,6 +17,8 @@ struct TapeCell {
 
 /// The cell that holds a place (v not wrapped); on a border the later one. Clamped to the surface.
 [[nodiscard]] TapeCell CellOf(const Surface& surface, const SkinPlace& place);
+/// v brought to the turn nearest to `near`; unchanged on an open surface.
+[[nodiscard]] double NearestTurn(const Surface& surface, double v, double near);
 /// The surface at a place by the law of a cell; v not wrapped.
 [[nodiscard]] SkinJet JetIn(const Surface& surface, const SkinPlace& place, const TapeCell& cell);
 [[nodiscard]] SkinPoint PointIn(const Surface& surface, const SkinPlace& place,
@@ -38,6 +40,9 @@ struct TapeKnot {
   double u_rate = 0.0, v_rate = 0.0;
   double s = 0.0;
 };
+
+/// The place a part t, 0 to 1, of the way from one knot to the next: cubic of Hermite.
+[[nodiscard]] SkinPlace PlaceBetween(const TapeKnot& a, const TapeKnot& b, double t);
 
 /// A geodesic followed for a length.
 struct TapeFlight {

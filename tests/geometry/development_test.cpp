@@ -14,6 +14,7 @@
 #include "geometry/develop_piece.h"
 #include "geometry/develop_skin.h"
 #include "geometry/tape.h"
+#include "tests/geometry/made_parts.h"
 
 namespace holeward {
 namespace {
@@ -62,28 +63,8 @@ std::shared_ptr<const Skin> CrankedArm() {
              {{56, 45, 8}, {61, 50, 9}, {57, 48, 9}, {49, 43, 8}});
 }
 
-Part BoxPart(std::shared_ptr<const Skin> skin) {
-  Part part;
-  part.name = "arm";
-  part.skin = std::move(skin);
-  part.start = "inner end";
-  part.finish = "outer end";
-  part.faces = {{"underside", 0, "rear edge", "front edge"},
-                {"front", 2, "bottom edge", "top edge"},
-                {"top", 4, "front edge", "rear edge"},
-                {"rear", 6, "top edge", "bottom edge"}};
-  return part;
-}
-
-Part TubePart(std::shared_ptr<const Skin> skin) {
-  Part part;
-  part.name = "tube";
-  part.skin = std::move(skin);
-  part.start = "right end";
-  part.finish = "left end";
-  part.lines = {{"bottom", 0.0}, {"front", 1.0}, {"top", 2.0}, {"rear", 3.0}};
-  return part;
-}
+using test::BoxPart;
+using test::TubePart;
 
 PieceMark Mark(const std::string& name, double u, double v, std::vector<double> drill = {}) {
   PieceMark mark;
