@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "export/limit_words.h"
+#include "export/upper.h"
 
 namespace holeward {
 namespace {
@@ -21,11 +22,6 @@ std::size_t Length(const std::string& text) {
 
 bool IsNumber(const std::string& text) {
   return !text.empty() && text.find_first_not_of("0123456789.-+") == std::string::npos;
-}
-
-std::string Upper(std::string text) {
-  for (char& c : text) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
-  return text;
 }
 
 std::string Mm(double value) { return fmt::format("{:.2f}", value + 0.0); }

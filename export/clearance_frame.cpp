@@ -1,7 +1,6 @@
 #include "export/clearance_frame.h"
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -10,6 +9,7 @@
 #include "export/limit_words.h"
 #include "export/paper.h"
 #include "export/sheet_frame.h"
+#include "export/upper.h"
 
 namespace holeward {
 namespace {
@@ -55,8 +55,7 @@ double DrawBadge(const Box& header, const std::string& words, Drawing* drawing) 
 }
 
 double DrawVerdictBox(const Box& header, const std::string& verdict, Drawing* drawing) {
-  std::string words = verdict;
-  for (char& c : words) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
+  const std::string words = Upper(verdict);
   const double width = TextWidth(words, kText7, true) + 10.0;
   const Box box{{header.high.x() - width, header.low.y()}, header.high};
   Frame(box.Grown(-0.5), kHeavyWidth, drawing);

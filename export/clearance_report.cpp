@@ -1,7 +1,6 @@
 #include "export/clearance_report.h"
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 #include <memory>
 
@@ -12,6 +11,7 @@
 #include "export/clearance_frame.h"
 #include "export/limit_words.h"
 #include "export/sheet_frame.h"
+#include "export/upper.h"
 
 namespace holeward {
 namespace {
@@ -156,11 +156,6 @@ void AddSentences(const std::string& heading, const std::vector<std::string>& se
   if (sentences.empty()) return;
   flow->Heading(heading);
   for (const std::string& sentence : sentences) flow->Paragraph(sentence);
-}
-
-std::string Upper(std::string text) {
-  for (char& c : text) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
-  return text;
 }
 
 void DrawFirstPages(const ClearanceReportInput& input, Pages* pages) {

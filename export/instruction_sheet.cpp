@@ -1,7 +1,6 @@
 #include "export/instruction_sheet.h"
 
 #include <algorithm>
-#include <cctype>
 #include <memory>
 
 #include <fmt/format.h>
@@ -12,6 +11,7 @@
 #include "export/sheet_frame.h"
 #include "export/shop_card.h"
 #include "export/shop_words.h"
+#include "export/upper.h"
 #include "geometry/parallel.h"
 
 namespace holeward {
@@ -150,11 +150,6 @@ std::string TiesOf(const ShopPoint& point, bool inches) {
     ties.push_back(std::move(words));
   }
   return ties.empty() ? "-" : fmt::format("{}", fmt::join(ties, "; "));
-}
-
-std::string Upper(std::string text) {
-  for (char& c : text) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
-  return text;
 }
 
 /// Capitals tell what is not clear from what is; a reference point has no verdict.

@@ -1,13 +1,13 @@
 #include "export/record_sheet.h"
 
 #include <algorithm>
-#include <cctype>
 #include <memory>
 
 #include <fmt/format.h>
 
 #include "export/clearance_flow.h"
 #include "export/lettering.h"
+#include "export/upper.h"
 
 namespace holeward {
 namespace {
@@ -151,11 +151,6 @@ void SetFields(const std::vector<std::pair<const char*, double>>& fields, Flow* 
     Letter(caption, {x + kPad, box.high.y() - 0.9 - kText18}, kText18, area.drawing);
     x += width;
   }
-}
-
-std::string Upper(std::string text) {
-  for (char& c : text) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
-  return text;
 }
 
 std::string Place(const ShopSide& side, const ShopPoint& point) {

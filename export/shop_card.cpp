@@ -1,12 +1,12 @@
 #include "export/shop_card.h"
 
-#include <cctype>
 #include <cmath>
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
 #include "export/lettering.h"
+#include "export/upper.h"
 
 namespace holeward {
 namespace {
@@ -33,11 +33,6 @@ CardCell StageCell(const ShopStage& stage) {
   const HoleCheck& c = stage.check;
   return {ShopDiameter(c.diameter, false),
           c.stop ? fmt::format("stop {:g}", std::round(*c.stop * 10.0) / 10.0) : "NO STOP"};
-}
-
-std::string Upper(std::string text) {
-  for (char& c : text) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
-  return text;
 }
 
 /// Cells of a row; stages between the first and the last have no place in it.
