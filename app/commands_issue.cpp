@@ -9,6 +9,7 @@
 #include "app/output.h"
 #include "app/work.h"
 #include "app/work_clearance.h"
+#include "app/work_pictures.h"
 #include "app/work_shop.h"
 #include "export/clearance_json.h"
 #include "export/clearance_report.h"
@@ -179,7 +180,8 @@ Result<Files> ShopFile(const Work& work, const std::string& name,
 
 /// What the technician works by and writes on.
 Result<Files> ShopFiles(const Work& work, const Options& options) {
-  const ShopInput input = ShopInputOf(work, options);
+  ShopInput input = ShopInputOf(work, options);
+  AddPictures(work, &input);
   Result<Files> instructions;
   Result<Files> record;
   Both(

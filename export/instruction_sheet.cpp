@@ -1,6 +1,7 @@
 #include "export/instruction_sheet.h"
 
 #include <algorithm>
+#include <cctype>
 #include <memory>
 
 #include <fmt/format.h>
@@ -73,6 +74,7 @@ class SideArtist {
   void DrawHazard(const Hazard& hazard, Flow* flow) const;
   void DrawBefore();
   void DrawPoints();
+  void DrawPictures();
   void DrawSteps();
   Result<bool> DrawGauges();
   void DrawCard();
@@ -152,6 +154,13 @@ std::string TiesOf(const ShopPoint& point, bool inches) {
   return ties.empty() ? "-" : fmt::format("{}", fmt::join(ties, "; "));
 }
 
+/// With a capital letter in front and a full stop behind.
+std::string Sentence(std::string words) {
+  if (words.empty()) return words;
+  words[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(words[0])));
+  return words.back() == '.' ? words : words + ".";
+}
+
 /// Capitals tell what is not clear from what is; a reference point has no verdict.
 std::string VerdictWords(const std::optional<Verdict>& verdict) {
   if (!verdict) return "-";
@@ -201,6 +210,21 @@ void SideArtist::DrawPoints() {
       "the two marks lies outside its marking zone.");
   flow.Paragraph("What is not clear is not drilled or tested, whatever else this sheet says.",
                  true);
+  DrawPictures();
+}
+
+void SideArtist::DrawPictures() {
+  std::vector<PointCard> cards;
+  for (const ShopPoint& point : side_.points) {
+    if (!point.picture) continue;
+    const std::string ties = TiesOf(point, input_.inches);
+    cards.push_back(
+        {fmt::format("{}  {}, {} {}", point.name, Word(point.use), point.part, point.face),
+         Sentence(point.rule), ties == "-" ? "" : "Ties, straight: " + ties, &*point.picture});
+  }
+  if (cards.empty()) return;
+  Flow flow = Pages("How each point is measured");
+  SetPointCards(cards, &flow);
 }
 
 void SideArtist::DrawSteps() {

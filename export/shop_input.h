@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "export/clearance_frame.h"
+#include "export/point_card.h"
 #include "export/printer_bars.h"
 #include "geometry/checked.h"
 #include "geometry/marking.h"
@@ -48,6 +49,8 @@ struct ShopPoint {
   std::string during = "nothing";  ///< access | drain | nothing
   std::string after;               ///< plug | sealant | drain | "" (the job does not say)
   std::optional<Verdict> verdict;  ///< worst of its stages and of the point; test and drill points
+
+  std::optional<ShopPicture> picture;  ///< with its readings drawn and dimensioned
 
   [[nodiscard]] bool Drilled() const { return use == PointUse::drill && !stages.empty(); }
   [[nodiscard]] bool Clear() const { return !verdict || *verdict == Verdict::clear; }

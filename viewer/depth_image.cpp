@@ -7,18 +7,20 @@
 namespace holeward {
 namespace {
 
-constexpr double kFine = 2.0 * kPixelsPerMm;
 constexpr std::uint32_t kGrey = 0x010101;  // one tone in each of red, green, blue
-
-int Row(double mm, int count) { return std::clamp(static_cast<int>(mm * kFine), 0, count - 1); }
 
 }  // namespace
 
-DepthImage::DepthImage(double width_mm, double height_mm)
-    : width_(static_cast<int>(width_mm * kFine)),
-      height_(static_cast<int>(height_mm * kFine)),
+DepthImage::DepthImage(double width_mm, double height_mm, double fineness)
+    : fine_(fineness),
+      width_(static_cast<int>(width_mm * fineness)),
+      height_(static_cast<int>(height_mm * fineness)),
       pixels_(static_cast<std::size_t>(width_ * height_), 255 * kGrey),
       depth_(pixels_.size(), -std::numeric_limits<double>::infinity()) {}
+
+int DepthImage::RowAt(double mm, int count) const {
+  return std::clamp(static_cast<int>(std::floor(mm * fine_)), 0, count - 1);
+}
 
 void DepthImage::Paint(const std::array<Vec3, 3>& p, unsigned char tone) {
   const double area =
@@ -27,11 +29,11 @@ void DepthImage::Paint(const std::array<Vec3, 3>& p, unsigned char tone) {
     return;
   }
   const auto [y_low, y_high] = std::minmax({p[0].y(), p[1].y(), p[2].y()});
-  for (int j = Row(y_low, height_); j <= Row(y_high, height_); ++j) {
-    const double y = (j + 0.5) / kFine;
+  for (int j = RowAt(y_low, height_); j <= RowAt(y_high, height_); ++j) {
+    const double y = (j + 0.5) / fine_;
     const auto [from, to] = ColumnsAt(p, y);
     for (int i = from; i <= to; ++i) {
-      const double x = (i + 0.5) / kFine;
+      const double x = (i + 0.5) / fine_;
       const double b =
           ((x - p[0].x()) * (p[2].y() - p[0].y()) - (p[2].x() - p[0].x()) * (y - p[0].y())) / area;
       const double c =
@@ -49,9 +51,10 @@ void DepthImage::Paint(const std::array<Vec3, 3>& p, unsigned char tone) {
   }
 }
 
-bool DepthImage::Sees(const Vec2& page, double depth) const {
-  const auto at = static_cast<std::size_t>(Row(page.y(), height_) * width_ + Row(page.x(), width_));
-  return depth > depth_[at] - 1.5;
+bool DepthImage::Sees(const Vec2& page, double depth, double slack) const {
+  const auto at =
+      static_cast<std::size_t>(RowAt(page.y(), height_) * width_ + RowAt(page.x(), width_));
+  return depth > depth_[at] - slack;
 }
 
 void DepthImage::Draw(cairo_t* cr) {
@@ -60,7 +63,7 @@ void DepthImage::Draw(cairo_t* cr) {
                     height_, width_ * static_cast<int>(sizeof(pixels_[0]))),
                 &cairo_surface_destroy);
   cairo_save(cr);
-  cairo_scale(cr, 1.0 / kFine, 1.0 / kFine);
+  cairo_scale(cr, 1.0 / fine_, 1.0 / fine_);
   cairo_set_source_surface(cr, image.get(), 0, 0);
   cairo_pattern_set_filter(cairo_get_source(cr), CAIRO_FILTER_GOOD);
   cairo_paint(cr);
@@ -89,7 +92,7 @@ std::pair<int, int> DepthImage::ColumnsAt(const std::array<Vec3, 3>& p, double y
   if (low > high) {
     return {0, -1};
   }
-  return {Row(low - 1.0 / kFine, width_), Row(high + 1.0 / kFine, width_)};
+  return {RowAt(low - 1.0 / fine_, width_), RowAt(high + 1.0 / fine_, width_)};
 }
 
 }  // namespace holeward

@@ -21,14 +21,16 @@ using Surface = std::unique_ptr<cairo_surface_t, decltype(&cairo_surface_destroy
 /// page, x to the right and y down; depths in mm toward the eye.
 class DepthImage {
  public:
-  DepthImage(double width_mm, double height_mm);
+  /// @param fineness pixels a mm
+  DepthImage(double width_mm, double height_mm, double fineness = 2.0 * kPixelsPerMm);
 
   /// Paints a triangle; `p` are x, y on the page and the depth.
   /// @param tone 0 black, 255 white
   void Paint(const std::array<Vec3, 3>& p, unsigned char tone);
 
-  /// True when a place at this depth is not behind anything painted (within 1.5 mm of it).
-  [[nodiscard]] bool Sees(const Vec2& page, double depth) const;
+  /// True when a place at this depth is not behind anything painted, unless nearly as deep.
+  /// @param slack mm that the nearest thing may lie in front of it
+  [[nodiscard]] bool Sees(const Vec2& page, double depth, double slack = 1.5) const;
 
   /// Puts the image onto a page whose unit is one mm.
   void Draw(cairo_t* cr);
@@ -37,6 +39,9 @@ class DepthImage {
   /// The columns, first and last, in which a triangle's pixels of a row lie; one to spare.
   [[nodiscard]] std::pair<int, int> ColumnsAt(const std::array<Vec3, 3>& p, double y) const;
 
+  [[nodiscard]] int RowAt(double mm, int count) const;
+
+  double fine_;
   int width_, height_;
   std::vector<std::uint32_t> pixels_;  ///< as CAIRO_FORMAT_RGB24 has them
   std::vector<double> depth_;

@@ -7,6 +7,7 @@
 #include <cairo.h>
 
 #include "viewer/depth_image.h"
+#include "viewer/picture_camera.h"
 #include "viewer/picture_mesh.h"
 
 namespace holeward {
@@ -19,26 +20,8 @@ constexpr double kLeader = 9.0;  // mm from a point to its name
 
 using Context = std::unique_ptr<cairo_t, decltype(&cairo_destroy)>;
 
-// The two picture axes and the direction to the eye, orthonormal.
-struct Camera {
-  Vec3 right, up, eye;
-  Vec2 centre = Vec2::Zero();
-  double scale = 1.0;
-  double width = 0.0, height = 0.0;
-
-  [[nodiscard]] Vec2 Flat(const Vec3& p) const { return {p.dot(right), p.dot(up)}; }
-  [[nodiscard]] Vec2 OnPage(const Vec3& p) const {
-    const Vec2 q = scale * (Flat(p) - centre);
-    return {0.5 * width + q.x(), 0.5 * height - q.y()};
-  }
-};
-
-Camera CameraFor(const std::vector<PictureMesh>& meshes, const PictureView& view) {
-  Camera camera;
-  camera.eye = view.toward_viewer.normalized();
-  const Vec3 world_up = std::abs(camera.eye.z()) > 0.99 ? Vec3::UnitX() : Vec3::UnitZ();
-  camera.right = world_up.cross(camera.eye).normalized();
-  camera.up = camera.eye.cross(camera.right);
+PictureCamera CameraFor(const std::vector<PictureMesh>& meshes, const PictureView& view) {
+  PictureCamera camera = PictureCamera::From(view.toward_viewer);
   camera.width = view.width_mm;
   camera.height = view.height_mm;
   Eigen::AlignedBox2d box;
@@ -55,7 +38,7 @@ Camera CameraFor(const std::vector<PictureMesh>& meshes, const PictureView& view
   return camera;
 }
 
-DepthImage PaintFacets(const Camera& camera, const std::vector<PictureMesh>& meshes) {
+DepthImage PaintFacets(const PictureCamera& camera, const std::vector<PictureMesh>& meshes) {
   DepthImage image(camera.width, camera.height);
   const Vec3 lamp = (camera.eye + 0.9 * camera.up - 0.5 * camera.right).normalized();
   for (const PictureMesh& mesh : meshes) {
@@ -77,7 +60,7 @@ DepthImage PaintFacets(const Camera& camera, const std::vector<PictureMesh>& mes
   return image;
 }
 
-void DrawLines(cairo_t* cr, const Camera& camera, const std::vector<PictureMesh>& meshes,
+void DrawLines(cairo_t* cr, const PictureCamera& camera, const std::vector<PictureMesh>& meshes,
                const DepthImage& image) {
   cairo_set_source_rgb(cr, 0.25, 0.27, 0.3);
   cairo_set_line_width(cr, 0.18);
@@ -126,7 +109,7 @@ Eigen::AlignedBox2d LabelBox(cairo_t* cr, const PicturePoint& point, const Vec2&
 }
 
 // Names are tried all round their point at growing distance until they meet no other name or point.
-std::vector<Label> PlaceLabels(cairo_t* cr, const Camera& camera,
+std::vector<Label> PlaceLabels(cairo_t* cr, const PictureCamera& camera,
                                const std::vector<PicturePoint>& points) {
   std::vector<Label> labels;
   const Eigen::AlignedBox2d page(Vec2(2, 2), Vec2(camera.width - 2, camera.height - 6));
@@ -207,7 +190,7 @@ void DrawName(cairo_t* cr, const Label& label) {
 }
 
 // Arrows of the vehicle's own directions, in words.
-void DrawDirections(cairo_t* cr, const Camera& camera, double outboard_y) {
+void DrawDirections(cairo_t* cr, const PictureCamera& camera, double outboard_y) {
   const Vec2 origin(26.0, camera.height - 18.0);
   const std::pair<Vec3, const char*> ways[] = {
       {Vec3::UnitX(), "FRONT"}, {Vec3(0, outboard_y, 0), "OUTBOARD"}, {Vec3::UnitZ(), "UP"}};
@@ -233,7 +216,7 @@ void DrawDirections(cairo_t* cr, const Camera& camera, double outboard_y) {
   }
 }
 
-void DrawAll(cairo_t* cr, const Camera& camera, const std::vector<PictureMesh>& meshes,
+void DrawAll(cairo_t* cr, const PictureCamera& camera, const std::vector<PictureMesh>& meshes,
              const std::vector<PicturePoint>& points, double outboard_y) {
   cairo_set_source_rgb(cr, 1, 1, 1);
   cairo_paint(cr);
@@ -302,7 +285,7 @@ Result<std::string> DrawPicture(const Scene& scene, const std::vector<std::strin
   if (meshes.empty()) {
     return Fail(ErrorKind::computed, "there is no part to draw a picture of");
   }
-  const Camera camera = CameraFor(meshes, view);
+  const PictureCamera camera = CameraFor(meshes, view);
   std::string bytes;
   Surface surface(
       cairo_image_surface_create(CAIRO_FORMAT_RGB24, static_cast<int>(view.width_mm * kPixelsPerMm),

@@ -153,6 +153,22 @@ void AddBlock(PictureMesh& mesh, const Skin& skin, const Fitting& fitting) {
   }
 }
 
+void AddRim(PictureMesh& mesh, const Skin& skin, const Fitting& fitting) {
+  const double middle = skin.GirthOf(fitting.centre.u, fitting.centre.v);
+  const double per_u = skin.At(fitting.centre).du.norm();
+  FeatureLine rim;
+  for (int i = 0; i <= kCylinderParts; ++i) {
+    const double angle = 2.0 * kPi * i / kCylinderParts;
+    const double along = 0.5 * fitting.diameter * std::cos(angle) / per_u;
+    const double around = 0.5 * fitting.diameter * std::sin(angle);
+    const double v = skin.VOfGirth(fitting.centre.u, middle + around);
+    const SkinPoint s = skin.At(fitting.centre.u + along, v);
+    rim.points.push_back(s.position);
+    rim.normals.push_back(s.normal);
+  }
+  mesh.lines.push_back(std::move(rim));
+}
+
 }  // namespace
 
 PictureMesh MeshForPicture(const Part& part) {
@@ -165,7 +181,7 @@ PictureMesh MeshForPicture(const Part& part) {
         AddCylinder(mesh, fitting.cylinder_from, fitting.cylinder_to, 0.5 * fitting.diameter);
         break;
       case FittingShape::block: AddBlock(mesh, *part.skin, fitting); break;
-      case FittingShape::hole: break;
+      case FittingShape::hole: AddRim(mesh, *part.skin, fitting); break;
     }
   }
   return mesh;
