@@ -1,0 +1,121 @@
+#include "geometry/adjust_snoop.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace holeward {
+namespace {
+
+// Tests correlated more than this cannot tell two readings apart (Förstner's separability, common
+// practice: 0.9 to 0.95 is called inseparable).
+constexpr double kInseparable = 0.95;
+// Beyond this even the robust fit leaves no doubt: such a reading must not bend the first squares.
+constexpr double kGross = 12.0;
+// More than a third of the spare readings wrong is no longer a set with slips in it.
+constexpr double kMostShare = 0.34;
+
+std::optional<Eigen::Index> MostStanding(const Adjustment& a, double limit) {
+  std::optional<Eigen::Index> worst;
+  double most = limit;
+  for (Eigen::Index i = 0; i < a.standardized.size(); ++i) {
+    if (!a.used[static_cast<std::size_t>(i)] || !(std::abs(a.standardized[i]) > most)) continue;
+    most = std::abs(a.standardized[i]);
+    worst = i;
+  }
+  return worst;
+}
+
+// The statistic that survives for a reading that may not be taken out again.
+class Snooper {
+ public:
+  explicit Snooper(const AdjustProblem& problem) : problem_(problem), used_(AllOf(problem)) {}
+
+  tl::expected<Snooping, AdjustFailure> Run() {
+    auto fit = Adjust(problem_, used_, Loss::huber);
+    if (!fit) return tl::unexpected(fit.error());
+    const auto spare = fit->freedom;
+    const int most = std::max(1, static_cast<int>(std::ceil(kMostShare * spare)));
+    double limit = kGross;  // the robust fit's figures are only good for gross errors
+    for (bool settled = false; !settled;) {
+      const auto worst = MostStanding(*fit, limit);
+      if (worst && static_cast<int>(made_.suspects.size()) < most && fit->freedom > 0) {
+        TakeOut(*fit, *worst);
+      } else if (limit == kStandsOut) {
+        settled = true;
+      } else {
+        limit = kStandsOut;
+      }
+      if (settled) break;
+      auto next = Refit(fit->x, limit == kGross ? Loss::huber : Loss::squares);
+      if (!next) return tl::unexpected(next.error());
+      fit = std::move(next);
+    }
+    return Finished(*fit);
+  }
+
+ private:
+  void TakeOut(const Adjustment& fit, Eigen::Index worst) {
+    SuspectReading suspect;
+    suspect.reading = worst;
+    suspect.standardized = fit.standardized[worst];
+    for (Eigen::Index j = 0; j < problem_.readings(); ++j) {
+      if (j == worst || !used_[static_cast<std::size_t>(j)]) continue;
+      if (std::abs(fit.Correlation(problem_, worst, j)) > kInseparable) suspect.rivals.push_back(j);
+    }
+    used_[static_cast<std::size_t>(worst)] = false;
+    made_.suspects.push_back(suspect);
+  }
+
+  [[nodiscard]] tl::expected<Adjustment, AdjustFailure> Refit(const Eigen::VectorXd& from,
+                                                              Loss loss) const {
+    AdjustProblem from_there = problem_;
+    from_there.start = from;
+    return Adjust(from_there, used_, loss);
+  }
+
+  // A reading left out early may agree once another one is gone.
+  tl::expected<Adjustment, AdjustFailure> Readmit(Adjustment fit) {
+    for (std::size_t i = 0; i < made_.suspects.size();) {
+      const Eigen::Index reading = made_.suspects[i].reading;
+      if (made_.suspects.size() < 2 || std::abs(fit.standardized[reading]) > kStandsOut) {
+        ++i;
+        continue;
+      }
+      used_[static_cast<std::size_t>(reading)] = true;
+      auto with = Refit(fit.x, Loss::squares);
+      if (with && !MostStanding(*with, kStandsOut)) {
+        fit = *with;
+        made_.suspects.erase(made_.suspects.begin() + static_cast<std::ptrdiff_t>(i));
+        continue;
+      }
+      used_[static_cast<std::size_t>(reading)] = false;
+      ++i;
+    }
+    return fit;
+  }
+
+  tl::expected<Snooping, AdjustFailure> Finished(const Adjustment& settled) {
+    const auto fit = Readmit(settled);
+    if (!fit) return tl::unexpected(fit.error());
+    made_.adjustment = *fit;
+    for (SuspectReading& s : made_.suspects) {
+      s.probable = fit->fitted[s.reading];
+      s.probable_sigma = fit->SigmaAlong(fit->jacobian.row(s.reading).transpose());
+    }
+    made_.contradicting = MostStanding(*fit, kStandsOut).has_value() ||
+                          (fit->freedom > 0 && fit->chi_square > ChiSquareLimit(fit->freedom));
+    return made_;
+  }
+
+  const AdjustProblem& problem_;
+  ReadingMask used_;
+  Snooping made_;
+};
+
+}  // namespace
+
+tl::expected<Snooping, AdjustFailure> Snoop(const AdjustProblem& problem) {
+  return Snooper(problem).Run();
+}
+
+}  // namespace holeward
