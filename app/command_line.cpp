@@ -16,8 +16,9 @@
 namespace holeward {
 namespace {
 
-constexpr std::array kCommands = {Command::locate, Command::check, Command::make_template,
-                                  Command::issue, Command::new_job};
+constexpr std::array kCommands = {Command::locate, Command::check,  Command::make_template,
+                                  Command::issue,  Command::decide, Command::compare,
+                                  Command::new_job};
 
 /// "; did you mean 'check'?" when a known word is close, else nothing.
 std::string Suggestion(std::string_view found, const std::vector<std::string>& known) {
@@ -69,7 +70,9 @@ CLI::App& AddCommand(CLI::App& app, Raw& raw, Command command) {
   CLI::App* added = app.add_subcommand(Word(command));
   added->callback([&raw, command] { raw.options.command = command; });
   added->add_flag("--json", raw.options.json);
-  added->add_option("--to", raw.to)->check(RefuseEmpty);
+  if (command != Command::decide && command != Command::compare) {
+    added->add_option("--to", raw.to)->check(RefuseEmpty);
+  }
   return *added;
 }
 
@@ -82,7 +85,16 @@ void AddCommands(CLI::App& app, Raw& raw) {
           ->check(OneOf({"arm", "tube", "channel"}));
       continue;
     }
+    if (command == Command::compare) {
+      added.add_option("OLD", raw.options.old_job)->required()->check(RefuseEmpty);
+      added.add_option("NEW", raw.options.job)->required()->check(RefuseEmpty);
+      continue;
+    }
     added.add_option("JOB", raw.options.job)->required()->check(RefuseEmpty);
+    if (command == Command::decide) {
+      added.add_option("RESULTS", raw.options.results)->required()->check(RefuseEmpty);
+      continue;
+    }
     added.add_option("--side", raw.side)->check(OneOf({"left", "right"}));
     added.add_option("--part", raw.part)->check(RefuseEmpty);
     if (command == Command::make_template || command == Command::issue) {
@@ -137,6 +149,12 @@ std::string Missing(const std::string& command) {
   if (command.empty()) {
     return fmt::format("no command was given; the commands are {}",
                        fmt::join(CommandWords(), ", "));
+  }
+  if (command == Word(Command::decide)) {
+    return "'decide' needs a job file and a table of results";
+  }
+  if (command == Word(Command::compare)) {
+    return "'compare' needs two job files, the old and the new";
   }
   return command == Word(Command::new_job) ? "'new' needs a kind: arm, tube or channel"
                                            : fmt::format("'{}' needs a job file", command);
@@ -199,6 +217,8 @@ const char* Word(Command command) {
     case Command::check: return "check";
     case Command::make_template: return "template";
     case Command::issue: return "issue";
+    case Command::decide: return "decide";
+    case Command::compare: return "compare";
     case Command::new_job: return "new";
   }
   return "";

@@ -16,6 +16,8 @@ enum class Command {
   check,          ///< prove the clearance of every hole and the seat of every test point
   make_template,  ///< `template`: the 1:1 templates
   issue,          ///< the whole set
+  decide,         ///< what filled-in results decide
+  compare,        ///< what changed between two jobs
   new_job,        ///< `new`: a commented starter job
 };
 
@@ -26,6 +28,8 @@ enum class Command {
 struct Options {
   Command command = Command::locate;
   std::string job;                  ///< path of the job file; empty for `new`
+  std::string results;              ///< `decide` only: path of the table of results
+  std::string old_job;              ///< `compare` only: path of the older job
   std::string kind;                 ///< `new` only: arm, tube or channel
   bool json = false;                ///< print the result document on standard output
   std::optional<std::string> to;    ///< folder to write to; `new`: the file

@@ -15,6 +15,10 @@ namespace holeward {
 [[nodiscard]] ExitStatus RunTemplate(const Options& options, Console& console);
 /// Writes the whole set of a job.
 [[nodiscard]] ExitStatus RunIssue(const Options& options, Console& console);
+/// Says what filled-in results decide, vehicle by vehicle.
+[[nodiscard]] ExitStatus RunDecide(const Options& options, Console& console);
+/// Compares two jobs: moved points, and whether holes drilled by the old stay clear by the new.
+[[nodiscard]] ExitStatus RunCompare(const Options& options, Console& console);
 /// Prints a starter job, or writes it to a file that does not exist yet.
 [[nodiscard]] ExitStatus RunNew(const Options& options, Console& console);
 

@@ -13,12 +13,15 @@
 #include "app/work_shop.h"
 #include "export/clearance_json.h"
 #include "export/clearance_report.h"
+#include "export/decision_out.h"
+#include "export/index_sheet.h"
 #include "export/instruction_sheet.h"
 #include "export/pdf.h"
 #include "export/record_sheet.h"
 #include "export/svg.h"
 #include "export/tables.h"
 #include "geometry/parallel.h"
+#include "models/text_hash.h"
 #include "viewer/part_picture.h"
 
 namespace holeward {
@@ -47,7 +50,7 @@ Result<Files> FilesOf(const Work& work, const SheetOut& sheet) {
   if (!pdf) {
     return tl::unexpected<Error>(pdf.error());
   }
-  Files files = {{sheet.file, std::move(*pdf)}};
+  Files files = {{sheet.file, std::move(*pdf), static_cast<int>(sheet.sheet.pages.size())}};
   if (sheet.packed) {
     return files;  // a plotter works from the sheets of the templates
   }
@@ -162,7 +165,8 @@ Result<Files> ClearanceFiles(const Work& work, Console& console) {
   if (!text) {
     return tl::unexpected<Error>(text.error());
   }
-  return Files{{"clearance.pdf", std::move(*pdf)}, {"clearance.json", std::move(*text)}};
+  return Files{{"clearance.pdf", std::move(*pdf), static_cast<int>(report->pages.size())},
+               {"clearance.json", std::move(*text)}};
 }
 
 /// A document of the workshop.
@@ -175,7 +179,7 @@ Result<Files> ShopFile(const Work& work, const std::string& name,
   if (!pdf) {
     return tl::unexpected<Error>(pdf.error());
   }
-  return Files{{name + ".pdf", std::move(*pdf)}};
+  return Files{{name + ".pdf", std::move(*pdf), static_cast<int>(pages->size())}};
 }
 
 /// What the technician works by and writes on.
@@ -203,7 +207,25 @@ Result<Files> TableFiles(const Work& work) {
       return tl::unexpected<Error>(text->error());
     }
   }
-  return Files{{"points.csv", *points}, {"holes.csv", *holes}};
+  Files files = {{"points.csv", *points}, {"holes.csv", *holes}};
+  if (const auto rows = BlankResultsOf(work.job); !rows.empty()) {
+    files.push_back({"results.csv", BlankResultsCsv(rows)});
+  }
+  return files;
+}
+
+/// The index of the set, over the printed documents made so far.
+Result<Files> IndexFile(const Work& work, const Files& files) {
+  IndexInput input;
+  input.facts = FactsOfRun(work);
+  input.set = work.job.set;
+  input.verdict = Word(work.overall);
+  for (const OutFile& file : files) {
+    if (file.pages > 0) {
+      input.lines.push_back({file.name, file.pages, ShortHash(file.bytes)});
+    }
+  }
+  return ShopFile(work, "index", MakeIndexSheet(input));
 }
 
 /// Tables, pictures and the engineer's report, which only `issue` adds.
@@ -256,6 +278,11 @@ tl::expected<WholeSet, ExitStatus> MakeSet(const Work& work, const Options& opti
     return Stop(Failed(report ? documents.error() : report.error(), console));
   }
   files->insert(files->end(), more->begin(), more->end());
+  auto index = IndexFile(work, *files);
+  if (!index) {
+    return Stop(Failed(index.error(), console));
+  }
+  std::move(index->begin(), index->end(), std::back_inserter(*files));
   files->push_back({"check-report.txt", *report});
   std::vector<std::string> names;
   for (const OutFile& file : *files) {

@@ -5,10 +5,11 @@ namespace {
 
 constexpr const char* kStatuses = R"(
 Exit status:
-  0    done, and every verdict is clear (locate, new: done)
+  0    done, and every verdict is clear (locate, new: done; decide: every vehicle is decided;
+       compare: every hole drilled by the old job stays clear)
   1    contact, or tight with nothing unproven
   2    the command line or the job is wrong
-  3    something is unproven, nothing in contact
+  3    something is unproven, nothing in contact (decide: a vehicle is not decided)
   4    a file could not be read or written, or no result could be computed
   130  interrupted
 )";
@@ -29,6 +30,10 @@ Commands:
   check JOB     prove the clearance of every hole and the seat of every test point
   template JOB  make the 1:1 templates (PDF and SVG)
   issue JOB     make the whole set: templates, tables, check report
+  decide JOB RESULTS
+                what filled-in results decide, vehicle by vehicle
+  compare OLD NEW
+                which points moved, and whether vehicles already done stay clear
   new KIND      print a commented starter job: arm, tube or channel
 
 Options:
@@ -85,6 +90,28 @@ Options:
                      as 149.2x149.6: the set is corrected for it and says so on each page
                      (147 to 153 mm; measure a print made without --bars))";
 
+constexpr const char* kDecide = R"(usage: holeward decide JOB RESULTS [OPTIONS]
+
+Says what each vehicle's results decide by the [[decision]] flow of the job. RESULTS is a table as
+`issue` writes it (results.csv), filled in: vehicle, point, side, result (pass, fail, not tested)
+and remaining_mm. Where a result is missing that the decision hangs on, nothing is decided: exit 3.
+
+Options:
+  --json             print one JSON document on standard output
+  --help             this text
+)";
+
+constexpr const char* kCompare = R"(usage: holeward compare OLD NEW [OPTIONS]
+
+Compares two jobs: which points moved and by how much on each side, appeared, vanished, or changed
+drill, stop or verdict; and whether holes drilled by the old job are clear by the new one, at their
+old places, with the new job's solids and limits.
+
+Options:
+  --json             print one JSON document on standard output
+  --help             this text
+)";
+
 constexpr const char* kNew = R"(usage: holeward new arm|tube|channel [OPTIONS]
 
 Prints a small, complete, commented job to edit: a box arm, a round tube with a bar inside, or an
@@ -110,6 +137,8 @@ std::string HelpText(Command command) {
     case Command::check: return JobHelp(kCheck);
     case Command::make_template: return JobHelp(kTemplate);
     case Command::issue: return JobHelp(kIssue);
+    case Command::decide: return std::string(kDecide) + kStatuses;
+    case Command::compare: return std::string(kCompare) + kStatuses + kCautions;
     case Command::new_job: return std::string(kNew) + kStatuses;
   }
   return HelpText();

@@ -14,6 +14,8 @@ ExitStatus Run(const Options& options, Console& console) {
     case Command::check: return RunCheck(options, console);
     case Command::make_template: return RunTemplate(options, console);
     case Command::issue: return RunIssue(options, console);
+    case Command::decide: return RunDecide(options, console);
+    case Command::compare: return RunCompare(options, console);
     case Command::new_job: return RunNew(options, console);
   }
   return ExitStatus::failed;

@@ -205,6 +205,13 @@ void PrintVerdicts(const Work& work, Console& console) {
       "maker's\ninstructions, local codes and licensed practice decide.\n");
   console.PrintVerdict(work.complete ? "Verdict over all" : "Verdict (only part of the job)",
                        work.overall);
+  const ResultHead head = HeadOf(work);
+  console.Print(fmt::format("Hash to release   {}", head.hash));
+  console.Print(Folded(
+      Printable(head.release.released ? fmt::format("Released: drill clearance {}; strength {}.",
+                                                    head.release.clearance, head.release.strength)
+                                      : "NOT RELEASED. " + head.release.reason),
+      110));
 }
 
 }  // namespace holeward

@@ -133,17 +133,26 @@ bool CheckSide(const Work& work, SideWork& side, AnalysisDepth depth, Console& c
 
 }  // namespace
 
-tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& console) {
+tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& console) {
   console.Progress("reading the job");
-  JobReading reading = ReadJobFile(options.job);
+  JobReading reading = ReadJobFile(path);
   if (!reading.ok()) {
     for (const JobError& error : reading.errors) {
-      console.PlacedMessage(Printable(error.Text(options.job)));
+      console.PlacedMessage(Printable(error.Text(path)));
     }
     return Stop(reading.unreadable ? ExitStatus::failed : ExitStatus::wrong_job);
   }
+  console.EndProgress();
+  return std::move(reading.job);
+}
+
+tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& console) {
+  auto job = ReadJobOf(options.job, console);
+  if (!job) {
+    return Stop(job.error());
+  }
   Work work;
-  work.job = std::move(reading.job);
+  work.job = std::move(*job);
   work.complete = !options.filtered();
   if (const Step filters = CheckFilters(work.job, options, console); !filters) {
     return Stop(filters.error());

@@ -41,6 +41,9 @@ struct Work {
 
 using Step = tl::expected<void, ExitStatus>;
 
+/// Reads a job, or says what is wrong with it.
+[[nodiscard]] tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& console);
+
 /// Reads the job, builds the parts of the sides asked for and places their points.
 [[nodiscard]] tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& console);
 
@@ -74,7 +77,11 @@ enum class AnalysisDepth {
 /// The worst verdict of a point: of its stages and of the point itself; clear if it has none.
 [[nodiscard]] Verdict WorstAt(const Checking& checking, const std::string& point);
 
-/// Why a set is not released, in a sentence; empty when it is.
+/// Why a set is not clear over all, in a sentence; empty when it is.
+[[nodiscard]] std::string WhyNotClear(const Work& work);
+
+/// Why a set is not released, in sentences: not clear, or not signed by those who must; empty when
+/// it is released.
 [[nodiscard]] std::string WhyNotReleased(const Work& work);
 
 /// A name as part of a file's name: letters and digits kept, everything else one "-".

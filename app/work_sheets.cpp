@@ -14,6 +14,7 @@
 #include "app/work.h"
 #include "export/limit_words.h"
 #include "geometry/parallel.h"
+#include "models/release.h"
 #include "models/scene_likeness.h"
 #include "models/templates.h"
 
@@ -211,6 +212,17 @@ std::string DateOfRun() {
   return fmt::format("{:%Y-%m-%d}", fmt::gmtime(now));
 }
 
+namespace {
+
+std::string Joined(std::string first, const std::vector<std::string>& more) {
+  for (const std::string& sentence : more) {
+    first += (first.empty() ? "" : " ") + sentence;
+  }
+  return first;
+}
+
+}  // namespace
+
 ResultHead HeadOf(const Work& work) {
   ResultHead head;
   head.job = work.job.file;
@@ -219,9 +231,12 @@ ResultHead HeadOf(const Work& work) {
   head.set_revision = work.job.set_revision;
   head.program = VersionText();
   // Job and program together decide every figure, so the hash names both.
-  head.hash =
-      fmt::format("{}-{}", work.job.text_hash, head.program.substr(head.program.rfind(' ') + 1));
+  head.hash = ReleaseHash(work.job, head.program.substr(head.program.rfind(' ') + 1));
   head.complete = work.complete;
+  head.release.clearance = ReleaseWords(work.job.release.clearance, head.hash);
+  head.release.strength = ReleaseWords(work.job.release.strength, head.hash);
+  head.release.reason = Joined(WhyNotClear(work), WhyNotSigned(work.job.release, head.hash));
+  head.release.released = head.release.reason.empty();
   return head;
 }
 
@@ -229,7 +244,9 @@ Basics BasicsOf(const Work& work) {
   return {work.job.limits, work.job.marking, work.job.zeroed_errors};
 }
 
-std::string WhyNotReleased(const Work& work) {
+std::string WhyNotReleased(const Work& work) { return HeadOf(work).release.reason; }
+
+std::string WhyNotClear(const Work& work) {
   if (work.overall == Verdict::clear) {
     return "";
   }

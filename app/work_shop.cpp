@@ -5,6 +5,7 @@
 
 #include "export/limit_words.h"
 #include "models/placing.h"
+#include "models/test_results.h"
 
 namespace holeward {
 namespace {
@@ -94,19 +95,38 @@ std::vector<ShopTemplate> TemplatesOf(const Job& job, const SideWork& side) {
 
 }  // namespace
 
+PageFacts FactsOfRun(const Work& work) {
+  const Job& job = work.job;
+  PageFacts facts;
+  facts.head = HeadOf(work);
+  facts.date = DateOfRun();
+  facts.limits = LimitsLine(job.limits, job.marking, job.zeroed_errors);
+  facts.reason = facts.head.release.reason;
+  facts.released = facts.head.release.released;
+  return facts;
+}
+
+std::vector<BlankResult> BlankResultsOf(const Job& job) {
+  std::vector<BlankResult> rows;
+  for (const TestPlace& place : TestPlaces(job)) {
+    const auto row = std::find_if(job.points.begin(), job.points.end(),
+                                  [&](const PointRow& p) { return p.name == place.point; });
+    rows.push_back({place, row->part});
+  }
+  return rows;
+}
+
 ShopInput ShopInputOf(const Work& work, const Options& options) {
   ShopInput input;
   const Job& job = work.job;
-  input.facts.head = HeadOf(work);
-  input.facts.date = DateOfRun();
-  input.facts.limits = LimitsLine(job.limits, job.marking, job.zeroed_errors);
-  input.facts.reason = WhyNotReleased(work);
-  input.facts.released = input.facts.reason.empty();
+  input.facts = FactsOfRun(work);
   input.posture = job.posture;
   input.inches = job.inches;
   input.bars = options.bars;
   input.test = job.test;
   input.drill = job.drill;
+  input.steps = job.steps;
+  input.decisions = job.decisions;
   for (const PointRow& row : job.points) {
     for (const MeasureRow& measure : row.rule) AddOnce(measure.method, &input.methods);
   }

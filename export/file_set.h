@@ -16,6 +16,7 @@ namespace holeward {
 struct OutFile {
   std::string name;  ///< within the folder, no "/"
   std::string bytes;
+  int pages = 0;  ///< of a printed document; 0: none
 };
 
 /// The operating system's calls, POSIX meaning: they set errno and return -1 on failure. Tests put

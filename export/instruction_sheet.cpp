@@ -11,6 +11,7 @@
 #include "export/lettering.h"
 #include "export/sheet_frame.h"
 #include "export/shop_card.h"
+#include "export/shop_own_steps.h"
 #include "export/shop_words.h"
 #include "export/upper.h"
 #include "geometry/parallel.h"
@@ -101,10 +102,15 @@ void DrawTriangle(const Vec2& centre, double height, Ink ink, Drawing* drawing) 
 /// The field with the signal word. Which word it is shows in the word, in the field's look and in
 /// the triangle, never in a colour.
 void DrawSignal(const Box& box, Signal signal, Drawing* drawing) {
-  const bool dark = signal == Signal::warning;
+  const bool dark = signal == Signal::warning || signal == Signal::danger;
   if (dark) drawing->Add(Group::frame, Fill{CornersOf(box), Ink::black});
   const double pen = signal == Signal::notice ? kNarrowWidth : kExtraWidth;
   drawing->Add(Group::frame, Stroke{CornersOf(box), pen, LineType::continuous, true});
+  if (signal == Signal::danger) {
+    // A white frame within the black field: the worst looks unlike the next.
+    drawing->Add(Group::frame, Fill{CornersOf(box.Grown(-0.8)), Ink::white});
+    drawing->Add(Group::frame, Fill{CornersOf(box.Grown(-1.4)), Ink::black});
+  }
   const Ink ink = dark ? Ink::white : Ink::black;
   const bool people = signal != Signal::notice;
   if (people) DrawTriangle({box.low.x() + 4.5, box.Centre().y()}, 5.0, ink, drawing);
@@ -232,11 +238,13 @@ void SideArtist::DrawSteps() {
   int number = 0;
   for (const ShopStep& step : StepsOf(input_, side_)) {
     flow.Heading(fmt::format("{}  {}", ++number, step.title));
+    if (step.hazard) DrawHazard(*step.hazard, &flow);
     for (const std::string& sentence : step.sentences) {
       flow.Paragraph(sentence, sentence.rfind("DO NOT", 0) == 0);
     }
     if (!step.table.rows.empty()) flow.Table(step.table);
   }
+  if (const std::string time = OwnTime(input_, side_); !time.empty()) flow.Paragraph(time, true);
   const FlowTable holes = ScheduleOf(side_, input_.inches);
   if (!holes.rows.empty()) {
     flow.Heading("Hole schedule");

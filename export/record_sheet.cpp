@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "export/clearance_flow.h"
+#include "export/decision_flow.h"
 #include "export/lettering.h"
 #include "export/upper.h"
 
@@ -22,6 +23,9 @@ constexpr double kCellLine = 1.4;  ///< between base lines, in letter heights
 constexpr double kTick = 3.2;      ///< side of a box to tick
 constexpr double kRemarks = 14.0;
 constexpr double kEnd = kRemarks + 3.0 * kField + 4.0;  ///< remarks, decision, signatures
+// With a flow of decisions above them, which takes its own room.
+constexpr double kShortRemarks = 7.0;
+constexpr double kShortEnd = kShortRemarks + 2.0 * kField + 3.0;
 
 using Pages = std::vector<std::unique_ptr<ReportPage>>;
 
@@ -214,8 +218,9 @@ Grid HoleGrid(const ShopInput& input) {
 }
 
 /// The height of everything at a height of rows.
-double HeightOf(const std::vector<const Grid*>& grids, double width, double row_height) {
-  double height = 2.0 * kField + kEnd;
+double HeightOf(const std::vector<const Grid*>& grids, double end, double width,
+                double row_height) {
+  double height = 2.0 * kField + end;
   for (const Grid* grid : grids) {
     if (!grid->rows.empty()) height += kHeading + kHeadRow;
     for (const auto& row : grid->rows) height += HeightOf(row, *grid, width, row_height);
@@ -224,38 +229,54 @@ double HeightOf(const std::vector<const Grid*>& grids, double width, double row_
 }
 
 /// The height of a row at which everything fits one page, within what can be written into.
-double RowHeight(const Vec2& room, const std::vector<const Grid*>& grids) {
+double RowHeight(const Vec2& room, const std::vector<const Grid*>& grids, double end) {
   constexpr double kStep = 0.1;
   double height = kMostRow;
-  while (height > kLeastRow && HeightOf(grids, room.x(), height) > room.y()) height -= kStep;
+  while (height > kLeastRow && HeightOf(grids, end, room.x(), height) > room.y()) height -= kStep;
   return height;
 }
 
-void SetEnd(Flow* flow) {
-  const FlowArea gap = flow->Block(kEnd);
+/// What is decided about the part, to tick; `at` is the lower left of its row.
+void AskInGeneral(const Vec2& at, Drawing* drawing) {
+  const char* const asked[] = {"The part stays in use", "The part is taken out of use",
+                               "Responsible person asked"};
+  double x = at.x();
+  for (const char* const words : asked) {
+    Tick({x + kTick, at.y() + kField / 2.0}, drawing);
+    BoldLetter(words, {x + 2.2 * kTick, at.y() + kField / 2.0 - kText25 / 2.0}, kText25, drawing);
+    x += 2.2 * kTick + TextWidth(words, kText25, true) + 6.0;
+  }
+}
+
+/// The height of what stands below the tables.
+double EndHeight(const ShopInput& input, double width) {
+  if (input.decisions.empty()) return kEnd;
+  return kShortEnd + kHeading + DecisionHeight(input.decisions, width);
+}
+
+/// Remarks, decision and signatures. @param ask whether to ask for a decision in general terms,
+/// where the job has none of its own
+void SetEnd(bool ask, Flow* flow) {
+  const FlowArea gap = flow->Block(ask ? kEnd : kShortEnd);
   // All in one block, so that decision and signature stand on the same page.
   const Box& box = gap.box;
-  const Box remarks{{box.low.x(), box.high.y() - 3.0 - kRemarks},
-                    {box.high.x(), box.high.y() - 3.0}};
+  const double height = ask ? kRemarks : kShortRemarks;
+  const Box remarks{{box.low.x(), box.high.y() - 3.0 - height}, {box.high.x(), box.high.y() - 3.0}};
   gap.drawing->Add(Group::frame,
                    Stroke{CornersOf(remarks), kNarrowWidth, LineType::continuous, true});
   Letter("Remarks; what was found different from the sheets",
-         remarks.low + Vec2(kPad, kRemarks - 0.9 - kText18), kText18, gap.drawing);
-  double y = remarks.low.y() - kField;
-  const char* const asked[] = {"The part stays in use", "The part is taken out of use",
-                               "Responsible person asked"};
-  double x = box.low.x();
-  for (const char* const words : asked) {
-    Tick({x + kTick, y + kField / 2.0}, gap.drawing);
-    BoldLetter(words, {x + 2.2 * kTick, y + kField / 2.0 - kText25 / 2.0}, kText25, gap.drawing);
-    x += 2.2 * kTick + TextWidth(words, kText25, true) + 6.0;
+         remarks.low + Vec2(kPad, height - 0.9 - kText18), kText18, gap.drawing);
+  double y = remarks.low.y();
+  if (ask) {
+    y -= kField;
+    AskInGeneral({box.low.x(), y}, gap.drawing);
   }
   const char* const fields[] = {"Decided by",      "Licence or stamp", "Date", "Signature",
                                 "Second check by", "Licence or stamp", "Date", "Signature"};
   const double shares[] = {0.32, 0.22, 0.16, 0.30};
   for (std::size_t row = 0; row < 2; ++row) {
     y -= kField;
-    x = box.low.x();
+    double x = box.low.x();
     for (std::size_t i = 0; i < std::size(shares); ++i) {
       const Box field{{x, y}, {x + box.Size().x() * shares[i], y + kField}};
       gap.drawing->Add(Group::frame,
@@ -285,7 +306,8 @@ Result<std::vector<Drawing>> MakeRecordSheet(const ShopInput& input) {
   });
   const Grid tests = TestGrid(input);
   const Grid holes = HoleGrid(input);
-  const double row = RowHeight(pages.front()->body.Size(), {&tests, &holes});
+  const Vec2 room = pages.front()->body.Size();
+  const double row = RowHeight(room, {&tests, &holes}, EndHeight(input, room.x()));
   SetFields({{"Vehicle identification number", 0.42},
              {"Registration", 0.20},
              {"First used", 0.18},
@@ -294,7 +316,8 @@ Result<std::vector<Drawing>> MakeRecordSheet(const ShopInput& input) {
   SetFields({{"Workshop", 0.42}, {"Inspector", 0.38}, {"Date", 0.20}}, &flow);
   SetGrid(tests, row, &flow);
   SetGrid(holes, row, &flow);
-  SetEnd(&flow);
+  SetDecisions(input.decisions, &flow);
+  SetEnd(input.decisions.empty(), &flow);
   std::vector<Drawing> drawings;
   const int count = static_cast<int>(pages.size());
   for (int i = 0; i < count; ++i) {

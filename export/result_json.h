@@ -14,6 +14,14 @@ namespace holeward {
 
 using Json = nlohmann::ordered_json;
 
+/// Whether a set is released, as it is printed.
+struct ReleaseOut {
+  bool released = false;
+  std::string reason;     ///< why not, in sentences
+  std::string clearance;  ///< by whom and when, "nobody", or why it is void
+  std::string strength;
+};
+
 /// What every result document begins with.
 struct ResultHead {
   std::string job;  ///< the job file as the user gave it
@@ -23,7 +31,11 @@ struct ResultHead {
   std::string hash;
   std::string program;
   bool complete = true;  ///< false: filtered by side or part
+  ReleaseOut release;    ///< of a job that was checked
 };
+
+/// The beginning of a document of `command`.
+[[nodiscard]] Json HeadJson(const ResultHead& head, const char* command);
 
 /// What a verdict was reached with; printed with it.
 struct Basics {

@@ -80,7 +80,9 @@ struct ShopInput {
   std::vector<std::string> inner_bodies;  ///< names, each once
   std::vector<std::string> neighbours;    ///< names, each once
   std::vector<ShopSide> sides;
-  std::optional<PrinterBars> bars;  ///< the printer whose fault the setting gauge makes up for
+  std::vector<StepRow> steps;          ///< the trainer's own
+  std::vector<DecisionRow> decisions;  ///< of the record's flow, from its top
+  std::optional<PrinterBars> bars;     ///< the printer whose fault the setting gauge makes up for
 };
 
 /// Name of the first point with a number that is not finite, and what it is; or empty.

@@ -7,6 +7,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "export/shop_own_steps.h"
+
 namespace holeward {
 namespace {
 
@@ -104,7 +106,7 @@ void AddClosing(const ShopInput& input, const ShopSide& side, std::vector<ToolLi
 // ---- Steps
 
 ShopStep MarkStep(const ShopInput& input, const ShopSide& side) {
-  ShopStep step{"Mark", {}, {}};
+  ShopStep step{"Mark", {}, {}, StandardStep::mark};
   if (!input.posture.empty()) {
     step.sentences.push_back(
         fmt::format("The words bottom, front and up hold for the vehicle as it must stand: {}.",
@@ -141,7 +143,7 @@ ShopStep MarkStep(const ShopInput& input, const ShopSide& side) {
 }
 
 ShopStep TestStep(const ShopInput& input, const ShopSide& side) {
-  ShopStep step{"Test", {}, {}};
+  ShopStep step{"Test", {}, {}, StandardStep::test};
   std::vector<std::string> sound;
   std::vector<std::string> others;
   for (const ShopPoint& point : side.points) {
@@ -196,7 +198,8 @@ std::vector<ShopStep> DrillSteps(const ShopInput& input, const ShopSide& side) {
     steps.push_back({"Pilot holes",
                      {"Lay each drill on the setting gauge and set its stop. Hold the drill along "
                       "the intended axis; let it cut, do not push."},
-                     std::move(pilots)});
+                     std::move(pilots),
+                     StandardStep::pilot});
     FlowTable wire{{"hole", "wire passes at least"}, {false, false}, {}};
     for (const ShopPoint& point : side.points) {
       if (point.stages.size() < 2) continue;
@@ -207,20 +210,23 @@ std::vector<ShopStep> DrillSteps(const ShopInput& input, const ShopSide& side) {
                       "pass it through each pilot hole along the hole. The mark must reach the "
                       "skin before the wire touches anything. If it touches earlier, STOP: this "
                       "part is not the one that was checked; do not drill the final size."},
-                     std::move(wire)});
+                     std::move(wire),
+                     StandardStep::probe});
   }
   steps.push_back({"Final holes",
                    {"Change the drill, set its stop again on the gauge, drill each hole."},
-                   StageTable(input, side, false)});
+                   StageTable(input, side, false),
+                   StandardStep::final_size});
   steps.push_back({"Deburr and protect the edge",
                    {"Take the burr off both rims you can reach, remove chips from the hollow, coat "
                     "the bare edge at once."},
-                   {}});
+                   {},
+                   StandardStep::deburr});
   return steps;
 }
 
 ShopStep TreatStep(const ShopSide& side) {
-  ShopStep step{"Treat", {}, {}};
+  ShopStep step{"Treat", {}, {}, StandardStep::treat};
   const auto access = Holes(side, [](const ShopPoint& p) { return p.during == "access"; });
   const auto drain = Holes(side, [](const ShopPoint& p) { return p.during == "drain"; });
   if (!access.empty()) {
@@ -234,7 +240,7 @@ ShopStep TreatStep(const ShopSide& side) {
 }
 
 ShopStep CloseStep(const ShopInput& input, const ShopSide& side) {
-  ShopStep step{"Close", {"Close each hole as the table says."}, {}};
+  ShopStep step{"Close", {"Close each hole as the table says."}, {}, StandardStep::close};
   step.table.header = {"hole", "close with"};
   step.table.right = {false, false};
   for (const ShopPoint& point : side.points) {
@@ -247,6 +253,7 @@ ShopStep CloseStep(const ShopInput& input, const ShopSide& side) {
 
 const char* Word(Signal signal) {
   switch (signal) {
+    case Signal::danger: return "DANGER";
     case Signal::warning: return "WARNING";
     case Signal::caution: return "CAUTION";
     case Signal::notice: return "NOTICE";
@@ -284,6 +291,9 @@ std::vector<Hazard> HazardsOf(const ShopInput& input, const ShopSide& side) {
   }
   hazards.push_back({Signal::notice, "A print of the wrong size puts holes in the wrong place.",
                      "Measure the check bars: 149.5 to 150.5 mm, or do not use the print."});
+  for (Hazard& own : OwnHazards(input, side)) hazards.push_back(std::move(own));
+  std::stable_sort(hazards.begin(), hazards.end(),
+                   [](const Hazard& a, const Hazard& b) { return a.signal < b.signal; });
   return hazards;
 }
 
@@ -315,26 +325,31 @@ std::vector<ToolLine> ToolsOf(const ShopInput& input, const ShopSide& side) {
     }
     AddClosing(input, side, &tools);
   }
+  for (ToolLine& own : OwnMaterials(input, side)) tools.push_back(std::move(own));
   tools.push_back({"Record sheet", "one a vehicle"});
   return tools;
 }
 
 std::vector<ShopStep> StepsOf(const ShopInput& input, const ShopSide& side) {
-  std::vector<ShopStep> steps = {
-      {"Clean", {"Clean the part to bare, dry skin where points and edges lie."}, {}}};
+  std::vector<ShopStep> steps = {{"Clean",
+                                  {"Clean the part to bare, dry skin where points and edges lie."},
+                                  {},
+                                  StandardStep::clean}};
   steps.push_back(MarkStep(input, side));
   steps.push_back(
       {"Check with the ties",
        {"Measure straight from mark to mark with the steel rule and compare with the ties in the "
         "table of points. Off by more than the figure behind ±, one of the two marks lies where it "
         "may not: mark it again, do not drill it."},
-       {}});
+       {},
+       StandardStep::ties});
   if (side.templates.empty()) {
-    steps.push_back({"Punch", {"Centre-punch every mark."}, {}});
+    steps.push_back({"Punch", {"Centre-punch every mark."}, {}, StandardStep::punch});
   } else {
     steps.push_back({"Punch through and take the sheet off",
                      {"Centre-punch every mark through the template, then take it off the part."},
-                     {}});
+                     {},
+                     StandardStep::punch});
   }
   if (!Named(side, PointUse::test).empty()) steps.push_back(TestStep(input, side));
   if (Drills(side)) {
@@ -343,8 +358,11 @@ std::vector<ShopStep> StepsOf(const ShopInput& input, const ShopSide& side) {
     if (!treat.sentences.empty()) steps.push_back(std::move(treat));
     steps.push_back(CloseStep(input, side));
   }
-  steps.push_back({"Record", {"Fill in the record sheet and sign it; keep it with the job."}, {}});
-  return steps;
+  steps.push_back({"Record",
+                   {"Fill in the record sheet and sign it; keep it with the job."},
+                   {},
+                   StandardStep::record});
+  return WithOwnSteps(std::move(steps), input, side);
 }
 
 }  // namespace holeward

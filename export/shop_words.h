@@ -1,6 +1,7 @@
 // What the instruction sheet says: cautions, tools, and the steps in their order. Words only.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -9,9 +10,7 @@
 
 namespace holeward {
 
-/// Signal words by how bad it can get. Source: ANSI Z535.4 and ISO 3864-2: WARNING, death or
-/// serious injury could follow; CAUTION, minor or moderate injury; NOTICE, damage, no injury.
-enum class Signal { warning, caution, notice };
+/// "DANGER", "WARNING", "CAUTION" or "NOTICE".
 [[nodiscard]] const char* Word(Signal signal);
 
 /// One hazard: what it is and what it does, and how it is avoided.
@@ -21,8 +20,8 @@ struct Hazard {
   std::string avoid;
 };
 
-/// The hazards of a side's work, the worst first: those of every job, and those that the job's
-/// inner bodies, neighbours and uses of holes bring.
+/// The hazards of a side's work, the worst first: those of every job, those that the job's inner
+/// bodies, neighbours and uses of holes bring, and those of the trainer's own steps.
 [[nodiscard]] std::vector<Hazard> HazardsOf(const ShopInput& input, const ShopSide& side);
 
 /// A tool or material, and what it is for.
@@ -32,17 +31,20 @@ struct ToolLine {
 };
 
 /// What a side's work needs, drawn from the job: what the points are measured with, test tip,
-/// drills with their stops, plugs, sealant.
+/// drills with their stops, plugs, sealant, and the material of the trainer's own steps.
 [[nodiscard]] std::vector<ToolLine> ToolsOf(const ShopInput& input, const ShopSide& side);
 
 /// One step of the work.
 struct ShopStep {
   std::string title;
   std::vector<std::string> sentences;
-  FlowTable table;  ///< without rows: none
+  FlowTable table;                                      ///< without rows: none
+  std::optional<StandardStep> standard = std::nullopt;  ///< none: the trainer's own
+  std::optional<Hazard> hazard = std::nullopt;          ///< of this step alone
 };
 
-/// The steps of a side's work, first to last; those the job has nothing for are left out. A hole or
+/// The steps of a side's work, first to last, the trainer's own among them; standard ones that the
+/// job has nothing for are left out. A hole or
 /// point that is not clear is named as one not to be drilled or tested.
 [[nodiscard]] std::vector<ShopStep> StepsOf(const ShopInput& input, const ShopSide& side);
 

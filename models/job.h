@@ -11,16 +11,11 @@
 
 #include "geometry/marking.h"
 #include "geometry/vec.h"
+#include "models/job_place.h"
+#include "models/job_shop.h"
 
 namespace holeward {
 
-/// A place in the job file, both counted from 1; line 0 means "not in the file".
-struct Location {
-  int line = 0;
-  int column = 0;
-};
-
-enum class Side { left, right };
 enum class PointUse { reference, test, drill };
 enum class SectionKind { box, round, channel, outline };
 enum class CentreShape { smooth, straight };
@@ -167,12 +162,15 @@ struct TemplateRow {
 
 /// The whole job.
 struct Job {
-  std::string file;       ///< the path as the user gave it, for messages
-  std::string text_hash;  ///< short hash of the file's bytes
+  std::string file;          ///< the path as the user gave it, for messages
+  std::string text_hash;     ///< short hash of the file's bytes
+  std::string content_hash;  ///< hash of what the file says but for its release (ContentHash)
   std::string title;
   bool inches = false;  ///< the file's lengths were inches
   std::string set_number;
   std::string set_revision;
+  SetRow set;
+  ReleaseRows release;
   Side described_side = Side::left;
   std::vector<Side> sides{Side::left, Side::right};
   std::string posture;
@@ -185,6 +183,8 @@ struct Job {
   std::vector<NeighbourRow> neighbours;
   std::vector<PointRow> points;  ///< in the order of the file
   std::vector<TemplateRow> templates;
+  std::vector<StepRow> steps;          ///< in the order of the file
+  std::vector<DecisionRow> decisions;  ///< from the top of the flow to its foot
 };
 
 }  // namespace holeward

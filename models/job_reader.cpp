@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "models/content_hash.h"
 #include "models/job_reading.h"
 #include "models/text_hash.h"
 #include "models/utf8_check.h"
@@ -54,15 +55,14 @@ void ReadRoot(const TomlNode& tree, JobReadingState& state) {
   state.job.title = root.Text("title", kLongestTitle)
                         .value_or(std::filesystem::path(state.job.file).stem().string());
   ReadUnits(root, state);
-  for (const char* later : {"step", "decision"}) {
-    root.Later(later, fmt::format("[[{}]]", later));
-  }
-  root.Later("release", "[release]");
   ReadSettings(root, state);
   ReadParts(root, state);
   ReadNeighbours(root, state);
   ReadPoints(root, state);
   ReadTemplates(root, state);
+  ReadRelease(root, state);
+  ReadOwnSteps(root, state);
+  ReadDecisions(root, state);
   root.Finish();
 }
 
@@ -108,6 +108,8 @@ JobReading ReadJobText(std::string_view text, const std::string& file) {
   }
   const TomlNode& tree = std::get<TomlNode>(parsed);
   state.root = &tree;
+  state.text = text;
+  state.job.content_hash = ContentHash(tree);
   ReadRoot(tree, state);
   JobReading reading;
   reading.errors = state.context.Sorted();

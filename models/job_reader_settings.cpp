@@ -16,6 +16,7 @@ Side SideOf(const std::string& word) { return word == "right" ? Side::right : Si
 void ReadSet(TableWalk walk, Job& job) {
   job.set_number = walk.Text("number", kLongestNumber).value_or("");
   job.set_revision = walk.Text("revision", kLongestNumber).value_or("");
+  ReadSetExtras(walk, job);
   walk.Finish();
 }
 

@@ -28,6 +28,7 @@ struct JobReadingState {
   Job job;
   WalkContext context;
   const TomlNode* root = nullptr;
+  std::string_view text;  ///< of the file
   std::vector<PartSource> sources;
   std::vector<const TomlNode*> point_nodes;  ///< every [[point]] of the file, in order
   std::vector<std::string> part_names;       ///< every part of the file
@@ -76,6 +77,14 @@ void ReadNeighbours(TableWalk& root, JobReadingState& state);
 void ReadPoints(TableWalk& root, JobReadingState& state);
 /// [[template]].
 void ReadTemplates(TableWalk& root, JobReadingState& state);
+/// What [set] says besides number and revision.
+void ReadSetExtras(TableWalk& set, Job& job);
+/// [release].
+void ReadRelease(TableWalk& root, JobReadingState& state);
+/// [[step]].
+void ReadOwnSteps(TableWalk& root, JobReadingState& state);
+/// [[decision]], after the points.
+void ReadDecisions(TableWalk& root, JobReadingState& state);
 
 /// What a message calls an item: by its name if it has one, else by its number in the file.
 [[nodiscard]] std::string ItemName(const TomlNode& node, const std::string& kind, std::size_t index,

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <exception>
+#include <sstream>
 
 #include <toml++/toml.h>
 
@@ -10,6 +11,15 @@ namespace {
 
 Location PlaceOfSource(const toml::source_region& source) {
   return {static_cast<int>(source.begin.line), static_cast<int>(source.begin.column)};
+}
+
+// As TOML writes it (RFC 3339).
+std::string DateText(const toml::node& node) {
+  std::ostringstream text;
+  if (const auto* date = node.as_date()) text << date->get();
+  if (const auto* time = node.as_time()) text << time->get();
+  if (const auto* both = node.as_date_time()) text << both->get();
+  return text.str();
 }
 
 TomlNode Converted(const toml::node& node);
@@ -47,6 +57,7 @@ TomlNode Converted(const toml::node& node) {
     made.flag = flag->get();
   } else {
     made.kind = TomlKind::date;
+    made.text = DateText(node);
   }
   return made;
 }

@@ -18,7 +18,7 @@ struct TomlEntry;
 /// A value of a TOML file.
 struct TomlNode {
   TomlKind kind = TomlKind::table;
-  std::string text;                ///< text
+  std::string text;                ///< text; date: as TOML writes it
   double number = 0.0;             ///< whole, number; may be nan or infinite
   bool flag = false;               ///< flag
   std::vector<TomlNode> items;     ///< list, in order

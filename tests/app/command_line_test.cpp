@@ -29,7 +29,7 @@ std::string Refusal(std::initializer_list<const char*> arguments) {
 TEST(CommandLine, NothingAtAllIsRefused) {
   EXPECT_EQ(Refusal({}),
             "holeward: no command was given; the commands are locate, check, template, issue, "
-            "new\nSee: holeward --help");
+            "decide, compare, new\nSee: holeward --help");
   EXPECT_NE(Refusal({"--jsn"}).find("'--jsn' is not an option of 'holeward'"), std::string::npos);
 }
 
@@ -44,7 +44,7 @@ TEST(CommandLine, EmptyWordsAreRefused) {
 TEST(CommandLine, AUnknownCommandIsToldWithTheNearestOne) {
   EXPECT_EQ(Refusal({"chek", "van.toml"}),
             "holeward: 'chek' is not a command; the commands are locate, check, template, issue, "
-            "new; did you mean 'check'?\nSee: holeward --help");
+            "decide, compare, new; did you mean 'check'?\nSee: holeward --help");
 }
 
 TEST(CommandLine, AnUnknownOptionIsToldWithTheNearestOne) {
@@ -62,6 +62,20 @@ TEST(CommandLine, ASecondJobIsRefused) {
 TEST(CommandLine, AMissingJobIsRefused) {
   for (const char* command : {"locate", "check", "template", "issue"}) {
     EXPECT_NE(Refusal({command}).find("needs a job file"), std::string::npos) << command;
+  }
+}
+
+TEST(CommandLine, DecideAndCompareTakeTwoFiles) {
+  const auto decide = Parse({"decide", "van.toml", "r.csv", "--json"}).options.value();
+  EXPECT_EQ(decide.job, "van.toml");
+  EXPECT_EQ(decide.results, "r.csv");
+  const auto compare = Parse({"compare", "old.toml", "new.toml"}).options.value();
+  EXPECT_EQ(compare.old_job, "old.toml");
+  EXPECT_EQ(compare.job, "new.toml");
+  EXPECT_NE(Refusal({"decide", "van.toml"}).find("a table of results"), std::string::npos);
+  EXPECT_NE(Refusal({"compare", "old.toml"}).find("the old and the new"), std::string::npos);
+  for (const char* word : {"decide", "compare"}) {
+    EXPECT_NE(Parse({word, "--help"}).output.find("--json"), std::string::npos) << word;
   }
 }
 

@@ -14,6 +14,7 @@
 #include <sstream>
 #include <string>
 #include <thread>
+#include <tuple>
 #include <vector>
 
 #include <fcntl.h>
@@ -130,6 +131,19 @@ class ProgramJobs : public testing::Test {
   std::string Write(const std::string& text, const std::string& name = "job.toml") const {
     std::ofstream(folder_ / name) << text;
     return name;
+  }
+
+  /// The job, signed for by two engineers.
+  std::string Released(const std::string& job) const {
+    Write(job, "to-release.toml");
+    const std::string hash = Json::parse(Program("locate to-release.toml --json").out)["hash"];
+    std::string signed_job = job;
+    for (const char* what : {"clearance", "strength"}) {
+      signed_job += std::string("[release.") + what +
+                    "]\nby = \"Jane Roe\"\ndate = \"2026-11-03\"\nhash = \"" + hash + "\"\n";
+    }
+    fs::remove(folder_ / "to-release.toml");
+    return signed_job;
   }
 
   /// Runs the program in the test's folder.
@@ -362,8 +376,8 @@ TEST_F(ProgramJobs, InstructionsNameTheEndsOfASharedPartAsTheSideSeesThem) {
 }
 
 TEST_F(ProgramJobs, ShopSheetsAreNotReleasedUnlessAllIsClear) {
-  ASSERT_EQ(Program("issue " + Write(TightJob()) + " --to tight").status, 1);
-  ASSERT_EQ(Program("issue " + Write(ClearJob()) + " --to clear").status, 0);
+  ASSERT_EQ(Program("issue " + Write(Released(TightJob())) + " --to tight").status, 1);
+  ASSERT_EQ(Program("issue " + Write(Released(ClearJob())) + " --to clear").status, 0);
   for (const char* sheet : {"instructions.pdf", "record.pdf"}) {
     std::istringstream pages(PdfText(std::string("tight/") + sheet));
     int count = 0;
@@ -373,6 +387,127 @@ TEST_F(ProgramJobs, ShopSheetsAreNotReleasedUnlessAllIsClear) {
     EXPECT_GE(count, 1);
     EXPECT_EQ(PdfText(std::string("clear/") + sheet).find("NOT RELEASED"), std::string::npos);
   }
+}
+
+TEST_F(ProgramJobs, AClearJobIsNotReleasedUntilBothHalvesAreSignedForIt) {
+  const std::string released = Released(ClearJob());
+  const std::string half = released.substr(0, released.find("[release.strength]"));
+  const std::string voided = With(released, "diameter = 60.3", "diameter = 60.4");
+  const std::string commented = "# read again\n" + released;
+  const std::vector<std::tuple<std::string, std::string, bool>> cases = {
+      {ClearJob(), "Nobody has released drill clearance.", false},
+      {half, "Nobody has released strength.", false},
+      {voided, "is void: job or program have changed since", false},
+      {commented, "", true}};
+  for (const auto& [job, reason, is_released] : cases) {
+    const Said said = Program("check " + Write(job) + " --json");
+    ASSERT_EQ(said.status, 0) << said.err;
+    const Json release = Json::parse(said.out)["release"];
+    EXPECT_EQ(release["released"], is_released);
+    EXPECT_NE(release["reason"].get<std::string>().find(reason), std::string::npos) << release;
+    if (is_released) continue;
+    EXPECT_NE(Program("check job.toml").out.find("NOT RELEASED."), std::string::npos);
+  }
+  ASSERT_EQ(Program("issue " + Write(half) + " --to out").status, 0);
+  std::string all;
+  for (const char* sheet : {"instructions.pdf", "record.pdf", "clearance.pdf", "index.pdf",
+                            "template-tube-wrap-left.pdf"}) {
+    std::istringstream pages(PdfText(std::string("out/") + sheet));
+    for (std::string page; std::getline(pages, page, '\f');) {
+      EXPECT_NE(page.find("NOT RELEASED"), std::string::npos) << sheet;
+      EXPECT_NE(page.find("strength"), std::string::npos) << sheet;
+    }
+  }
+}
+
+TEST_F(ProgramJobs, TheIndexListsEverySheetWithItsPages) {
+  ASSERT_EQ(Program("issue " + Write(Released(ClearJob())) + " --to out").status, 0);
+  const std::string index = PdfText("out/index.pdf");
+  int listed = 0;
+  for (const auto& entry : fs::directory_iterator(folder_ / "out")) {
+    const std::string name = entry.path().filename().string();
+    if (entry.path().extension() != ".pdf" || name == "index.pdf") continue;
+    EXPECT_NE(index.find(name), std::string::npos) << name;
+    ++listed;
+  }
+  EXPECT_GE(listed, 5);
+  for (const char* words : {"T-1", "Jane Roe, 2026-11-03", "clear"}) {
+    EXPECT_NE(index.find(words), std::string::npos) << words;
+  }
+}
+
+const char* const kDecisions = R"([[decision]]
+when = "remaining < 2.0 at P1 or any test fails"
+then = "Replace the tube."
+[[decision]]
+when = "any test is not tested"
+then = "Ask the person responsible."
+[[decision]]
+when = "otherwise"
+then = "The tube stays in use."
+)";
+
+TEST_F(ProgramJobs, DecideGivesEachVehiclesDecisionFromTheTableThatIssueWrites) {
+  ASSERT_EQ(Program("issue " + Write(ClearJob() + kDecisions) + " --to out").status, 0);
+  const std::string record = PdfText("out/record.pdf");
+  for (const char* words : {"Replace the tube.", "Otherwise", "The tube stays in use."}) {
+    EXPECT_NE(record.find(words), std::string::npos) << words;
+  }
+  const std::string blank = Text(folder_ / "out/results.csv");
+  EXPECT_EQ(blank,
+            "vehicle,point,side,part,result,remaining_mm\r\n,P1,left,tube,,\r\n"
+            ",P1,right,tube,,\r\n");
+  const Said open = Program("decide job.toml out/results.csv");
+  EXPECT_EQ(open.status, 3);
+  EXPECT_NE(open.out.find("NOT DECIDED, missing: result of left P1, result of right P1"),
+            std::string::npos)
+      << open.out;
+  Write(
+      "vehicle,point,side,result,remaining_mm\nV1,P1,left,pass,2.4\nV1,P1,right,pass,1.9\n"
+      "V2,P1,left,pass,2.4\nV2,P1,right,pass,2.0\n",
+      "filled.csv");
+  const Said filled = Program("decide job.toml filled.csv --json");
+  EXPECT_EQ(filled.status, 0) << filled.err;
+  const Json vehicles = Json::parse(filled.out)["vehicles"];
+  ASSERT_EQ(vehicles.size(), 2u);
+  EXPECT_EQ(vehicles[0]["then"], "Replace the tube.");
+  EXPECT_EQ(vehicles[1]["then"], "The tube stays in use.");
+  Write("point,side,result\nP1,left,psas\n", "wrong.csv");
+  const Said wrong = Program("decide job.toml wrong.csv");
+  EXPECT_EQ(wrong.status, 2);
+  EXPECT_NE(wrong.err.find("wrong.csv:2:9: found \"psas\""), std::string::npos) << wrong.err;
+  EXPECT_EQ(Program("decide job.toml no.csv").status, 4);
+}
+
+TEST_F(ProgramJobs, CompareMeasuresWhatMovedAndJudgesWhatWasDrilled) {
+  Write(ClearJob(), "old.toml");
+  Write(With(ClearJob(), "tape = 200", "tape = 207.5"), "new.toml");
+  const Said said = Program("compare old.toml new.toml --json");
+  EXPECT_EQ(said.status, 0) << said.err;
+  const Json document = Json::parse(said.out);
+  ASSERT_EQ(document["points"].size(), 4u);
+  for (const Json& point : document["points"]) {
+    const bool hole = point["name"] == "D1";
+    EXPECT_EQ(point["change"], hole ? "changed" : "same");
+    EXPECT_NEAR(point["moved_mm"].get<double>(), hole ? 7.5 : 0.0, 1e-6);  // along a straight tube
+  }
+  EXPECT_EQ(document["holes_done"].size(), 2u);
+  EXPECT_EQ(document["verdict"], "clear");
+  // A bar that the old job did not know of: what was drilled reaches it, wherever it is marked now.
+  const std::string bar = std::string(kBar) + "basis = \"measured\"\n";
+  Write(TubeJob(With(kHole, "[6]", "[6]\nstop = 30") + kTest), "old.toml");
+  Write(TubeJob(With(kTest, "P1", "P2"), bar), "new.toml");
+  const Said met = Program("compare old.toml new.toml --json");
+  EXPECT_EQ(met.status, 1) << met.err;
+  const Json changed = Json::parse(met.out);
+  EXPECT_EQ(changed["verdict"], "contact");
+  std::map<std::string, int> kinds;
+  for (const Json& point : changed["points"]) ++kinds[point["change"].get<std::string>()];
+  EXPECT_EQ(kinds["appeared"], 2);
+  EXPECT_EQ(kinds["vanished"], 4);
+  // Metal that is no longer where the hole was drilled cannot be judged.
+  Write(With(TubeJob(kHole), "diameter = 60.3", "diameter = 61.3"), "new.toml");
+  EXPECT_EQ(Program("compare old.toml new.toml").status, 3);
 }
 
 TEST_F(ProgramJobs, AFilteredRunIsNotCompleteAndNeverBetterThanUnproven) {
@@ -551,8 +686,10 @@ TEST_F(ProgramJobs, AnInterruptLeavesNoPartOfASet) {
 // ---- Pages
 
 TEST_F(ProgramJobs, EveryPageSaysNotReleasedUnlessAllIsClear) {
-  const std::vector<std::pair<std::string, int>> jobs = {
-      {ClearJob(), 0}, {TightJob(), 1}, {ContactJob(), 1}, {UnprovenJob(), 3}};
+  const std::vector<std::pair<std::string, int>> jobs = {{Released(ClearJob()), 0},
+                                                         {Released(TightJob()), 1},
+                                                         {Released(ContactJob()), 1},
+                                                         {Released(UnprovenJob()), 3}};
   for (const auto& [job, status] : jobs) {
     ASSERT_EQ(Program("template " + Write(job) + " --to out").status, status);
     for (const char* side : {"left", "right"}) {

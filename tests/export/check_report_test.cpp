@@ -9,7 +9,7 @@ namespace {
 
 CheckReportInput SomeInput() {
   CheckReportInput input;
-  input.head = {"arm.toml", "Curved arm", "HW-0107", "C", "5d20e7aa", "Holeward 0.1.0", true};
+  input.head = {"arm.toml", "Curved arm", "HW-0107", "C", "5d20e7aa", "Holeward 0.1.0", true, {}};
   input.date = "2026-11-25";
   input.posture = "level on a two-post lift";
   input.sides = {Side::left, Side::right};

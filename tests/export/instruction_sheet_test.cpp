@@ -203,6 +203,63 @@ TEST(InstructionSheet, StepsStandInTheOrderOfTheWork) {
                                       "Deburr and protect the edge", "Treat", "Close", "Record"}));
 }
 
+TEST(InstructionSheet, OwnStepsStandWhereTheJobPutsThem) {
+  ShopInput input = Shop();
+  const auto own = [](const char* title, StepRow::Order order, StandardStep standard) {
+    StepRow row;
+    row.title = title;
+    row.order = order;
+    row.standard = standard;
+    row.text = {"Do it."};
+    return row;
+  };
+  input.steps = {own("b", StepRow::Order::before, StandardStep::treat),
+                 own("a", StepRow::Order::after, StandardStep::deburr),
+                 own("c", StepRow::Order::after, StandardStep::clean),
+                 own("d", StepRow::Order::after, StandardStep::clean),
+                 own("e", StepRow::Order::number, StandardStep::clean),
+                 own("f", StepRow::Order::number, StandardStep::clean),
+                 own("g", StepRow::Order::after, StandardStep::clean)};
+  input.steps[4].number = 1;
+  input.steps[5].number = 99;
+  input.steps[6].only = Side::right;
+  std::vector<std::string> titles;
+  for (const ShopStep& step : StepsOf(input, input.sides[0])) titles.push_back(step.title);
+  EXPECT_EQ(titles, (std::vector<std::string>{"e", "Clean", "c", "d", "Mark", "Check with the ties",
+                                              "Punch through and take the sheet off", "Test",
+                                              "Pilot holes", "Probe with the marked wire",
+                                              "Final holes", "Deburr and protect the edge", "a",
+                                              "b", "Treat", "Close", "Record", "f"}));
+}
+
+TEST(InstructionSheet, OwnStepsBringTheirCautionMaterialTorqueAndTime) {
+  ShopInput input = Shop();
+  StepRow row;
+  row.title = "Refit the wheel";
+  row.order = StepRow::Order::before;
+  row.standard = StandardStep::record;
+  row.text = {"Tighten the nuts crosswise."};
+  row.caution = {Signal::danger, "A loose wheel comes off.", "Check each nut twice."};
+  row.material = {"5 new wheel nuts"};
+  row.minutes = 12.5;
+  row.torque = {130, 150};
+  input.steps = {row, row};
+  input.steps[1].title = "Once more";
+  EXPECT_EQ(HazardsOf(input, input.sides[0]).front().hazard, "A loose wheel comes off.");
+  const auto tools = ToolsOf(input, input.sides[0]);
+  const auto nuts = std::find_if(tools.begin(), tools.end(), [](const ToolLine& line) {
+    return line.item == "5 new wheel nuts";
+  });
+  ASSERT_NE(nuts, tools.end());
+  EXPECT_EQ(nuts->use, "Refit the wheel; Once more");
+  const Scratch scratch;
+  const std::string all = AllText(Put(scratch, Made(input)));
+  for (const char* words : {"Tighten the nuts crosswise.", "DANGER", "Material: 5 new wheel nuts.",
+                            "Torque: 130 to 150 N·m.", "Time: 12.5 min.", "25 min in all"}) {
+    EXPECT_TRUE(Has(all, words)) << words;
+  }
+}
+
 TEST(InstructionSheet, LeavesOutStepsTheJobHasNothingFor) {
   ShopInput input = Shop();
   ShopSide side = input.sides[0];

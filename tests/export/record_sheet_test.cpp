@@ -59,6 +59,22 @@ TEST(RecordSheet, IsOneSideOfPaperWithEveryPointOfBothSides) {
   EXPECT_FALSE(Has(record.text, "NOT RELEASED"));
 }
 
+TEST(RecordSheet, ShowsTheFlowOfDecisionsInPlaceOfTheGeneralQuestion) {
+  ShopInput input = Shop();
+  DecisionRow fails{"any test fails", "Replace the arm.", {}, {}};
+  fails.condition.kind = Condition::Kind::any;
+  const DecisionRow rest{"otherwise", "The arm stays in use.", {}, {}};
+  EXPECT_TRUE(Has(Made(input).text, "The part is taken out of use"));
+  input.decisions = {fails, fails, fails, rest};
+  const Read record = Made(input);
+  EXPECT_EQ(record.pages, 1U);
+  EXPECT_TRUE(HasRow(record.text, {"1", "any test fails?", "Replace the arm."}));
+  EXPECT_TRUE(HasRow(record.text, {"4", "Otherwise", "The arm stays in use."}));
+  EXPECT_FALSE(Has(record.text, "The part is taken out of use"));
+  for (const char* words : {"yes", "no", "Signature"})
+    EXPECT_TRUE(Has(record.text, words)) << words;
+}
+
 TEST(RecordSheet, StaysOnOneSideForAWholeCampaign) {
   // Four test points and five holes a side, one of them with the longest name a job may give.
   ShopInput input = Shop();

@@ -14,7 +14,7 @@ using testing_tools::FlatPiece;
 using testing_tools::Input;
 
 ResultHead Head() {
-  return {"arm.toml", "An arm", "HW-0107", "C", "5d20e7aa", "Holeward 0.1.0", true};
+  return {"arm.toml", "An arm", "HW-0107", "C", "5d20e7aa", "Holeward 0.1.0", true, {}};
 }
 
 PointOut SomePoint() {
