@@ -31,6 +31,7 @@ class PieceArtist {
 
  private:
   using PutLabels = std::vector<std::pair<Label, LabelPlacer::Placed>>;
+  void AvoidCutOut(const FlatLine& line, const PiecePlace& place);
   void PointAt(const FlatLine& line, const PiecePlace& place, const DevelopedPiece& piece);
   bool Put(const Label& label, LabelPlacer::Request request);
   bool PutFirst(const std::vector<std::pair<Label, bool>>& tries, LabelPlacer::Request request);

@@ -54,7 +54,8 @@ const std::vector<MarkTry>& NameTries() {
 }
 
 /// What a piece says of itself once it is cut out: side, part, name, set.
-Label NameTag(const TemplateSheetInput& input, int index, const std::string& piece, double height) {
+Label NameTag(const TemplateSheetInput& input, int index, const DevelopedPiece& piece,
+              double height) {
   double small = kText18;
   if (height > kText25) small = kText25;
   if (height > kText5) small = kText35;
@@ -63,7 +64,8 @@ Label NameTag(const TemplateSheetInput& input, int index, const std::string& pie
   const std::string& part = input.piece_parts.empty() ? input.part : input.piece_parts[index];
   Label label;
   label.lines = {{SideWord(input.side), height, true}};
-  for (const std::string& words : {fmt::format("{} · {}", part, piece), set}) {
+  for (const std::string& words : {fmt::format("{} · {}", part, piece.name), piece.made_for, set}) {
+    if (words.empty()) continue;
     label.lines.push_back({FitText(words, 70.0, {small, kText18}).words, small, false});
   }
   return label;
@@ -149,9 +151,11 @@ bool PieceArtist::PutFirst(const std::vector<std::pair<Label, bool>>& tries,
 
 std::vector<Vec2> PieceArtist::Outline(const PiecePlace& place, const DevelopedPiece& piece) const {
   std::vector<Vec2> outline;
+  // The first closed cut; those after it are cut out of it.
   for (const FlatLine& line : piece.lines) {
-    if (line.kind == FlatLineKind::cut && line.closed && line.points.size() > outline.size()) {
+    if (line.kind == FlatLineKind::cut && line.closed) {
       outline = line.points;
+      break;
     }
   }
   for (Vec2& p : outline) p += place.shift;
@@ -341,14 +345,14 @@ void PieceArtist::PutNameTag(const PiecePlace& place, const DevelopedPiece& piec
   const std::vector<Vec2> outline = Outline(place, piece);
   std::vector<std::pair<Label, bool>> tries;
   for (const double height : {kText7, kText5, kText35, kText25}) {
-    tries.emplace_back(NameTag(input_, place.piece, piece.name, height), true);
+    tries.emplace_back(NameTag(input_, place.piece, piece, height), true);
   }
   // Better the side alone than nothing on the piece.
   for (const double height : {kText35, kText25}) {
     tries.emplace_back(Label{{{SideWord(input_.side), height, true}}, 0.0}, true);
   }
   for (const double height : {kText7, kText5, kText35, kText25}) {
-    tries.emplace_back(NameTag(input_, place.piece, piece.name, height), false);
+    tries.emplace_back(NameTag(input_, place.piece, piece, height), false);
   }
   LabelPlacer::Request request;
   request.anchors = RoomIn(place, outline);

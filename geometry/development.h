@@ -42,7 +42,9 @@ struct FlatMark {
 /// One piece of a template.
 struct DevelopedPiece {
   std::string name;  ///< the face, or the faces joined
-  std::vector<FlatLine> lines;
+  std::string
+      made_for;  ///< what it only fits, as printed: "for a part coated 2 mm thick"; or empty
+  std::vector<FlatLine> lines;  ///< the first is the outline, closed
   std::vector<FlatMark> marks;
   Vec2 front = Vec2::Zero();  ///< unit direction of the vehicle's front on the sheet, or zero
   Vec2 up = Vec2::Zero();     ///< unit direction of up on the sheet, or zero

@@ -51,6 +51,7 @@ struct FittingRow {
   std::optional<Vec3> axis;  ///< eye: direction, unit length
   Vec2 size = Vec2::Zero();  ///< bracket, plate, seam: along the part, around it
   std::optional<double> height;  ///< off the skin; left out, access beside it is unproven
+  double weld = 0.0;  ///< stud, bracket, plate: leg of the fillet all round on the skin, mm
   Basis basis = Basis::measured;
   std::optional<Side> only;
   Location at;
@@ -156,6 +157,7 @@ struct TemplateRow {
   std::vector<std::string> points;  ///< empty: every point of the part
   std::vector<std::string> align;   ///< empty: proposed
   double backing = 0.0;
+  double gap = 2.0;  ///< between a cut-out and the fitting in it, mm
   Paper paper;
   Location at;
 };

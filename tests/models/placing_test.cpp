@@ -123,6 +123,29 @@ Vec3 OnTube(double station, double angle_deg, double radius = 30.0) {
 
 // ---------------------------------------------------------------- every method from every datum
 
+// The outline a person feels is the weld's toe.
+TEST(Placing, FromAWeldedBracketIsFromOneLargerByTheLegOnEverySide) {
+  const std::string bare = kTube;
+  const auto replaced = [&](const std::string& from, const std::string& to) {
+    std::string text = bare;
+    text.replace(text.find(from), from.size(), to);
+    return text;
+  };
+  const std::string points =
+      Point("K", "tube",
+            R"({ tape = 60, from = "bracket", toward = "inboard" }, { line = "bottom" })") +
+      Point("L", "tube",
+            R"({ tape = 30, from = "bracket", toward = "front" }, { in_line = "bracket" })");
+  const Placed welded =
+      PlaceText(replaced("size = [40, 50]", "size = [40, 50]\nweld = 5") + points);
+  const Placed larger = PlaceText(replaced("size = [40, 50]", "size = [50, 60]") + points);
+  const Placed plain = PlaceText(bare + points);
+  for (const char* name : {"K", "L"}) {
+    EXPECT_LT((welded[name].position - larger[name].position).norm(), 1e-9) << name;
+    EXPECT_GT((welded[name].position - plain[name].position).norm(), 4.0) << name;
+  }
+}
+
 TEST(Placing, ATubesDatumsByEveryMethod) {
   const double arc = 30.0 * kDegree * 30.0;  // 30 degrees of arc
   const auto p = PlaceText(
