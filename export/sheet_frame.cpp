@@ -8,6 +8,7 @@
 #include "export/lettering.h"
 #include "export/paper.h"
 #include "export/symbols.h"
+#include "export/vehicle_plan.h"
 
 namespace holeward {
 namespace {
@@ -107,10 +108,17 @@ std::vector<std::string> ReasonLines(const TemplateSheetInput& input, double wid
   return {lines[0], FitText(rest, width, {kText25}, true).words};
 }
 
-/// What is left of the header beside the side, and beside the map if there is one.
-Box DrawSideAndMap(const Box& header, Side side, const TilePlace& tile, Drawing* drawing) {
-  const Box word = DrawSide(header, side, drawing);
-  const bool left = side == Side::left;
+/// What is left of the header beside the side and the vehicle's plan, and beside the map if there
+/// is one.
+Box DrawSideAndMap(const Box& header, const PlanCorner& corner, const TilePlace& tile,
+                   Drawing* drawing) {
+  Box word = DrawSide(header, corner.side, drawing);
+  const bool left = corner.side == Side::left;
+  const double plan = VehiclePlanWidth(header.Size().y());
+  Box beside = header;
+  beside.low.x() = left ? word.high.x() + 3.0 : word.low.x() - 3.0 - plan;
+  DrawVehiclePlan(beside, corner, drawing);
+  (left ? word.high : word.low).x() = beside.low.x() + (left ? plan : 0.0);
   Box rest = header;
   (left ? rest.low : rest.high).x() = left ? word.high.x() + 4.0 : word.low.x() - 4.0;
   if (!tile.Tiled()) return rest;
@@ -123,7 +131,7 @@ Box DrawSideAndMap(const Box& header, Side side, const TilePlace& tile, Drawing*
 
 void DrawHeader(const Box& header, const TemplateSheetInput& input, const FrameWords& words,
                 Drawing* drawing) {
-  const Box rest = DrawSideAndMap(header, input.side, words.tile, drawing);
+  const Box rest = DrawSideAndMap(header, {input.side, input.axle}, words.tile, drawing);
   const bool left = input.side == Side::left;
   const double width = rest.Size().x();
   const double x = left ? rest.low.x() : rest.high.x();

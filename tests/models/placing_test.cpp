@@ -307,7 +307,28 @@ TEST(Placing, ATemplatesPointIsJudgedOverTheSheetToo) {
   const auto off = PlaceText(text);
   const auto on = PlaceText(
       text + "[[template]]\nname = \"t\"\npart = \"tube\"\nalign = [\"inner end\", \"bottom\"]\n");
-  EXPECT_NEAR(on["A"].zone.radius, off["A"].zone.radius + 1.0, 1e-9);
+  // Placing the sheet 1 mm; a print within its window, 0.5 in 149.5, over 80 mm; and the joins.
+  const double scale = 80.0 * 0.5 / 149.5;
+  const double more = on["A"].zone.radius - off["A"].zone.radius;
+  EXPECT_GE(more, 1.0 + scale - 1e-9);
+  EXPECT_NEAR(std::remainder(more - 1.0 - scale, 0.3), 0.0, 1e-3);
+  EXPECT_LE(more, 1.0 + scale + 4 * 0.3 + 1e-3);
+}
+
+TEST(Placing, ATemplatesPointFarFromItsAlignmentIsJudgedOverMoreOfThePrint) {
+  double last = 0.0;
+  for (const int tape : {20, 60, 100}) {
+    auto p = PlaceText(
+        std::string(kTube) +
+        Point("A", "tube",
+              fmt::format(R"({{ tape = {}, from = "inner end", toward = "outboard" }},
+                             {{ line = "bottom" }})",
+                          tape)) +
+        "[[template]]\nname = \"t\"\npart = \"tube\"\nalign = [\"inner end\", \"bottom\"]\n");
+    const double sheet = p["A"].zone.makeup.sheet;
+    EXPECT_GE(sheet, last + (last > 0.0 ? 40.0 * 0.5 / 149.5 : 1.0));
+    last = sheet;
+  }
 }
 
 // ---------------------------------------------------------------- refusals
