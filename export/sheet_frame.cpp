@@ -98,14 +98,20 @@ void DrawMap(const Box& area, const TilePlace& tile, Drawing* drawing) {
   }
 }
 
-/// "NOT RELEASED" with its reason in at most two lines.
-std::vector<std::string> ReasonLines(const TemplateSheetInput& input, double width) {
+/// "NOT RELEASED" with its reason in at most two lines, smaller where that saves its end.
+std::vector<FittedText> ReasonLines(const TemplateSheetInput& input, double width) {
   const std::string reason = fmt::format("NOT RELEASED: {}", input.reason);
-  std::vector<std::string> lines = WrapText(reason, width, kText25, true);
-  if (lines.size() <= 2) return lines;
-  std::string rest = lines[1];
-  for (std::size_t i = 2; i < lines.size(); ++i) rest += fmt::format(" {}", lines[i]);
-  return {lines[0], FitText(rest, width, {kText25}, true).words};
+  for (const double height : {kText25, kText18}) {
+    const std::vector<std::string> lines = WrapText(reason, width, height, true);
+    std::vector<FittedText> out;
+    for (const std::string& words : lines) out.push_back({words, height});
+    if (out.size() <= 2) return out;
+    if (height > kText18) continue;
+    std::string rest = lines[1];
+    for (std::size_t i = 2; i < lines.size(); ++i) rest += fmt::format(" {}", lines[i]);
+    return {out[0], FitText(rest, width, {height}, true)};
+  }
+  return {};
 }
 
 /// What is left of the header beside the side and the vehicle's plan, and beside the map if there
@@ -152,7 +158,7 @@ void DrawHeader(const Box& header, const TemplateSheetInput& input, const FrameW
          false);
     return;
   }
-  for (const std::string& text : ReasonLines(input, width)) line({text, kText25}, true);
+  for (const FittedText& text : ReasonLines(input, width)) line(text, true);
 }
 
 // ---- Check bars ----
