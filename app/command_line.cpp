@@ -11,13 +11,14 @@
 #include <fmt/format.h>
 
 #include "app/help.h"
+#include "export/model_document.h"
 #include "models/nearest_word.h"
 
 namespace holeward {
 namespace {
 
 constexpr std::array kCommands = {Command::locate, Command::check, Command::make_template,
-                                  Command::issue, Command::new_job};
+                                  Command::issue,  Command::model, Command::new_job};
 
 /// "; did you mean 'check'?" when a known word is close, else nothing.
 std::string Suggestion(std::string_view found, const std::vector<std::string>& known) {
@@ -54,6 +55,15 @@ std::string RefuseBars(const std::string& text) {
   return bars ? "" : bars.error().message;
 }
 
+/// A model's form goes by the ending of its file.
+std::string RefuseEnding(const std::string& file) {
+  return ModelFormOf(file) ? ""
+                           : fmt::format(
+                                 "'{}' does not end in .step, .stp, .glb or .stl, which "
+                                 "says what is written",
+                                 file);
+}
+
 /// Refuses what is not one of the words.
 auto OneOf(std::vector<std::string> words) {
   return [words = std::move(words)](const std::string& text) -> std::string {
@@ -87,6 +97,10 @@ void AddCommands(CLI::App& app, Raw& raw) {
     added.add_option("--part", raw.part)->check(RefuseEmpty);
     if (command == Command::make_template || command == Command::issue) {
       added.add_option("--bars", raw.bars)->check(RefuseBars);
+    }
+    if (command == Command::model) {
+      added.add_flag("--drilled", raw.options.drilled);
+      added.get_option("--to")->required()->check(RefuseEnding);
     }
   }
 }
@@ -137,6 +151,9 @@ std::string Missing(const std::string& command) {
   if (command.empty()) {
     return fmt::format("no command was given; the commands are {}",
                        fmt::join(CommandWords(), ", "));
+  }
+  if (command == Word(Command::model)) {
+    return "'model' needs a job file and --to FILE, which ends in .step, .glb or .stl";
   }
   return command == Word(Command::new_job) ? "'new' needs a kind: arm, tube or channel"
                                            : fmt::format("'{}' needs a job file", command);
@@ -199,6 +216,7 @@ const char* Word(Command command) {
     case Command::check: return "check";
     case Command::make_template: return "template";
     case Command::issue: return "issue";
+    case Command::model: return "model";
     case Command::new_job: return "new";
   }
   return "";

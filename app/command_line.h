@@ -16,6 +16,7 @@ enum class Command {
   check,          ///< prove the clearance of every hole and the seat of every test point
   make_template,  ///< `template`: the 1:1 templates
   issue,          ///< the whole set
+  model,          ///< the parts as solids: STEP, glTF or STL
   new_job,        ///< `new`: a commented starter job
 };
 
@@ -27,8 +28,9 @@ struct Options {
   Command command = Command::locate;
   std::string job;                  ///< path of the job file; empty for `new`
   std::string kind;                 ///< `new` only: arm, tube or channel
+  bool drilled = false;             ///< `model` only: with the holes in it
   bool json = false;                ///< print the result document on standard output
-  std::optional<std::string> to;    ///< folder to write to; `new`: the file
+  std::optional<std::string> to;    ///< folder to write to; `new`, `model`: the file
   std::optional<Side> side;         ///< only this side
   std::optional<std::string> part;  ///< only this part
   /// `template` and `issue`: make up for the printer whose check bars measured this

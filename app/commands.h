@@ -15,6 +15,8 @@ namespace holeward {
 [[nodiscard]] ExitStatus RunTemplate(const Options& options, Console& console);
 /// Writes the whole set of a job.
 [[nodiscard]] ExitStatus RunIssue(const Options& options, Console& console);
+/// Writes the parts of a job as a model.
+[[nodiscard]] ExitStatus RunModel(const Options& options, Console& console);
 /// Prints a starter job, or writes it to a file that does not exist yet.
 [[nodiscard]] ExitStatus RunNew(const Options& options, Console& console);
 

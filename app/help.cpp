@@ -5,7 +5,7 @@ namespace {
 
 constexpr const char* kStatuses = R"(
 Exit status:
-  0    done, and every verdict is clear (locate, new: done)
+  0    done, and every verdict is clear (locate, model, new: done)
   1    contact, or tight with nothing unproven
   2    the command line or the job is wrong
   3    something is unproven, nothing in contact
@@ -29,6 +29,7 @@ Commands:
   check JOB     prove the clearance of every hole and the seat of every test point
   template JOB  make the 1:1 templates (PDF and SVG)
   issue JOB     make the whole set: templates, tables, check report
+  model JOB     write the parts as solids: STEP, glTF or STL
   new KIND      print a commented starter job: arm, tube or channel
 
 Options:
@@ -85,6 +86,16 @@ Options:
                      as 149.2x149.6: the set is corrected for it and says so on each page
                      (147 to 153 mm; measure a print made without --bars))";
 
+constexpr const char* kModel = R"(usage: holeward model JOB --to FILE [OPTIONS]
+
+Writes the parts of the job with their fittings, points and drill axes as one model. Inner bodies
+and neighbours are left out. A model is no release: the verdicts stand in the check report.
+
+Options:
+  --to FILE          what to write, by its ending: .step or .stp (AP214: faces named and coloured,
+                     points and axes as named geometry), .glb (glTF, metres), .stl (the parts only)
+  --drilled          with every hole in it, at its final size)";
+
 constexpr const char* kNew = R"(usage: holeward new arm|tube|channel [OPTIONS]
 
 Prints a small, complete, commented job to edit: a box arm, a round tube with a bar inside, or an
@@ -110,6 +121,7 @@ std::string HelpText(Command command) {
     case Command::check: return JobHelp(kCheck);
     case Command::make_template: return JobHelp(kTemplate);
     case Command::issue: return JobHelp(kIssue);
+    case Command::model: return JobHelp(kModel);
     case Command::new_job: return std::string(kNew) + kStatuses;
   }
   return HelpText();

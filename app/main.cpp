@@ -14,6 +14,7 @@ ExitStatus Run(const Options& options, Console& console) {
     case Command::check: return RunCheck(options, console);
     case Command::make_template: return RunTemplate(options, console);
     case Command::issue: return RunIssue(options, console);
+    case Command::model: return RunModel(options, console);
     case Command::new_job: return RunNew(options, console);
   }
   return ExitStatus::failed;

@@ -46,17 +46,6 @@ Result<Json> Checked(Json document, const std::string& what) {
   return Fail(ErrorKind::computed, fmt::format("{}: {} is not a number", what, bad));
 }
 
-Json Head(const ResultHead& head, const char* command) {
-  return {{"holeward_result", 1},
-          {"command", command},
-          {"job", head.job},
-          {"title", head.title},
-          {"set", {{"number", head.set_number}, {"revision", head.set_revision}}},
-          {"hash", head.hash},
-          {"program", head.program},
-          {"complete", head.complete}};
-}
-
 Json Half(const HalfWidth& half, double unit = 1.0) {
   if (half.minus == half.plus) return Number(half.plus / unit);
   return {{"minus", Number(half.minus / unit)}, {"plus", Number(half.plus / unit)}};
@@ -207,8 +196,19 @@ Json SheetJson(const SheetOut& row) {
 
 }  // namespace
 
+Json HeadJson(const ResultHead& head, const char* command) {
+  return {{"holeward_result", 1},
+          {"command", command},
+          {"job", head.job},
+          {"title", head.title},
+          {"set", {{"number", head.set_number}, {"revision", head.set_revision}}},
+          {"hash", head.hash},
+          {"program", head.program},
+          {"complete", head.complete}};
+}
+
 Result<Json> LocateJson(const ResultHead& head, const std::vector<PointOut>& points) {
-  Json document = Head(head, "locate");
+  Json document = HeadJson(head, "locate");
   document["points"] = Json::array();
   for (const PointOut& row : points) {
     Result<Json> json = Checked(PointJson(row), fmt::format("point \"{}\"", row.point.name));
@@ -221,7 +221,7 @@ Result<Json> LocateJson(const ResultHead& head, const std::vector<PointOut>& poi
 Result<Json> CheckJson(const ResultHead& head, const Basics& basics,
                        const std::vector<HoleOut>& holes, const std::vector<PointCheckOut>& points,
                        Verdict overall) {
-  Json document = Head(head, "check");
+  Json document = HeadJson(head, "check");
   AddBasics(basics, &document);
   document["holes"] = Json::array();
   for (const HoleOut& row : holes) {
@@ -241,7 +241,7 @@ Result<Json> CheckJson(const ResultHead& head, const Basics& basics,
 
 Result<Json> TemplateJson(const ResultHead& head, const Basics& basics,
                           const std::vector<SheetOut>& sheets, Verdict overall) {
-  Json document = Head(head, "template");
+  Json document = HeadJson(head, "template");
   AddBasics(basics, &document);
   document["sheets"] = Json::array();
   document["packed"] = Json::array();

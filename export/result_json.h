@@ -25,6 +25,10 @@ struct ResultHead {
   bool complete = true;  ///< false: filtered by side or part
 };
 
+/// What every document begins with, as JSON.
+/// @param command the word of the command that made it
+[[nodiscard]] Json HeadJson(const ResultHead& head, const char* command);
+
 /// What a verdict was reached with; printed with it.
 struct Basics {
   Limits limits;
