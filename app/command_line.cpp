@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 
 #include "app/help.h"
+#include "export/model_document.h"
 #include "models/nearest_word.h"
 
 namespace holeward {
@@ -18,7 +19,7 @@ namespace {
 
 constexpr std::array kCommands = {Command::locate, Command::check,  Command::make_template,
                                   Command::issue,  Command::decide, Command::compare,
-                                  Command::new_job};
+                                  Command::model,  Command::new_job};
 
 /// "; did you mean 'check'?" when a known word is close, else nothing.
 std::string Suggestion(std::string_view found, const std::vector<std::string>& known) {
@@ -53,6 +54,15 @@ std::string RefuseEmpty(const std::string& text) {
 std::string RefuseBars(const std::string& text) {
   const Result<PrinterBars> bars = ParsePrinterBars(text);
   return bars ? "" : bars.error().message;
+}
+
+/// A model's form goes by the ending of its file.
+std::string RefuseEnding(const std::string& file) {
+  return ModelFormOf(file) ? ""
+                           : fmt::format(
+                                 "'{}' does not end in .step, .stp, .glb or .stl, which "
+                                 "says what is written",
+                                 file);
 }
 
 /// Refuses what is not one of the words.
@@ -99,6 +109,10 @@ void AddCommands(CLI::App& app, Raw& raw) {
     added.add_option("--part", raw.part)->check(RefuseEmpty);
     if (command == Command::make_template || command == Command::issue) {
       added.add_option("--bars", raw.bars)->check(RefuseBars);
+    }
+    if (command == Command::model) {
+      added.add_flag("--drilled", raw.options.drilled);
+      added.get_option("--to")->required()->check(RefuseEnding);
     }
   }
 }
@@ -155,6 +169,9 @@ std::string Missing(const std::string& command) {
   }
   if (command == Word(Command::compare)) {
     return "'compare' needs two job files, the old and the new";
+  }
+  if (command == Word(Command::model)) {
+    return "'model' needs a job file and --to FILE, which ends in .step, .glb or .stl";
   }
   return command == Word(Command::new_job) ? "'new' needs a kind: arm, tube or channel"
                                            : fmt::format("'{}' needs a job file", command);
@@ -219,6 +236,7 @@ const char* Word(Command command) {
     case Command::issue: return "issue";
     case Command::decide: return "decide";
     case Command::compare: return "compare";
+    case Command::model: return "model";
     case Command::new_job: return "new";
   }
   return "";

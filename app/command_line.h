@@ -18,6 +18,7 @@ enum class Command {
   issue,          ///< the whole set
   decide,         ///< what filled-in results decide
   compare,        ///< what changed between two jobs
+  model,          ///< the parts as solids: STEP, glTF or STL
   new_job,        ///< `new`: a commented starter job
 };
 
@@ -31,8 +32,9 @@ struct Options {
   std::string results;              ///< `decide` only: path of the table of results
   std::string old_job;              ///< `compare` only: path of the older job
   std::string kind;                 ///< `new` only: arm, tube or channel
+  bool drilled = false;             ///< `model` only: with the holes in it
   bool json = false;                ///< print the result document on standard output
-  std::optional<std::string> to;    ///< folder to write to; `new`: the file
+  std::optional<std::string> to;    ///< folder to write to; `new`, `model`: the file
   std::optional<Side> side;         ///< only this side
   std::optional<std::string> part;  ///< only this part
   /// `template` and `issue`: make up for the printer whose check bars measured this

@@ -19,6 +19,8 @@ namespace holeward {
 [[nodiscard]] ExitStatus RunDecide(const Options& options, Console& console);
 /// Compares two jobs: moved points, and whether holes drilled by the old stay clear by the new.
 [[nodiscard]] ExitStatus RunCompare(const Options& options, Console& console);
+/// Writes the parts of a job as a model.
+[[nodiscard]] ExitStatus RunModel(const Options& options, Console& console);
 /// Prints a starter job, or writes it to a file that does not exist yet.
 [[nodiscard]] ExitStatus RunNew(const Options& options, Console& console);
 

@@ -5,7 +5,7 @@ namespace {
 
 constexpr const char* kStatuses = R"(
 Exit status:
-  0    done, and every verdict is clear (locate, new: done; decide: every vehicle is decided;
+  0    done, and every verdict is clear (locate, model, new: done; decide: every vehicle is decided;
        compare: every hole drilled by the old job stays clear)
   1    contact, or tight with nothing unproven
   2    the command line or the job is wrong
@@ -34,6 +34,7 @@ Commands:
                 what filled-in results decide, vehicle by vehicle
   compare OLD NEW
                 which points moved, and whether vehicles already done stay clear
+  model JOB     write the parts as solids: STEP, glTF or STL
   new KIND      print a commented starter job: arm, tube or channel
 
 Options:
@@ -111,6 +112,15 @@ Options:
   --json             print one JSON document on standard output
   --help             this text
 )";
+constexpr const char* kModel = R"(usage: holeward model JOB --to FILE [OPTIONS]
+
+Writes the parts of the job with their fittings, points and drill axes as one model. Inner bodies
+and neighbours are left out. A model is no release: the verdicts stand in the check report.
+
+Options:
+  --to FILE          what to write, by its ending: .step or .stp (AP214: faces named and coloured,
+                     points and axes as named geometry), .glb (glTF, metres), .stl (the parts only)
+  --drilled          with every hole in it, at its final size)";
 
 constexpr const char* kNew = R"(usage: holeward new arm|tube|channel [OPTIONS]
 
@@ -139,6 +149,7 @@ std::string HelpText(Command command) {
     case Command::issue: return JobHelp(kIssue);
     case Command::decide: return std::string(kDecide) + kStatuses;
     case Command::compare: return std::string(kCompare) + kStatuses + kCautions;
+    case Command::model: return JobHelp(kModel);
     case Command::new_job: return std::string(kNew) + kStatuses;
   }
   return HelpText();

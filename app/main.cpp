@@ -16,6 +16,7 @@ ExitStatus Run(const Options& options, Console& console) {
     case Command::issue: return RunIssue(options, console);
     case Command::decide: return RunDecide(options, console);
     case Command::compare: return RunCompare(options, console);
+    case Command::model: return RunModel(options, console);
     case Command::new_job: return RunNew(options, console);
   }
   return ExitStatus::failed;

@@ -188,9 +188,9 @@ FigureTable FiguresRound(const Job& job, const SideWork& side, const HoleCheck& 
   const bool proven = std::all_of(found->things.begin(), found->things.end(),
                                   [](const NearThing& thing) { return thing.proven; });
   table.notes.emplace_back(
-      "The nearest of each kind, by tape on the skin from the hole's middle; the weld's toe is "
-      "taken "
-      "at the fitting's outline. The wall is as stated, without its error.");
+      "The nearest of each kind, by tape on the skin from the hole's middle; a fitting's "
+      "outline is the toe of its weld where the job gives one. The wall is as stated, without its "
+      "error.");
   if (!proven) table.notes.emplace_back("* not proven to be the least.");
   table.notes.insert(table.notes.end(), found->faults.begin(), found->faults.end());
   return table;

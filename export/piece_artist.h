@@ -31,6 +31,7 @@ class PieceArtist {
 
  private:
   using PutLabels = std::vector<std::pair<Label, LabelPlacer::Placed>>;
+  void AvoidCutOut(const FlatLine& line, const PiecePlace& place);
   void PointAt(const FlatLine& line, const PiecePlace& place, const DevelopedPiece& piece);
   bool Put(const Label& label, LabelPlacer::Request request);
   bool PutFirst(const std::vector<std::pair<Label, bool>>& tries, LabelPlacer::Request request);
@@ -45,6 +46,7 @@ class PieceArtist {
       const std::vector<DevelopedPiece>& pieces) const;
   void LabelJoins(const PiecePlace& place);
   void PutCompass(const PiecePlace& place, const DevelopedPiece& piece);
+  void PutWarning(const PiecePlace& place, const DevelopedPiece& piece);
   void PutNameTag(const PiecePlace& place, const DevelopedPiece& piece);
   [[nodiscard]] std::vector<Vec2> Outline(const PiecePlace& place,
                                           const DevelopedPiece& piece) const;

@@ -8,7 +8,12 @@
 
 namespace holeward {
 void PieceArtist::DrawLines(const PiecePlace& place, const DevelopedPiece& piece) {
+  bool outlined = false;
   for (const FlatLine& line : piece.lines) {
+    if (line.kind == FlatLineKind::cut && line.closed) {
+      if (outlined) AvoidCutOut(line, place);
+      outlined = true;
+    }
     const LineLook look = LookOf(line.kind);
     for (std::vector<Vec2>& part : Clipped(line.points, line.closed, place.window)) {
       for (Vec2& p : part) p += place.shift;
@@ -21,6 +26,16 @@ void PieceArtist::DrawLines(const PiecePlace& place, const DevelopedPiece& piece
     }
     if (line.kind == FlatLineKind::align) PointAt(line, place, piece);
   }
+}
+
+/// Nothing is written on what is cut out of a piece.
+void PieceArtist::AvoidCutOut(const FlatLine& line, const PiecePlace& place) {
+  Box box{line.points.front(), line.points.front()};
+  for (const Vec2& p : line.points) {
+    box.low = box.low.cwiseMin(p);
+    box.high = box.high.cwiseMax(p);
+  }
+  placer_.AvoidBox({box.low + place.shift, box.high + place.shift});
 }
 
 /// A pointer on the piece at an alignment line, in the middle of what is seen of it.

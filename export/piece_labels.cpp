@@ -8,6 +8,8 @@
 #include "export/piece_artist.h"
 #include "export/piece_drawing.h"
 #include "export/symbols.h"
+#include "export/upper.h"
+#include "models/misfit_words.h"
 
 namespace holeward {
 namespace {
@@ -54,7 +56,8 @@ const std::vector<MarkTry>& NameTries() {
 }
 
 /// What a piece says of itself once it is cut out: side, part, name, set.
-Label NameTag(const TemplateSheetInput& input, int index, const std::string& piece, double height) {
+Label NameTag(const TemplateSheetInput& input, int index, const DevelopedPiece& piece,
+              double height) {
   double small = kText18;
   if (height > kText25) small = kText25;
   if (height > kText5) small = kText35;
@@ -63,7 +66,8 @@ Label NameTag(const TemplateSheetInput& input, int index, const std::string& pie
   const std::string& part = input.piece_parts.empty() ? input.part : input.piece_parts[index];
   Label label;
   label.lines = {{SideWord(input.side), height, true}};
-  for (const std::string& words : {fmt::format("{} · {}", part, piece), set}) {
+  for (const std::string& words : {fmt::format("{} · {}", part, piece.name), piece.made_for, set}) {
+    if (words.empty()) continue;
     label.lines.push_back({FitText(words, 70.0, {small, kText18}).words, small, false});
   }
   return label;
@@ -149,9 +153,11 @@ bool PieceArtist::PutFirst(const std::vector<std::pair<Label, bool>>& tries,
 
 std::vector<Vec2> PieceArtist::Outline(const PiecePlace& place, const DevelopedPiece& piece) const {
   std::vector<Vec2> outline;
+  // The first closed cut; those after it are cut out of it.
   for (const FlatLine& line : piece.lines) {
-    if (line.kind == FlatLineKind::cut && line.closed && line.points.size() > outline.size()) {
+    if (line.kind == FlatLineKind::cut && line.closed) {
       outline = line.points;
+      break;
     }
   }
   for (Vec2& p : outline) p += place.shift;
@@ -337,18 +343,52 @@ void PieceArtist::PutCompass(const PiecePlace& place, const DevelopedPiece& piec
   }
 }
 
+/// Large words where a piece fits a wrong place too, as nothing on it tells a hand so.
+void PieceArtist::PutWarning(const PiecePlace& place, const DevelopedPiece& piece) {
+  if (piece.misfits.empty()) return;
+  const auto label = [&](double height, double width) {
+    Label made;
+    std::string words = "ALSO FITS ";
+    const char* joint = "";
+    for (const std::string& where : WrongPlaces(piece.misfits)) {
+      words += joint + Upper(where);
+      joint = " AND ";
+    }
+    words += ". CHECK SIDE, FACE AND ARROWS";
+    for (const std::string& line : WrapText(words, width, height, true)) {
+      made.lines.push_back({line, height, true});
+    }
+    return made;
+  };
+  const std::vector<Vec2> outline = Outline(place, piece);
+  std::vector<std::pair<Label, bool>> tries;
+  for (const bool inside : {true, false}) {
+    for (const double height : {kText5, kText35, kText25}) {
+      for (const double width : {110.0, 75.0, 50.0}) {
+        tries.emplace_back(label(height, width), inside);
+      }
+    }
+  }
+  LabelPlacer::Request request;
+  request.anchors = RoomIn(place, outline);
+  request.clear = 0.5;
+  request.inside = outline.empty() ? nullptr : &outline;
+  request.leader = false;
+  PutFirst(tries, request);
+}
+
 void PieceArtist::PutNameTag(const PiecePlace& place, const DevelopedPiece& piece) {
   const std::vector<Vec2> outline = Outline(place, piece);
   std::vector<std::pair<Label, bool>> tries;
   for (const double height : {kText7, kText5, kText35, kText25}) {
-    tries.emplace_back(NameTag(input_, place.piece, piece.name, height), true);
+    tries.emplace_back(NameTag(input_, place.piece, piece, height), true);
   }
   // Better the side alone than nothing on the piece.
   for (const double height : {kText35, kText25}) {
     tries.emplace_back(Label{{{SideWord(input_.side), height, true}}, 0.0}, true);
   }
   for (const double height : {kText7, kText5, kText35, kText25}) {
-    tries.emplace_back(NameTag(input_, place.piece, piece.name, height), false);
+    tries.emplace_back(NameTag(input_, place.piece, piece, height), false);
   }
   LabelPlacer::Request request;
   request.anchors = RoomIn(place, outline);
@@ -362,6 +402,7 @@ void PieceArtist::LabelRest(const PiecePlace& place, const DevelopedPiece& piece
   LabelJoins(place);
   PutNameTag(place, piece);
   PutCompass(place, piece);
+  PutWarning(place, piece);
   LabelLines(place, piece);
 }
 

@@ -34,7 +34,8 @@ struct ResultHead {
   ReleaseOut release;    ///< of a job that was checked
 };
 
-/// The beginning of a document of `command`.
+/// What every document begins with, as JSON.
+/// @param command the word of the command that made it
 [[nodiscard]] Json HeadJson(const ResultHead& head, const char* command);
 
 /// What a verdict was reached with; printed with it.

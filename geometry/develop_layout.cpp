@@ -116,6 +116,13 @@ std::vector<double> Sorted(std::vector<double> v) {
 
 }  // namespace
 
+SkinPlace OnLayout(const PieceRequest& request, const PieceLayout& layout, SkinPlace place) {
+  const Skin& skin = *request.part->skin;
+  while (skin.closed() && place.v < layout.range.v_from) place.v += skin.piece_count();
+  while (skin.closed() && place.v > layout.range.v_to) place.v -= skin.piece_count();
+  return place;
+}
+
 PieceLayout LayoutOnFace(const PieceRequest& r, const Face& face, bool flaps) {
   const Skin& skin = *r.part->skin;
   const double lo = face.piece, hi = face.piece + 1.0;
@@ -257,38 +264,6 @@ PieceLayout LayoutJoined(const PieceRequest& r) {
     line.from = std::max(out.range.v_from, line.from + turn);
     line.to = std::min(out.range.v_to, line.to + turn);
   }
-  return out;
-}
-
-std::vector<std::string> ProposedAlignment(const PieceRequest& r, const Face* face) {
-  const Skin& skin = *r.part->skin;
-  const PieceExtent u = MarkedU(r);
-  const double middle = MeanU(r);
-  std::vector<std::string> out;
-  out.push_back(u.from <= skin.u_end() - u.to ? r.part->start : r.part->finish);
-  const double v = r.marks.front().place.v;
-  if (face != nullptr) {
-    const double to_first = OutlineTo(skin, middle, v) - OutlineTo(skin, middle, face->piece);
-    const double to_second =
-        OutlineTo(skin, middle, face->piece + 1.0) - OutlineTo(skin, middle, v);
-    const bool first =
-        !face->first_edge.empty() && (face->second_edge.empty() || to_first <= to_second);
-    out.push_back(first ? face->first_edge : face->second_edge);
-  } else if (!r.part->lines.empty()) {
-    const NamedLine* best = &r.part->lines.front();
-    auto off = [&](const NamedLine& l) {
-      return std::abs(std::remainder(l.v - v, skin.piece_count()));
-    };
-    for (const NamedLine& l : r.part->lines) {
-      if (off(l) < off(*best)) best = &l;
-    }
-    out.push_back(best->name);
-  } else if (!r.part->faces.empty()) {
-    for (const Face& f : r.part->faces) {
-      if (f.piece == skin.PieceOf(v)) return {out[0], ProposedAlignment(r, &f).back()};
-    }
-  }
-  if (out.back().empty()) out.pop_back();
   return out;
 }
 

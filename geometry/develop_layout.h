@@ -29,10 +29,12 @@ struct PieceRequest {
   double coating = 0.0;            ///< thickness of what lies on the skin under the sheet, mm
   /// Where the sheet's middle lies off the skin, mm.
   [[nodiscard]] double Offset() const { return coating + 0.5 * backing; }
+  double gap = 2.0;         ///< of a cut-out round what stands in the sheet's way, mm
   double margin = 20.0;     ///< of sheet round the marks, mm
   double tolerance = 0.2;   ///< greatest error of a marked length, mm
   double wrap_limit = 0.5;  ///< a mark may land this far from its place, mm
   double outboard_y = 1.0;  ///< +1 where the described side is the left one
+  int sides = 2;            ///< of the vehicle that have such a part
   /// A round part of no more girth than this is wrapped all round: a sheet that meets itself
   /// square proves that it lies straight. mm
   double wrap_up_to = 270.0;
@@ -62,6 +64,10 @@ struct PieceLayout {
   std::vector<std::string> not_shown;  ///< names of `align` that this piece cannot show
 };
 
+/// The place of a mark on the turn of v that a piece is on.
+[[nodiscard]] SkinPlace OnLayout(const PieceRequest& request, const PieceLayout& layout,
+                                 SkinPlace place);
+
 /// Layout of a piece on one flat of the part. With `flaps`, half of each neighbouring corner that
 /// the piece reaches (6 mm past a sharp one) goes with it.
 /// @pre every mark lies on the flat `face`
@@ -69,10 +75,5 @@ struct PieceLayout {
 
 /// Layout of one piece over all the marks, across corners, all round where little is left out.
 [[nodiscard]] PieceLayout LayoutJoined(const PieceRequest& request);
-
-/// The two datums that would fix a piece best: the nearest end, and the nearest edge or line along
-/// the part. `face` left out: joined or round.
-[[nodiscard]] std::vector<std::string> ProposedAlignment(const PieceRequest& request,
-                                                         const Face* face);
 
 }  // namespace holeward

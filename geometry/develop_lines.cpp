@@ -221,9 +221,14 @@ std::vector<FlatLine> PieceLines(const Part& part, const PieceLayout& layout,
   AlignLines(layout, patch, lines);
   FittingLines(part, layout, patch, lines);
   if (layout.closed) {
+    const double u = 0.5 * (patch.u_from() + patch.u_to());
+    const double girth = (patch.At(u, patch.v_to()).at - patch.At(u, patch.v_from()).at).norm();
     for (const double v : {patch.v_from(), patch.v_to()}) {
-      lines.push_back(Line(FlatLineKind::butt, Drawn(patch, {patch.u_from(), v}, {patch.u_to(), v}),
-                           "these two edges meet, without gap or overlap"));
+      lines.push_back(
+          Line(FlatLineKind::butt, Drawn(patch, {patch.u_from(), v}, {patch.u_to(), v}),
+               fmt::format("this edge and the one across the sheet meet, without gap or "
+                           "overlap; check: {:.1f} mm from edge to edge, half way along",
+                           girth)));
     }
   }
   return lines;

@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "geometry/develop_cutout.h"
 #include "geometry/develop_lines.h"
 #include "geometry/wrap_piece.h"
 
@@ -51,7 +52,7 @@ SkinPlace CompassPlace(const PieceRequest& r, const PieceLayout& layout) {
   SkinPlace p{0.5 * (range.u_from + range.u_to), 0.5 * (range.v_from + range.v_to)};
   if (!r.part->skin->round()) return p;
   double sum = 0.0;
-  for (const PieceMark& m : r.marks) sum += OnPiece(r, layout, m.place).v;
+  for (const PieceMark& m : r.marks) sum += OnLayout(r, layout, m.place).v;
   const double middle = std::round(sum / static_cast<double>(r.marks.size()));
   p.v = std::clamp(middle, range.v_from, range.v_to);
   return p;
@@ -129,7 +130,7 @@ std::vector<FlatMark> MarksOf(const PieceRequest& r, const PieceLayout& layout,
                               const DevelopedPatch& patch) {
   std::vector<FlatMark> out;
   for (const PieceMark& m : r.marks) {
-    const SkinPlace place = OnPiece(r, layout, m.place);
+    const SkinPlace place = OnLayout(r, layout, m.place);
     FlatMark mark;
     mark.name = m.name;
     mark.at = patch.At(place).at;
@@ -176,9 +177,9 @@ WorstLength CheckLengths(const PieceRequest& r, const PieceLayout& layout,
     if (error >= worst.error) worst = {error, fmt::format("{} to {}", mark.name, to)};
   };
   for (std::size_t i = 0; i < marks.size(); ++i) {
-    const SkinPlace from = OnPiece(r, layout, r.marks[i].place);
+    const SkinPlace from = OnLayout(r, layout, r.marks[i].place);
     for (std::size_t j = 0; j < i; ++j) {
-      const LengthPair pair = patch.LengthsBetween(from, OnPiece(r, layout, r.marks[j].place));
+      const LengthPair pair = patch.LengthsBetween(from, OnLayout(r, layout, r.marks[j].place));
       note(marks[i], pair, marks[j].name);
       note(marks[j], pair, marks[i].name);
     }
@@ -192,8 +193,9 @@ WorstLength CheckLengths(const PieceRequest& r, const PieceLayout& layout,
 // Lays the piece back on the skin and notes where its marks land. Returns what is wrong, in words;
 // nothing where every mark lands within the limit.
 std::string CheckWrap(const PieceRequest& r, const PieceLayout& layout, const DevelopedPatch& patch,
-                      DevelopedPiece& piece) {
-  const WrapSheet sheet = WrapSheetOf(r, layout, patch, piece.marks);
+                      const std::vector<CutOut>& cuts, DevelopedPiece& piece) {
+  WrapSheet sheet = WrapSheetOf(r, layout, patch, piece.marks);
+  if (!cuts.empty()) sheet.outline = LeftOf(sheet.outline, cuts);
   if (sheet.edges.empty()) return "";  // laid by nothing yet: the caller gives it datums
   const Result<std::vector<WrapError>> laid = WrapErrors(sheet);
   if (!laid) return laid.error().message;
@@ -210,16 +212,42 @@ std::string CheckWrap(const PieceRequest& r, const PieceLayout& layout, const De
       worst->edge, worst->mark, worst->error, r.wrap_limit);
 }
 
+// How well the alignment holds the sheet. @pre the lines of layout.align are on the patch
+SheetFix FixOfPiece(const PieceRequest& r, const PieceLayout& layout, const DevelopedPatch& patch,
+                    const std::vector<FlatMark>& marks) {
+  constexpr int kPlaces = 24;
+  SheetHold sheet;
+  for (const AlignLine& a : layout.align) {
+    const double lo = std::max(a.from, a.along ? patch.u_from() : patch.v_from());
+    const double hi = std::min(a.to, a.along ? patch.u_to() : patch.v_to());
+    if (!(hi > lo)) continue;
+    sheet.lines.emplace_back();
+    for (int k = 0; k <= kPlaces; ++k) {
+      const double t = lo + k * (hi - lo) / kPlaces;
+      sheet.lines.back().push_back(a.along ? patch.At(t, a.at).at : patch.At(a.at, t).at);
+    }
+  }
+  for (const FlatMark& m : marks) sheet.marks.push_back(m.at);
+  const SkinPlace first = OnLayout(r, layout, r.marks.front().place);
+  sheet.along = patch.At(first).du.normalized();
+  if (layout.closed) {
+    sheet.girth =
+        (patch.At(first.u, patch.v_to()).at - patch.At(first.u, patch.v_from()).at).norm();
+  }
+  return FixOf(sheet);
+}
+
 struct Attempt {
   PieceResult result;
   WorstLength worst;
-  std::string astray;  ///< why the wrap-back proof fails; empty: it holds, or was not made
+  std::string astray;  ///< why cut-outs or the wrap-back proof fail; empty: they hold
   bool sound = true;   ///< nowhere folded over
   bool holds = true;   ///< sound, and within the tolerance and the stretch allowed
 };
 
-Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_stretch) {
-  const DevelopedPatch patch = Laid(r, layout, PatchOf(r, layout, most_stretch));
+// The piece before anything is cut out or checked: lines, marks and the way it lies.
+DevelopedPiece Drawn(const PieceRequest& r, const PieceLayout& layout,
+                     const DevelopedPatch& patch) {
   DevelopedPiece piece;
   piece.name = layout.name;
   piece.lines = PieceLines(*r.part, layout, patch);
@@ -231,15 +259,31 @@ Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_s
   piece.up = compass.up;
   piece.front_word = compass.front_word;
   piece.up_word = compass.up_word;
+  return piece;
+}
+
+Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_stretch) {
+  const DevelopedPatch patch = Laid(r, layout, PatchOf(r, layout, most_stretch));
+  DevelopedPiece piece = Drawn(r, layout, patch);
   const Stretch stretch = patch.Measured();
   piece.stretch_max = stretch.max;
   piece.stretch_rms = stretch.rms;
-  const WorstLength worst = CheckLengths(r, layout, patch, piece.marks);
+  const bool unfolded = stretch.least_area > 0.0 && !CrossesItself(piece.lines.front().points);
+  PieceLayout shown = layout;
+  const CutOuts cuts = CutOutsOf(r, layout, patch, piece.marks);
+  std::string astray = cuts.wrong;
+  if (astray.empty() && unfolded) astray = CutSheet(cuts.all, shown, piece);
+  const WorstLength worst = CheckLengths(r, shown, patch, piece.marks);
   piece.worst_length_error = worst.error;
-  const bool sound = stretch.least_area > 0.0 && !CrossesItself(piece.lines.front().points);
+  const bool sound = unfolded && (cuts.all.empty() || !CrossesItself(piece.lines.front().points));
   const bool flat = sound && worst.error <= r.tolerance && piece.stretch_max <= most_stretch;
-  const std::string astray = flat ? CheckWrap(r, layout, patch, piece) : "";
-  return {{std::move(piece), patch, layout}, worst, astray, sound, flat && astray.empty()};
+  if (flat && astray.empty()) astray = CheckWrap(r, shown, patch, cuts.all, piece);
+  const SheetFix fix = FixOfPiece(r, shown, patch, piece.marks);
+  return {{std::move(piece), patch, shown, fix, cuts.remarks},
+          worst,
+          astray,
+          sound,
+          flat && astray.empty()};
 }
 
 tl::unexpected<Error> Refuse(const PieceRequest& r, const Attempt& a) {

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "geometry/develop_fix.h"
 #include "geometry/develop_layout.h"
 #include "geometry/develop_patch.h"
 #include "geometry/development.h"
@@ -15,7 +16,9 @@ namespace holeward {
 struct PieceResult {
   DevelopedPiece piece;
   DevelopedPatch patch;
-  PieceLayout layout;
+  PieceLayout layout;                ///< its alignment as far as the piece shows it
+  SheetFix fix;                      ///< how well the alignment holds the piece
+  std::vector<std::string> remarks;  ///< what the trainer should know of it
 };
 
 /// Develops one flat of a part. Flaps go with it where they do not spoil it: at most 1 % of

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "geometry/misfit.h"
 #include "geometry/vec.h"
 
 namespace holeward {
@@ -42,7 +43,9 @@ struct FlatMark {
 /// One piece of a template.
 struct DevelopedPiece {
   std::string name;  ///< the face, or the faces joined
-  std::vector<FlatLine> lines;
+  std::string
+      made_for;  ///< what it only fits, as printed: "for a part coated 2 mm thick"; or empty
+  std::vector<FlatLine> lines;  ///< the first is the outline, closed
   std::vector<FlatMark> marks;
   Vec2 front = Vec2::Zero();  ///< unit direction of the vehicle's front on the sheet, or zero
   Vec2 up = Vec2::Zero();     ///< unit direction of up on the sheet, or zero
@@ -52,6 +55,7 @@ struct DevelopedPiece {
   double stretch_rms = 0.0;
   double worst_length_error = 0.0;  ///< mm, of any marked length (mark to mark, mark to alignment)
   double worst_wrap_error = 0.0;    ///< mm, of the marks when the sheet is laid back on the skin
+  std::vector<Misfit> misfits;      ///< wrong places where it fits as well
 };
 
 /// The mirror image of a piece: the same template for the other side. Lettering is not mirrored.

@@ -32,6 +32,7 @@ struct NamedLine {
 
 /// What a fitting covers on the skin: a disc (by tape from the centre) or a rectangle along the
 /// part's lines: u from u_from to u_to, outline length `around / 2` to both sides of the middle.
+/// To the toe of the weld, which is what a person feels.
 struct Footprint {
   bool disc = false;
   double radius = 0.0;
@@ -59,7 +60,8 @@ struct Fitting {
   std::optional<double> height;       ///< off the skin
   Vec3 cylinder_from = Vec3::Zero();  ///< eye and stud: axis ends
   Vec3 cylinder_to = Vec3::Zero();
-  double diameter = 0.0;  ///< eye, stud, hole
+  double diameter = 0.0;  ///< eye, stud, hole; a stud's to the toe of its weld
+  double weld = 0.0;      ///< leg of its fillet, mm: counted in footprint, cylinder and diameter
   Basis basis = Basis::measured;
   bool mirrored = false;  ///< the mirror copy on a shared part; not a datum of its own
 };

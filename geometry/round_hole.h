@@ -28,7 +28,7 @@ enum class NearKind {
   end,      ///< an end of the part
   lip,      ///< of a channel
   edge,     ///< a sharp corner, as the two flats would meet
-  fitting,  ///< its outline, taken as the toe of its weld: weld legs are not in the job
+  fitting,  ///< its outline, to the toe of its weld where the job gives one
   hole,     ///< another hole's middle
 };
 

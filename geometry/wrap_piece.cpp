@@ -26,13 +26,6 @@ std::vector<Vec2> CoreOutline(const PieceLayout& layout, const DevelopedPatch& p
 
 }  // namespace
 
-SkinPlace OnPiece(const PieceRequest& request, const PieceLayout& layout, SkinPlace place) {
-  const Skin& skin = *request.part->skin;
-  while (skin.closed() && place.v < layout.range.v_from) place.v += skin.piece_count();
-  while (skin.closed() && place.v > layout.range.v_to) place.v -= skin.piece_count();
-  return place;
-}
-
 WrapSheet WrapSheetOf(const PieceRequest& request, const PieceLayout& layout,
                       const DevelopedPatch& patch, const std::vector<FlatMark>& marks) {
   WrapSheet sheet;
@@ -41,7 +34,7 @@ WrapSheet WrapSheetOf(const PieceRequest& request, const PieceLayout& layout,
   sheet.outline = CoreOutline(layout, patch);
   for (std::size_t k = 0; k < marks.size(); ++k) {
     sheet.marks.push_back(
-        {marks[k].name, marks[k].at, OnPiece(request, layout, request.marks[k].place)});
+        {marks[k].name, marks[k].at, OnLayout(request, layout, request.marks[k].place)});
   }
   for (const AlignLine& line : layout.align) {
     const double from = std::max(line.from, line.along ? patch.u_from() : patch.v_from());

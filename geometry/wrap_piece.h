@@ -15,8 +15,4 @@ namespace holeward {
                                     const DevelopedPatch& patch,
                                     const std::vector<FlatMark>& marks);
 
-/// The place of a mark on the turn of v that a piece is on.
-[[nodiscard]] SkinPlace OnPiece(const PieceRequest& request, const PieceLayout& layout,
-                                SkinPlace place);
-
 }  // namespace holeward

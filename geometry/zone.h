@@ -16,7 +16,8 @@ namespace holeward {
 /// What widens every zone alike, mm.
 struct ZoneWidening {
   double punch = 0.0;  ///< centre-punch error
-  double sheet = 0.0;  ///< placing a printed sheet; 0 unless the point is on a template
+  double sheet =
+      0.0;  ///< placing a printed sheet and its print's own error; 0 unless on a template
 };
 
 /// The zone of a solution. `major`, `minor`, `direction`: the reported ellipse, semi-axes √2 times

@@ -16,6 +16,7 @@
 
 namespace holeward {
 
+enum class Axle { front, rear };
 enum class PointUse { reference, test, drill };
 enum class SectionKind { box, round, channel, outline };
 enum class CentreShape { smooth, straight };
@@ -51,6 +52,7 @@ struct FittingRow {
   std::optional<Vec3> axis;  ///< eye: direction, unit length
   Vec2 size = Vec2::Zero();  ///< bracket, plate, seam: along the part, around it
   std::optional<double> height;  ///< off the skin; left out, access beside it is unproven
+  double weld = 0.0;  ///< stud, bracket, plate: leg of the fillet all round on the skin, mm
   Basis basis = Basis::measured;
   std::optional<Side> only;
   Location at;
@@ -156,6 +158,7 @@ struct TemplateRow {
   std::vector<std::string> points;  ///< empty: every point of the part
   std::vector<std::string> align;   ///< empty: proposed
   double backing = 0.0;
+  double gap = 2.0;  ///< between a cut-out and the fitting in it, mm
   Paper paper;
   Location at;
 };
@@ -174,6 +177,7 @@ struct Job {
   Side described_side = Side::left;
   std::vector<Side> sides{Side::left, Side::right};
   std::string posture;
+  std::optional<Axle> axle;  ///< which end of the vehicle the parts are at
   Limits limits;
   Marking marking;
   std::vector<std::string> zeroed_errors;  ///< names of marking errors the job sets to 0

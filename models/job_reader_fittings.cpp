@@ -87,11 +87,29 @@ void ReadStudHeight(TableWalk& walk, FittingRow& fitting) {
   fitting.length = fitting.height.value_or(0.0);
 }
 
+// A fillet all round; what has none says why.
+void ReadWeld(TableWalk& walk, FittingRow& fitting) {
+  if (fitting.kind == FittingKind::eye) {
+    walk.Refuse("weld", fmt::format("{} has no sense: an eye is measured by its centre; give its "
+                                    "weld as a seam",
+                                    walk.What("weld")));
+  } else if (fitting.kind == FittingKind::seam) {
+    walk.Refuse("weld", fmt::format("{} has no sense: the size of a seam is that of the weld "
+                                    "itself, from toe to toe",
+                                    walk.What("weld")));
+  } else if (fitting.kind == FittingKind::hole) {
+    walk.Refuse("weld", fmt::format("{} has no sense: a hole has no weld", walk.What("weld")));
+  } else {
+    fitting.weld = walk.Number("weld", LengthBounds()).value_or(0.0);
+  }
+}
+
 void ReadByKind(TableWalk& walk, FittingRow& fitting, const PartSource& source, Side described) {
   if (fitting.kind == FittingKind::eye) {
     fitting.diameter = walk.Number("diameter", SizeBounds(), Need::required).value_or(0.0);
     fitting.length = walk.Number("length", SizeBounds(), Need::required).value_or(0.0);
     fitting.axis = ReadEyeAxis(walk, described);
+    ReadWeld(walk, fitting);
     return;
   }
   ReadFace(walk, fitting, source);
@@ -109,10 +127,12 @@ void ReadByKind(TableWalk& walk, FittingRow& fitting, const PartSource& source, 
                              Shown(*walk.Find("diameter"))));
     }
     if (fitting.kind == FittingKind::stud) ReadStudHeight(walk, fitting);
+    ReadWeld(walk, fitting);
     return;
   }
   ReadSize(walk, fitting, source);
   fitting.height = walk.Number("height", SizeBounds());
+  ReadWeld(walk, fitting);
 }
 
 FittingRow ReadFitting(TableWalk walk, const PartSource& source, Side described) {
@@ -133,7 +153,7 @@ FittingRow ReadFitting(TableWalk walk, const PartSource& source, Side described)
     fitting.kind = *kind;
     ReadByKind(walk, fitting, source, described);
   } else {
-    walk.Accept({"face", "diameter", "length", "axis", "size", "height", "aside"});
+    walk.Accept({"face", "diameter", "length", "axis", "size", "height", "aside", "weld"});
   }
   fitting.basis = ReadBasis(walk, "basis", Basis::measured);
   fitting.only = ReadOnly(walk);

@@ -68,7 +68,6 @@ void ReadEndNames(TableWalk& walk, PartRow& part) {
 
 void ReadPart(TableWalk walk, PartRow& part, PartSource& source, JobReadingState& state) {
   walk.Later("bench", fmt::format("[part.{}.bench]", part.name));
-  walk.Later("weld", fmt::format("\"weld\" in {}", walk.where()));
   if (walk.Has("bench")) walk.IgnoreRest();
   walk.Accept({"section", "shared", "wall", "wall_basis", "coating", "basis", "ends", "start",
                "finish", "stations", "from", "to"});

@@ -144,6 +144,7 @@ void ReadTemplates(TableWalk& root, JobReadingState& state) {
     row.align = walk.Names("align");
     if (part) CheckAlign(walk, state, row, *part);
     row.backing = walk.Number("backing", LengthBounds()).value_or(0.0);
+    row.gap = walk.Number("gap", LengthBounds()).value_or(row.gap);
     ReadPaper(walk, row.paper);
     walk.Finish();
     state.job.templates.push_back(std::move(row));

@@ -10,6 +10,7 @@
 #include "geometry/zone.h"
 #include "models/datums.h"
 #include "models/place_checks.h"
+#include "models/print_error.h"
 
 namespace holeward {
 namespace {
@@ -20,14 +21,17 @@ constexpr double kIllConditioned = 0.3;
 constexpr double kOnePlace = 1e-6;
 constexpr std::size_t kTies = 3;
 
-ZoneWidening WideningOf(const Job& job, const PointRow& row) {
+ZoneWidening WideningOf(const Job& job, const PointRow& row, const Part& part,
+                        const SkinPlace& place) {
   ZoneWidening widening;
   widening.punch = job.marking.punch.Greatest();
   for (const TemplateRow& sheet : job.templates) {
     const bool on = sheet.part == row.part &&
                     (sheet.points.empty() || std::find(sheet.points.begin(), sheet.points.end(),
                                                        row.name) != sheet.points.end());
-    if (on) widening.sheet = job.marking.sheet.Greatest();
+    if (!on) continue;
+    const double print = PrintErrorAt(sheet, job, part, place).Total();
+    widening.sheet = std::max(widening.sheet, job.marking.sheet.Greatest() + print);
   }
   return widening;
 }
@@ -147,7 +151,7 @@ class PointPlacer {
     nominal.place = s.place;
     nominal.position = s.position;
     nominal.normal = s.normal;
-    nominal.zone = ZoneOf(placer_, rule, s, WideningOf(job_, row_));
+    nominal.zone = ZoneOf(placer_, rule, s, WideningOf(job_, row_, part_, s.place));
     nominal.how = std::move(how);
     return nominal;
   }

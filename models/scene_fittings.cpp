@@ -101,6 +101,19 @@ void CheckEnds(const PartMaking& making, const FittingRow& row, const Part& part
                                    -from > to - skin.u_end() ? part.start : part.finish));
 }
 
+// Where a block begins and ends along the part, to the toe of its weld.
+void PlaceAlong(const FittingRow& row, const Skin& skin, Fitting& fitting) {
+  auto walked = [&](double half) { return WalkLine(skin, fitting.centre, half); };
+  Footprint& print = fitting.footprint;
+  const double half = 0.5 * row.size.x();
+  print.u_from = walked(-half - row.weld);
+  print.u_to = walked(half + row.weld);
+  // A footprint that ends flush with the part keeps to it; so does a weld that finds no more skin.
+  if (print.u_from < kSlack && walked(-half) > -kSlack) print.u_from = 0.0;
+  if (print.u_to > skin.u_end() - kSlack && walked(half) < skin.u_end() + kSlack)
+    print.u_to = skin.u_end();
+}
+
 std::optional<Fitting> PlaceFitting(const PartMaking& making, const FittingRow& row,
                                     const Part& part) {
   const Skin& skin = *part.skin;
@@ -110,7 +123,8 @@ std::optional<Fitting> PlaceFitting(const PartMaking& making, const FittingRow& 
   fitting.shape = ShapeOf(row.kind);
   fitting.station = row.station;
   fitting.height = row.height;
-  fitting.diameter = row.diameter;
+  fitting.weld = row.weld;
+  fitting.diameter = row.diameter + 2.0 * row.weld;
   fitting.basis = row.basis;
   if (row.station < -kSlack || row.station > skin.length() + kSlack) {
     making.Wrong(row.at,
@@ -136,15 +150,11 @@ std::optional<Fitting> PlaceFitting(const PartMaking& making, const FittingRow& 
       row.aside == 0.0 ? *middle : skin.VOfGirth(u, skin.GirthOf(u, *middle) + row.aside);
   Footprint& print = fitting.footprint;
   if (fitting.shape == FittingShape::block) {
-    print.u_from = WalkLine(skin, fitting.centre, -0.5 * row.size.x());
-    print.u_to = WalkLine(skin, fitting.centre, 0.5 * row.size.x());
-    // A footprint that ends flush with the part keeps to it.
-    if (std::abs(print.u_from) < kSlack) print.u_from = 0.0;
-    if (std::abs(print.u_to - skin.u_end()) < kSlack) print.u_to = skin.u_end();
-    print.around = row.size.y();
+    PlaceAlong(row, skin, fitting);
+    print.around = row.size.y() + 2.0 * row.weld;
   } else {
     print.disc = true;
-    print.radius = 0.5 * row.diameter;
+    print.radius = 0.5 * fitting.diameter;
     const SkinPoint p = skin.At(fitting.centre);
     fitting.cylinder_from = p.position;
     fitting.cylinder_to = p.position + row.height.value_or(0.0) * p.normal;
@@ -191,18 +201,19 @@ Patch PatchOf(const Skin& skin, const Fitting& f) {
   p.girth = skin.GirthOf(f.centre.u, f.centre.v);
   const double station = skin.StationOf(f.centre.u);
   if (p.disc) {
-    p.half = f.footprint.radius;
+    p.half = f.footprint.radius - f.weld;
     p.from = station - p.half;
     p.to = station + p.half;
   } else {
-    p.half = 0.5 * f.footprint.around;
-    p.from = skin.StationOf(f.footprint.u_from);
-    p.to = skin.StationOf(f.footprint.u_to);
+    p.half = 0.5 * f.footprint.around - f.weld;
+    p.from = skin.StationOf(f.footprint.u_from) + f.weld;
+    p.to = skin.StationOf(f.footprint.u_to) - f.weld;
   }
   return p;
 }
 
-// How far two footprints lie over each other, compared as developed on the plane; 0 if they do not.
+// How far two footprints lie over each other without their welds, which may run into one, compared
+// as developed on the plane; 0 if they do not.
 double Overlap(const Skin& skin, const Fitting& f, const Fitting& g) {
   const Patch a = PatchOf(skin, f);
   const Patch b = PatchOf(skin, g);

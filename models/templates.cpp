@@ -11,6 +11,8 @@
 #include <fmt/ranges.h>
 
 #include "geometry/develop_piece.h"
+#include "geometry/develop_propose.h"
+#include "geometry/misfit_search.h"
 #include "models/part_words.h"
 
 namespace holeward {
@@ -189,41 +191,75 @@ class Assembly {
     Result<PieceResult> made = Make(request, face);
     if (!made) return made.error();
     const std::vector<std::string> lacking = made->layout.not_shown;
-    const std::vector<std::string> proposed = ProposedAlignment(request, face);
-    if (made->layout.align.empty() && !proposed.empty()) {
-      request.align = proposed;
-      Result<PieceResult> aligned = Make(request, face);
-      if (!aligned) return aligned.error();
-      made = std::move(aligned);
-      out_.notes.push_back(fmt::format(
-          "piece \"{}\": {}; it is aligned to \"{}\" instead", made->piece.name,
-          lacking.empty() ? "the template names nothing to align it to"
-                          : fmt::format("it cannot show \"{}\"", fmt::join(lacking, "\", \"")),
-          fmt::join(proposed, "\" and \"")));
-    } else {
-      NoteDatums(*made, lacking, proposed);
+    if (!lacking.empty() && !made->layout.align.empty()) {
+      out_.notes.push_back(fmt::format("piece \"{}\" cannot show \"{}\"", made->piece.name,
+                                       fmt::join(lacking, "\", \"")));
     }
+    if (made->layout.align.empty()) {
+      const std::optional<Error> failed = Propose(request, face, lacking, *made);
+      if (failed) return failed;
+    }
+    if (!made->fix.Fixed()) {
+      const std::optional<Error> failed = Fix(request, face, *made);
+      if (failed) return failed;
+    }
+    for (const std::string& remark : made->remarks) {
+      out_.notes.push_back(fmt::format("piece \"{}\": {}", made->piece.name, remark));
+    }
+    if (request.coating > 0.0) {
+      made->piece.made_for = fmt::format("for a part coated {:.4g} mm thick", request.coating);
+    }
+    made->piece.misfits = FindMisfits(request, *made);
     out_.pieces.push_back(std::move(made->piece));
     return std::nullopt;
   }
 
-  // Says which datums are not on the sheet, and which one would stop it from sliding.
-  void NoteDatums(const PieceResult& made, const std::vector<std::string>& lacking,
-                  const std::vector<std::string>& proposed) {
-    const std::string& name = made.piece.name;
-    if (!lacking.empty()) {
-      out_.notes.push_back(
-          fmt::format("piece \"{}\" cannot show \"{}\"", name, fmt::join(lacking, "\", \"")));
+  // Gives a piece that shows none of the template's datums the two best of its own.
+  std::optional<Error> Propose(PieceRequest& request, const Face* face,
+                               const std::vector<std::string>& lacking, PieceResult& made) {
+    request.align = ProposedAlignment(request, face);
+    Result<PieceResult> aligned = Make(request, face);
+    if (!aligned) return aligned.error();
+    made = std::move(*aligned);
+    out_.notes.push_back(fmt::format(
+        "piece \"{}\": {}; it is aligned to \"{}\" instead", made.piece.name,
+        lacking.empty() ? "the template names nothing to align it to"
+                        : fmt::format("it cannot show \"{}\"", fmt::join(lacking, "\", \"")),
+        fmt::join(request.align, "\" and \"")));
+    return std::nullopt;
+  }
+
+  // Aligns a piece that can still slide or turn to one datum more; an error where none holds it.
+  std::optional<Error> Fix(PieceRequest& request, const Face* face, PieceResult& made) {
+    const std::string loose =
+        fmt::format("laid by {} alone it can {}", LaidBy(made.layout), made.fix.freedom);
+    const std::string further = FurtherAlignment(request, face);
+    const std::string name = made.piece.name;
+    if (!further.empty()) {
+      request.align.push_back(further);
+      Result<PieceResult> fixed = Make(request, face);
+      if (!fixed) return fixed.error();
+      made = std::move(*fixed);
+      if (made.fix.Fixed()) {
+        out_.notes.push_back(
+            fmt::format("piece \"{}\": {}; it is aligned to \"{}\" as well", name, loose, further));
+        return std::nullopt;
+      }
     }
-    bool along = false, across = false;
-    for (const AlignLine& line : made.layout.align) (line.along ? along : across) = true;
-    if (along && across) return;
-    const std::size_t best = along ? 0 : 1;
-    if (best < proposed.size()) {
-      out_.notes.push_back(fmt::format("piece \"{}\" can slide {}; align it to \"{}\" as well",
-                                       name, along ? "along the part" : "round the part",
-                                       proposed[best]));
+    return Error{ErrorKind::job,
+                 fmt::format("piece \"{}\": {}, and nothing else of part \"{}\" that the piece can "
+                             "show would hold it; align it to an end and an edge, or to a fitting "
+                             "near its points",
+                             name, loose, request.part->name)};
+  }
+
+  static std::string LaidBy(const PieceLayout& layout) {
+    std::vector<std::string> names;
+    for (const AlignLine& line : layout.align) {
+      const std::string quoted = fmt::format("\"{}\"", line.name);
+      if (std::find(names.begin(), names.end(), quoted) == names.end()) names.push_back(quoted);
     }
+    return names.empty() ? "nothing" : fmt::format("{}", fmt::join(names, " and "));
   }
 
   PieceRequest base_;
@@ -260,8 +296,10 @@ Result<TemplatePieces> DevelopTemplate(const TemplateRow& row, const Job& job, c
     out.notes.push_back(fmt::format("laid out for {} with its coating, {:.4g} mm thick, on",
                                     row.part, request.coating));
   }
+  request.gap = row.gap;
   request.wrap_limit = job.limits.wrap_error;
   request.outboard_y = scene.outboard_y;
+  request.sides = static_cast<int>(job.sides.size());
   if (request.marks.empty()) return out;
   const std::optional<Error> failed = Assembly(std::move(request), out).Run();
   if (failed) return FailIn(row, *failed);

@@ -359,9 +359,9 @@ TEST_F(ProgramJobs, InstructionsNameTheEndsOfASharedPartAsTheSideSeesThem) {
   job = With(job, "start = \"inner end\"\nfinish = \"outer end\"",
              "start = \"right end\"\nfinish = \"left end\"");
   job = With(job, "tape = 200, from = \"inner end\", toward = \"outboard\"",
-             "tape = 200, from = \"left end\", toward = \"inboard\"");
+             "tape = 100, from = \"left end\", toward = \"inboard\"");
   job = With(job, "tape = 120, from = \"inner end\", toward = \"outboard\"",
-             "tape = 120, from = \"left end\", toward = \"inboard\"");
+             "tape = 40, from = \"left end\", toward = \"inboard\"");
   job = With(job, "align = [\"inner end\"", "align = [\"left end\"");
   const Said run = Program("issue " + Write(job) + " --to out");
   ASSERT_EQ(run.status, 0) << run.err << run.out;

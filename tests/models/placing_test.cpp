@@ -123,6 +123,29 @@ Vec3 OnTube(double station, double angle_deg, double radius = 30.0) {
 
 // ---------------------------------------------------------------- every method from every datum
 
+// The outline a person feels is the weld's toe.
+TEST(Placing, FromAWeldedBracketIsFromOneLargerByTheLegOnEverySide) {
+  const std::string bare = kTube;
+  const auto replaced = [&](const std::string& from, const std::string& to) {
+    std::string text = bare;
+    text.replace(text.find(from), from.size(), to);
+    return text;
+  };
+  const std::string points =
+      Point("K", "tube",
+            R"({ tape = 60, from = "bracket", toward = "inboard" }, { line = "bottom" })") +
+      Point("L", "tube",
+            R"({ tape = 30, from = "bracket", toward = "front" }, { in_line = "bracket" })");
+  const Placed welded =
+      PlaceText(replaced("size = [40, 50]", "size = [40, 50]\nweld = 5") + points);
+  const Placed larger = PlaceText(replaced("size = [40, 50]", "size = [50, 60]") + points);
+  const Placed plain = PlaceText(bare + points);
+  for (const char* name : {"K", "L"}) {
+    EXPECT_LT((welded[name].position - larger[name].position).norm(), 1e-9) << name;
+    EXPECT_GT((welded[name].position - plain[name].position).norm(), 4.0) << name;
+  }
+}
+
 TEST(Placing, ATubesDatumsByEveryMethod) {
   const double arc = 30.0 * kDegree * 30.0;  // 30 degrees of arc
   const auto p = PlaceText(
@@ -307,7 +330,28 @@ TEST(Placing, ATemplatesPointIsJudgedOverTheSheetToo) {
   const auto off = PlaceText(text);
   const auto on = PlaceText(
       text + "[[template]]\nname = \"t\"\npart = \"tube\"\nalign = [\"inner end\", \"bottom\"]\n");
-  EXPECT_NEAR(on["A"].zone.radius, off["A"].zone.radius + 1.0, 1e-9);
+  // Placing the sheet 1 mm; a print within its window, 0.5 in 149.5, over 80 mm; and the joins.
+  const double scale = 80.0 * 0.5 / 149.5;
+  const double more = on["A"].zone.radius - off["A"].zone.radius;
+  EXPECT_GE(more, 1.0 + scale - 1e-9);
+  EXPECT_NEAR(std::remainder(more - 1.0 - scale, 0.3), 0.0, 1e-3);
+  EXPECT_LE(more, 1.0 + scale + 4 * 0.3 + 1e-3);
+}
+
+TEST(Placing, ATemplatesPointFarFromItsAlignmentIsJudgedOverMoreOfThePrint) {
+  double last = 0.0;
+  for (const int tape : {20, 60, 100}) {
+    auto p = PlaceText(
+        std::string(kTube) +
+        Point("A", "tube",
+              fmt::format(R"({{ tape = {}, from = "inner end", toward = "outboard" }},
+                             {{ line = "bottom" }})",
+                          tape)) +
+        "[[template]]\nname = \"t\"\npart = \"tube\"\nalign = [\"inner end\", \"bottom\"]\n");
+    const double sheet = p["A"].zone.makeup.sheet;
+    EXPECT_GE(sheet, last + (last > 0.0 ? 40.0 * 0.5 / 149.5 : 1.0));
+    last = sheet;
+  }
 }
 
 // ---------------------------------------------------------------- refusals

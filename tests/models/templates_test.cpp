@@ -3,11 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <memory>
+#include <random>
 #include <string>
 #include <utility>
 #include <vector>
 
 #include <gtest/gtest.h>
+
+#include "geometry/develop_lines.h"
+#include "geometry/develop_shape.h"
 
 namespace holeward {
 namespace {
@@ -209,12 +213,177 @@ TEST(Templates, ProposeTheTwoBestDatumsWhenNoneOfTheNamedShows) {
   EXPECT_TRUE(HasAlign(made->pieces[0], "tangent line of the bottom edge"));
 }
 
-TEST(Templates, SayWhenASheetCouldSlide) {
+TEST(Templates, ThatCouldSlideAreAlignedToOneDatumMore) {
   Bench b = Prism();
   b.Add("beam", "A", 250, 2.2, PointUse::reference);
   const auto made = DevelopTemplate(Row("beam", {"bottom edge"}), b.job, b.scene, b.placed);
-  ASSERT_TRUE(made.has_value());
-  EXPECT_TRUE(AnyNote(*made, "can slide along the part; align it to \"outer end\" as well"));
+  ASSERT_TRUE(made.has_value()) << made.error().message;
+  EXPECT_TRUE(
+      AnyNote(*made,
+              "piece \"front\": laid by \"bottom edge\" alone it can slide along the part; it "
+              "is aligned to \"outer end\" as well"))
+      << (made->notes.empty() ? "no note" : made->notes[0]);
+  EXPECT_TRUE(HasAlign(made->pieces[0], "cut edge flush with the outer end"));
+}
+
+TEST(Templates, ThatCanSlideAlongATubeAreRefusedWhereNothingHoldsThem) {
+  Bench b;
+  Part tube = TubePart();
+  tube.fittings.clear();
+  tube.start = tube.finish = "";
+  b.scene.parts.push_back(tube);
+  b.Add("tube", "K", 320, 0.0, PointUse::reference);
+  const auto made = DevelopTemplate(Row("tube", {"bottom"}), b.job, b.scene, b.placed);
+  ASSERT_FALSE(made.has_value());
+  EXPECT_EQ(made.error().kind, ErrorKind::job);
+  EXPECT_NE(made.error().message.find("laid by \"bottom\" alone it can slide along the part, and "
+                                      "nothing else of part \"tube\""),
+            std::string::npos)
+      << made.error().message;
+}
+
+TEST(Templates, ThatOnlyMeetAnEndCanTurnRoundATube) {
+  Bench b;
+  b.scene.parts.push_back(TubePart());
+  b.Add("tube", "K", 40, 0.3, PointUse::reference);
+  const auto made = DevelopTemplate(Row("tube", {"right end"}), b.job, b.scene, b.placed);
+  ASSERT_TRUE(made.has_value()) << made.error().message;
+  EXPECT_TRUE(AnyNote(*made, "laid by \"right end\" alone it can slide round the part"));
+  EXPECT_TRUE(HasAlign(made->pieces[0], "along the bottom of the tube"));
+}
+
+// ---- Cut-outs
+
+Fitting Bracket(double u_from, double u_to, double v, double around) {
+  Fitting f;
+  f.name = "clip";
+  f.kind = "bracket";
+  f.face = "front";
+  f.centre = {0.5 * (u_from + u_to), v};
+  f.footprint = {false, 0.0, u_from, u_to, around};
+  return f;
+}
+
+std::vector<const FlatLine*> Cuts(const DevelopedPiece& piece) {
+  std::vector<const FlatLine*> out;
+  for (const FlatLine& line : piece.lines) {
+    if (line.kind == FlatLineKind::cut) out.push_back(&line);
+  }
+  return out;
+}
+
+Vec2 SizeOf(const std::vector<Vec2>& points) {
+  Vec2 lo = points.front(), hi = points.front();
+  for (const Vec2& p : points) {
+    lo = lo.cwiseMin(p);
+    hi = hi.cwiseMax(p);
+  }
+  return hi - lo;
+}
+
+TEST(Templates, AreCutOutRoundABracketWithTheGapAndASlit) {
+  Bench b = Prism();
+  b.scene.parts[0].fittings = {Bracket(100, 120, 2.5, 10)};
+  b.Add("beam", "A", 60, 2.5, PointUse::drill, {8});
+  b.Add("beam", "B", 160, 2.5, PointUse::drill, {8});
+  TemplateRow row = Row("beam", {"inner end", "bottom edge"});
+  row.gap = 3.0;
+  const auto made = DevelopTemplate(row, b.job, b.scene, b.placed);
+  ASSERT_TRUE(made.has_value()) << made.error().message;
+  ASSERT_EQ(made->pieces.size(), 1u);
+  const std::vector<const FlatLine*> cuts = Cuts(made->pieces[0]);
+  ASSERT_EQ(cuts.size(), 3u);
+  ASSERT_TRUE(cuts[1]->closed);
+  EXPECT_NEAR(SizeOf(cuts[1]->points).x(), 20.0 + 2 * 3.0, 1e-4);
+  EXPECT_NEAR(SizeOf(cuts[1]->points).y(), 10.0 + 2 * 3.0, 1e-4);
+  ASSERT_FALSE(cuts[2]->closed);
+  for (const FlatMark& mark : made->pieces[0].marks) {
+    for (const Vec2& p : cuts[2]->points) EXPECT_GT((p - mark.at).norm(), 4.0 + 5.0 - 1e-9);
+  }
+  EXPECT_LE(made->pieces[0].worst_wrap_error, 1e-6);
+}
+
+TEST(Templates, LieAgainstABracketTheyAreAlignedTo) {
+  Bench b = Prism();
+  b.scene.parts[0].fittings = {Bracket(100, 120, 2.5, 10)};
+  b.Add("beam", "A", 60, 2.5, PointUse::drill, {8});
+  const auto made = DevelopTemplate(Row("beam", {"clip", "bottom edge"}), b.job, b.scene, b.placed);
+  ASSERT_TRUE(made.has_value()) << made.error().message;
+  EXPECT_TRUE(HasAlign(made->pieces[0], "edge of the clip"));
+  // The bite's near side lies on the bracket, 40 along from A; its long sides are clear of it.
+  const DevelopedPiece& piece = made->pieces[0];
+  double nearest = 1e9;
+  for (const Vec2& p : piece.lines.front().points) {
+    const Vec2 off = p - piece.marks[0].at;
+    if (std::abs(off.y()) < 7.5 && std::abs(off.x()) > 30.0) {
+      nearest = std::min(nearest, std::abs(std::abs(off.x()) - 40.0));
+    }
+  }
+  EXPECT_LT(nearest, 1e-4);
+}
+
+TEST(Templates, LeaveLessGapWhereAHoleIsNearAndRefuseAHoleUnderTheFitting) {
+  Bench b = Prism();
+  b.scene.parts[0].fittings = {Bracket(100, 120, 2.5, 10)};
+  b.Add("beam", "A", 94, 2.5, PointUse::drill, {8});  // 2 from the bracket
+  const auto near =
+      DevelopTemplate(Row("beam", {"inner end", "bottom edge"}), b.job, b.scene, b.placed);
+  ASSERT_TRUE(near.has_value()) << near.error().message;
+  EXPECT_TRUE(AnyNote(*near, "is only 1.0 mm clear of it, so that A stays whole"));
+  b.job.points.clear();
+  b.placed.clear();
+  b.Add("beam", "A", 97, 2.5, PointUse::drill, {8});  // reaches 1 under it
+  const auto under =
+      DevelopTemplate(Row("beam", {"inner end", "bottom edge"}), b.job, b.scene, b.placed);
+  ASSERT_FALSE(under.has_value());
+  EXPECT_NE(under.error().message.find("the outline of A lies over the clip by 1.0 mm"),
+            std::string::npos)
+      << under.error().message;
+}
+
+// Brackets anywhere on the face: the sheet never crosses itself, keeps every mark, and what is cut
+// out has the area of the bracket and its gap where it lies inside.
+TEST(Templates, NeverOverlapThemselvesRoundBracketsAnywhere) {
+  std::mt19937 random(20240611);
+  std::uniform_real_distribution<double> share(0.0, 1.0);
+  int bites = 0, holes = 0;
+  for (int round = 0; round < 25; ++round) {
+    Bench b = Prism();
+    const double from = 20.0 + 200.0 * share(random), length = 10.0 + 40.0 * share(random);
+    b.scene.parts[0].fittings = {
+        Bracket(from, from + length, 2.03 + 0.94 * share(random), 6.0 + 14.0 * share(random))};
+    b.Add("beam", "A", 10, 2.5, PointUse::reference);
+    b.Add("beam", "B", 300, 2.5, PointUse::reference);
+    const auto made =
+        DevelopTemplate(Row("beam", {"inner end", "bottom edge"}), b.job, b.scene, b.placed);
+    ASSERT_TRUE(made.has_value()) << made.error().message;
+    for (const DevelopedPiece& piece : made->pieces) {
+      EXPECT_FALSE(CrossesItself(piece.lines.front().points)) << round;
+      for (const FlatMark& mark : piece.marks) {
+        EXPECT_TRUE(IsInside(piece.lines.front().points, mark.at)) << round;
+      }
+      const std::vector<const FlatLine*> cuts = Cuts(piece);
+      (cuts.size() > 1 ? holes : bites) += 1;
+      if (cuts.size() < 2) continue;
+      const Footprint& foot = b.scene.parts[0].fittings[0].footprint;
+      EXPECT_NEAR(std::abs(AreaOf(cuts[1]->points)), (length + 4.0) * (foot.around + 4.0), 1e-2);
+    }
+  }
+  EXPECT_GT(holes, 5);
+  EXPECT_GT(bites, 0);
+}
+
+TEST(Templates, SayOnThePieceThatTheyAreForACoatedPart) {
+  Bench b = Prism();
+  PartRow part;
+  part.name = "beam";
+  part.coating = 2.0;
+  b.job.parts.push_back(part);
+  b.Add("beam", "A", 60, 2.5, PointUse::reference);
+  const auto made =
+      DevelopTemplate(Row("beam", {"inner end", "bottom edge"}), b.job, b.scene, b.placed);
+  ASSERT_TRUE(made.has_value()) << made.error().message;
+  EXPECT_EQ(made->pieces[0].made_for, "for a part coated 2 mm thick");
 }
 
 // On a round tube the sheet's middle lies on a cylinder that is larger by the coating and half the

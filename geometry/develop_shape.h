@@ -1,0 +1,29 @@
+// What is cut off a flat sheet and out of it: polygons on the sheet, mm.
+#pragma once
+
+#include <vector>
+
+#include "geometry/vec.h"
+
+namespace holeward {
+
+/// A piece of sheet: a closed outline without a repeated last place, and what is cut out inside.
+struct SheetRegion {
+  std::vector<Vec2> outline;
+  std::vector<std::vector<Vec2>> holes;
+};
+
+/// What is left of a closed outline when polygons are cut off it, the largest first; places are
+/// rounded to 1e-5 mm. Library: polyclipping (A. Johnson), on B. Vatti, "A generic solution to
+/// polygon clipping", Communications of the ACM 35 (1992).
+[[nodiscard]] std::vector<SheetRegion> CutFrom(const std::vector<Vec2>& outline,
+                                               const std::vector<std::vector<Vec2>>& removed);
+
+/// Area of a polygon, mm², positive when counter-clockwise.
+[[nodiscard]] double AreaOf(const std::vector<Vec2>& polygon);
+/// True inside a closed polygon.
+[[nodiscard]] bool IsInside(const std::vector<Vec2>& polygon, const Vec2& p);
+/// Distance to the border of a closed polygon, mm.
+[[nodiscard]] double OffBorder(const std::vector<Vec2>& polygon, const Vec2& p);
+
+}  // namespace holeward

@@ -1,0 +1,161 @@
+#include "models/print_error.h"
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+
+#include "geometry/develop_skin.h"
+
+namespace holeward {
+namespace {
+
+// Least lengths of the drawing's room on a page, along its long and its short edge, mm: A4 and
+// Letter on their sides, and a page on which cautions and limits take much room.
+constexpr double kLongRoom = 240.0;
+constexpr double kShortRoom = 90.0;
+// Both ways on an upright page.
+constexpr double kEvenRoom = 130.0;
+// What frame and bar take of a roll's width, mm.
+constexpr double kRollFrame = 40.0;
+// Neighbouring tiles overlap by this much, mm.
+constexpr double kOverlap = 10.0;
+// Sheet round the marks and flaps, both sides together, mm.
+constexpr double kAround = 2.0 * 20.0 + 2.0 * 12.0;
+constexpr int kLengthSteps = 48;
+// Chords are a little shorter than what they span.
+constexpr double kChords = 1.001;
+
+// Length of skin along the part between two sections, at one v.
+double Along(const Skin& skin, double v, double from, double to) {
+  double length = 0.0;
+  Vec3 last = skin.At(from, v).position;
+  for (int k = 1; k <= kLengthSteps; ++k) {
+    const Vec3 next = skin.At(from + (to - from) * k / kLengthSteps, v).position;
+    length += (next - last).norm();
+    last = next;
+  }
+  return kChords * length;
+}
+
+class Reach {
+ public:
+  Reach(const TemplateRow& row, const Job& job, const Part& part, const SkinPlace& place)
+      : row_(row), part_(part), skin_(*part.skin), at_(place) {
+    for (const PointRow& p : job.points) {
+      const bool named =
+          std::find(row.points.begin(), row.points.end(), p.name) != row.points.end();
+      if (p.part != row.part || (!row.points.empty() && !named)) continue;
+      ++marks_;
+      faces_differ_ = faces_differ_ || !p.face || (face_ && *face_ != *p.face);
+      face_ = p.face;
+    }
+  }
+
+  // Greatest distance along the part to what lines the sheet up along it.
+  [[nodiscard]] double AlongPart() const {
+    double far = 0.0;
+    bool end = false;
+    const auto see = [&](double u) { far = std::max(far, Along(skin_, at_.v, at_.u, u)); };
+    for (const std::string& name : row_.align) {
+      end = end || name == part_.start || name == part_.finish;
+      if (name == part_.start) see(0.0);
+      if (name == part_.finish) see(skin_.u_end());
+      for (const Fitting& f : part_.fittings) {
+        if (f.name != name) continue;
+        const Footprint& foot = f.footprint;
+        const double half = foot.disc ? foot.radius : 0.0;
+        see(std::clamp(std::min(f.centre.u - half, foot.disc ? f.centre.u : foot.u_from), 0.0,
+                       skin_.u_end()));
+        see(std::clamp(std::max(f.centre.u + half, foot.disc ? f.centre.u : foot.u_to), 0.0,
+                       skin_.u_end()));
+      }
+    }
+    // Where nothing named can be shown, an end is proposed: either.
+    if (!end) {
+      see(0.0);
+      see(skin_.u_end());
+    }
+    return far;
+  }
+
+  // Greatest distance round the part to what lines the sheet up there.
+  [[nodiscard]] double Round() const {
+    if (OnOneFace()) return GirthRoom();
+    const double girth = skin_.Perimeter(at_.u);
+    if (!skin_.closed() || !skin_.round()) return girth;
+    double far = 0.0;
+    bool known = false;
+    for (const NamedLine& line : part_.lines) {
+      if (std::find(row_.align.begin(), row_.align.end(), line.name) == row_.align.end()) continue;
+      known = true;
+      const double arc = std::abs(
+          std::remainder(OutlineTo(skin_, at_.u, at_.v) - OutlineTo(skin_, at_.u, line.v), girth));
+      // The seam lies in the widest gap between marks and lines, which is at least this wide; a
+      // nearer line is on the same side of it.
+      const double widest = girth / static_cast<double>(marks_ + row_.align.size() + 1);
+      far = std::max(far, arc < widest ? arc : girth - arc);
+    }
+    return known ? far : girth;
+  }
+
+  [[nodiscard]] double Joins(double along, double round) const {
+    if (row_.paper.roll_width > 0.0) {
+      // A piece as long as it likes, but not as wide.
+      const double room = row_.paper.roll_width - kRollFrame;
+      const double narrow = std::min(GirthRoom(), skin_.length()) + kAround;
+      return narrow <= room ? 0.0 : Between(std::max(along, round), 1e9, room);
+    }
+    const double length = skin_.length() + kAround, girth = GirthRoom() + kAround;
+    if (girth <= kShortRoom) return Between(along, length, kLongRoom);
+    // Upright, or on its side with the part's length either way.
+    const auto on = [&](double along_room, double round_room) {
+      return Between(along, length, along_room) + Between(round, girth, round_room);
+    };
+    return std::max(
+        {on(kEvenRoom, kEvenRoom), on(kLongRoom, kShortRoom), on(kShortRoom, kLongRoom)});
+  }
+
+ private:
+  [[nodiscard]] bool OnOneFace() const { return !skin_.round() && face_ && !faces_differ_; }
+
+  // Width of a piece round the part at most.
+  [[nodiscard]] double GirthRoom() const {
+    double wide = 0.0;
+    const int flat = skin_.PieceOf(at_.v);
+    for (int k = 0; k <= 8; ++k) {
+      const double u = skin_.u_end() * k / 8.0;
+      wide = std::max(wide, OnOneFace() ? skin_.OutlineLength(u, flat + 1.0) -
+                                              skin_.OutlineLength(u, 1.0 * flat)
+                                        : skin_.Perimeter(u));
+    }
+    return wide;
+  }
+
+  // Joins that can lie within a distance on a piece of at most `whole`, on tiles with this room: a
+  // third of it apart at least, as each may be moved out of a mark's way by half of what is spare.
+  static double Between(double distance, double whole, double room) {
+    if (!(distance > 0.0)) return 0.0;
+    const double most = std::ceil((whole - kOverlap) / (room - kOverlap)) - 1.0;
+    const double here = std::floor(distance / ((room - kOverlap) / 3.0)) + 1.0;
+    return std::max(0.0, std::min(most, here));
+  }
+
+  const TemplateRow& row_;
+  const Part& part_;
+  const Skin& skin_;
+  SkinPlace at_;
+  std::size_t marks_ = 0;
+  bool faces_differ_ = false;
+  std::optional<std::string> face_;
+};
+
+}  // namespace
+
+PrintError PrintErrorAt(const TemplateRow& row, const Job& job, const Part& part,
+                        const SkinPlace& place) {
+  const Reach reach(row, job, part, place);
+  const double along = reach.AlongPart(), round = reach.Round();
+  return {kAcceptedScale * std::hypot(along, round), kJoinError * reach.Joins(along, round)};
+}
+
+}  // namespace holeward
