@@ -69,6 +69,7 @@ TemplateSheetInput InputOf(const Work& work, const Options& options, const SideW
   input.template_name = made.name;
   input.side = side.side;
   input.posture = work.job.posture;
+  input.axle = work.job.axle;
   input.limits = LimitsLine(work.job.limits, work.job.marking, work.job.zeroed_errors);
   input.paper = made.paper;
   for (const DevelopedPiece& piece : made.pieces) {

@@ -45,6 +45,7 @@ class PieceArtist {
       const std::vector<DevelopedPiece>& pieces) const;
   void LabelJoins(const PiecePlace& place);
   void PutCompass(const PiecePlace& place, const DevelopedPiece& piece);
+  void PutWarning(const PiecePlace& place, const DevelopedPiece& piece);
   void PutNameTag(const PiecePlace& place, const DevelopedPiece& piece);
   [[nodiscard]] std::vector<Vec2> Outline(const PiecePlace& place,
                                           const DevelopedPiece& piece) const;

@@ -8,6 +8,8 @@
 #include "export/piece_artist.h"
 #include "export/piece_drawing.h"
 #include "export/symbols.h"
+#include "export/upper.h"
+#include "models/misfit_words.h"
 
 namespace holeward {
 namespace {
@@ -337,6 +339,40 @@ void PieceArtist::PutCompass(const PiecePlace& place, const DevelopedPiece& piec
   }
 }
 
+/// Large words where a piece fits a wrong place too, as nothing on it tells a hand so.
+void PieceArtist::PutWarning(const PiecePlace& place, const DevelopedPiece& piece) {
+  if (piece.misfits.empty()) return;
+  const auto label = [&](double height, double width) {
+    Label made;
+    std::string words = "ALSO FITS ";
+    const char* joint = "";
+    for (const std::string& where : WrongPlaces(piece.misfits)) {
+      words += joint + Upper(where);
+      joint = " AND ";
+    }
+    words += ". CHECK SIDE, FACE AND ARROWS";
+    for (const std::string& line : WrapText(words, width, height, true)) {
+      made.lines.push_back({line, height, true});
+    }
+    return made;
+  };
+  const std::vector<Vec2> outline = Outline(place, piece);
+  std::vector<std::pair<Label, bool>> tries;
+  for (const bool inside : {true, false}) {
+    for (const double height : {kText5, kText35, kText25}) {
+      for (const double width : {110.0, 75.0, 50.0}) {
+        tries.emplace_back(label(height, width), inside);
+      }
+    }
+  }
+  LabelPlacer::Request request;
+  request.anchors = RoomIn(place, outline);
+  request.clear = 0.5;
+  request.inside = outline.empty() ? nullptr : &outline;
+  request.leader = false;
+  PutFirst(tries, request);
+}
+
 void PieceArtist::PutNameTag(const PiecePlace& place, const DevelopedPiece& piece) {
   const std::vector<Vec2> outline = Outline(place, piece);
   std::vector<std::pair<Label, bool>> tries;
@@ -362,6 +398,7 @@ void PieceArtist::LabelRest(const PiecePlace& place, const DevelopedPiece& piece
   LabelJoins(place);
   PutNameTag(place, piece);
   PutCompass(place, piece);
+  PutWarning(place, piece);
   LabelLines(place, piece);
 }
 

@@ -199,6 +199,14 @@ Json SheetJson(const SheetOut& row) {
                              {"y_mm", Number(mark.y)},
                              {"wrap_error_mm", Number(mark.wrap_error)}});
   }
+  json["misfits"] = Json::array();
+  for (const SheetMisfit& m : row.sheet.misfits) {
+    json["misfits"].push_back({{"piece", m.piece},
+                               {"other_side", m.misfit.other_side},
+                               {"turned", m.misfit.turned},
+                               {"face", m.misfit.face},
+                               {"deviation_mm", Number(m.misfit.deviation)}});
+  }
   json["stretch_max"] = Number(row.sheet.stretch_max);
   json["stretch_rms"] = Number(row.sheet.stretch_rms);
   json["wrap_error_mm"] = Number(wrap_error);

@@ -8,6 +8,7 @@
 #include "export/lettering.h"
 #include "export/paper.h"
 #include "export/symbols.h"
+#include "export/vehicle_plan.h"
 
 namespace holeward {
 namespace {
@@ -97,20 +98,33 @@ void DrawMap(const Box& area, const TilePlace& tile, Drawing* drawing) {
   }
 }
 
-/// "NOT RELEASED" with its reason in at most two lines.
-std::vector<std::string> ReasonLines(const TemplateSheetInput& input, double width) {
+/// "NOT RELEASED" with its reason in at most two lines, smaller where that saves its end.
+std::vector<FittedText> ReasonLines(const TemplateSheetInput& input, double width) {
   const std::string reason = fmt::format("NOT RELEASED: {}", input.reason);
-  std::vector<std::string> lines = WrapText(reason, width, kText25, true);
-  if (lines.size() <= 2) return lines;
-  std::string rest = lines[1];
-  for (std::size_t i = 2; i < lines.size(); ++i) rest += fmt::format(" {}", lines[i]);
-  return {lines[0], FitText(rest, width, {kText25}, true).words};
+  for (const double height : {kText25, kText18}) {
+    const std::vector<std::string> lines = WrapText(reason, width, height, true);
+    std::vector<FittedText> out;
+    for (const std::string& words : lines) out.push_back({words, height});
+    if (out.size() <= 2) return out;
+    if (height > kText18) continue;
+    std::string rest = lines[1];
+    for (std::size_t i = 2; i < lines.size(); ++i) rest += fmt::format(" {}", lines[i]);
+    return {out[0], FitText(rest, width, {height}, true)};
+  }
+  return {};
 }
 
-/// What is left of the header beside the side, and beside the map if there is one.
-Box DrawSideAndMap(const Box& header, Side side, const TilePlace& tile, Drawing* drawing) {
-  const Box word = DrawSide(header, side, drawing);
-  const bool left = side == Side::left;
+/// What is left of the header beside the side and the vehicle's plan, and beside the map if there
+/// is one.
+Box DrawSideAndMap(const Box& header, const PlanCorner& corner, const TilePlace& tile,
+                   Drawing* drawing) {
+  Box word = DrawSide(header, corner.side, drawing);
+  const bool left = corner.side == Side::left;
+  const double plan = VehiclePlanWidth(header.Size().y());
+  Box beside = header;
+  beside.low.x() = left ? word.high.x() + 3.0 : word.low.x() - 3.0 - plan;
+  DrawVehiclePlan(beside, corner, drawing);
+  (left ? word.high : word.low).x() = beside.low.x() + (left ? plan : 0.0);
   Box rest = header;
   (left ? rest.low : rest.high).x() = left ? word.high.x() + 4.0 : word.low.x() - 4.0;
   if (!tile.Tiled()) return rest;
@@ -123,7 +137,7 @@ Box DrawSideAndMap(const Box& header, Side side, const TilePlace& tile, Drawing*
 
 void DrawHeader(const Box& header, const TemplateSheetInput& input, const FrameWords& words,
                 Drawing* drawing) {
-  const Box rest = DrawSideAndMap(header, input.side, words.tile, drawing);
+  const Box rest = DrawSideAndMap(header, {input.side, input.axle}, words.tile, drawing);
   const bool left = input.side == Side::left;
   const double width = rest.Size().x();
   const double x = left ? rest.low.x() : rest.high.x();
@@ -144,7 +158,7 @@ void DrawHeader(const Box& header, const TemplateSheetInput& input, const FrameW
          false);
     return;
   }
-  for (const std::string& text : ReasonLines(input, width)) line({text, kText25}, true);
+  for (const FittedText& text : ReasonLines(input, width)) line(text, true);
 }
 
 // ---- Check bars ----

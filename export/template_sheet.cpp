@@ -204,6 +204,7 @@ Result<TemplateSheet> MakeTemplateSheet(const TemplateSheetInput& input) {
   for (const DevelopedPiece& piece : pieces) {
     sheet.stretch_max = std::max(sheet.stretch_max, piece.stretch_max);
     sheet.stretch_rms = std::max(sheet.stretch_rms, piece.stretch_rms);
+    for (const Misfit& misfit : piece.misfits) sheet.misfits.push_back({piece.name, misfit});
   }
   sheet.bars = input.bars;
   if (input.bars) StretchPages(*input.bars, &sheet);

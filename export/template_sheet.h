@@ -45,7 +45,8 @@ struct TemplateSheetInput {
   std::string template_name;
   Side side = Side::left;
   std::string posture;
-  std::string limits;  ///< the limits used, in one line
+  std::optional<Axle> axle;  ///< the end of the vehicle, for its plan
+  std::string limits;        ///< the limits used, in one line
   Paper paper;
   std::vector<DevelopedPiece> pieces;  ///< of this side (already mirrored)
   std::vector<MarkNote> notes;         ///< by point name; a mark without one gets its name alone
@@ -101,9 +102,16 @@ struct SheetPage {
   std::vector<MatchMark> match_marks;
 };
 
+/// A piece's wrong place.
+struct SheetMisfit {
+  std::string piece;
+  Misfit misfit;
+};
+
 struct TemplateSheet {
   std::vector<SheetPage> pages;
   std::vector<SheetMark> marks;
+  std::vector<SheetMisfit> misfits;
   double stretch_max = 0.0;  ///< worst over the pieces
   double stretch_rms = 0.0;
   std::optional<PrinterBars> bars;  ///< as in the input

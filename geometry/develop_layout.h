@@ -33,6 +33,7 @@ struct PieceRequest {
   double tolerance = 0.2;   ///< greatest error of a marked length, mm
   double wrap_limit = 0.5;  ///< a mark may land this far from its place, mm
   double outboard_y = 1.0;  ///< +1 where the described side is the left one
+  int sides = 2;            ///< of the vehicle that have such a part
   /// A round part of no more girth than this is wrapped all round: a sheet that meets itself
   /// square proves that it lies straight. mm
   double wrap_up_to = 270.0;

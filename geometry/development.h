@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "geometry/misfit.h"
 #include "geometry/vec.h"
 
 namespace holeward {
@@ -52,6 +53,7 @@ struct DevelopedPiece {
   double stretch_rms = 0.0;
   double worst_length_error = 0.0;  ///< mm, of any marked length (mark to mark, mark to alignment)
   double worst_wrap_error = 0.0;    ///< mm, of the marks when the sheet is laid back on the skin
+  std::vector<Misfit> misfits;      ///< wrong places where it fits as well
 };
 
 /// The mirror image of a piece: the same template for the other side. Lettering is not mirrored.

@@ -21,6 +21,7 @@ struct Location {
 };
 
 enum class Side { left, right };
+enum class Axle { front, rear };
 enum class PointUse { reference, test, drill };
 enum class SectionKind { box, round, channel, outline };
 enum class CentreShape { smooth, straight };
@@ -176,6 +177,7 @@ struct Job {
   Side described_side = Side::left;
   std::vector<Side> sides{Side::left, Side::right};
   std::string posture;
+  std::optional<Axle> axle;  ///< which end of the vehicle the parts are at
   Limits limits;
   Marking marking;
   std::vector<std::string> zeroed_errors;  ///< names of marking errors the job sets to 0

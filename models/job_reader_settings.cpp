@@ -51,6 +51,9 @@ void ReadVehicle(TableWalk walk, Job& job) {
   const auto described = walk.Choice("described_side", {"left", "right"});
   if (described) job.described_side = SideOf(*described);
   ReadSides(walk, job);
+  if (const auto axle = walk.Choice("axle", {"front", "rear"})) {
+    job.axle = *axle == "front" ? Axle::front : Axle::rear;
+  }
   job.posture = walk.Text("posture", kLongestLine).value_or("");
   walk.Finish();
 }

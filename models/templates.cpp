@@ -11,6 +11,7 @@
 #include <fmt/ranges.h>
 
 #include "geometry/develop_piece.h"
+#include "geometry/misfit_search.h"
 #include "models/part_words.h"
 
 namespace holeward {
@@ -203,6 +204,7 @@ class Assembly {
     } else {
       NoteDatums(*made, lacking, proposed);
     }
+    made->piece.misfits = FindMisfits(request, *made);
     out_.pieces.push_back(std::move(made->piece));
     return std::nullopt;
   }
@@ -262,6 +264,7 @@ Result<TemplatePieces> DevelopTemplate(const TemplateRow& row, const Job& job, c
   }
   request.wrap_limit = job.limits.wrap_error;
   request.outboard_y = scene.outboard_y;
+  request.sides = static_cast<int>(job.sides.size());
   if (request.marks.empty()) return out;
   const std::optional<Error> failed = Assembly(std::move(request), out).Run();
   if (failed) return FailIn(row, *failed);

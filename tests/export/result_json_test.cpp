@@ -145,8 +145,9 @@ TEST(ResultJson, TemplateHasTheKeysOfTheReference) {
                        *MakeTemplateSheet(Input({FlatPiece()}))};
   const Json document = *TemplateJson(Head(), {}, {sheet}, Verdict::clear);
   const Json& json = document.at("sheets").at(0);
-  EXPECT_EQ(Keys(json), (std::vector<std::string>{"name", "side", "file", "pages", "marks",
-                                                  "stretch_max", "stretch_rms", "wrap_error_mm"}));
+  EXPECT_EQ(Keys(json),
+            (std::vector<std::string>{"name", "side", "file", "pages", "marks", "misfits",
+                                      "stretch_max", "stretch_rms", "wrap_error_mm"}));
   EXPECT_EQ(json.at("pages").at(0).dump(), R"({"number":1,"width_mm":210.0,"height_mm":297.0})");
   ASSERT_EQ(json.at("marks").size(), 3U);
   EXPECT_EQ(Keys(json.at("marks").at(0)),

@@ -1,0 +1,174 @@
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <memory>
+#include <random>
+#include <string>
+#include <vector>
+
+#include <gtest/gtest.h>
+
+#include "geometry/misfit_fit.h"
+#include "geometry/misfit_search.h"
+#include "tests/geometry/made_parts.h"
+
+namespace holeward {
+namespace {
+
+using test::BoxPart;
+
+// A straight box, its sections at both ends; straight between.
+std::shared_ptr<const Skin> Box(const Vec2& from, const Vec2& to, double corner = 8.0) {
+  SkinLaw law;
+  law.centres = {{0, 0, 0}, {0, 300, 0}};
+  for (const Vec2& s : {from, to}) {
+    const double a = 0.5 * s.x(), b = 0.5 * s.y();
+    law.vertices.push_back({{a, -b}, {a, b}, {-a, b}, {-a, -b}});
+    law.corner_radii.push_back(std::vector<double>(4, corner));
+  }
+  return std::make_shared<const Skin>(*Skin::Make(law));
+}
+
+Fitting Bracket(double u, double v, double height) {
+  Fitting f;
+  f.name = "bracket";
+  f.face = "top";
+  f.centre = {u, v};
+  f.footprint = {false, 0.0, u - 15.0, u + 15.0, 24.0};
+  f.height = height;
+  return f;
+}
+
+PieceRequest Asked(const Part& part, double u, double v, std::vector<std::string> align) {
+  PieceRequest r;
+  r.part = &part;
+  PieceMark mark;
+  mark.name = "A";
+  mark.place = {u, v};
+  r.marks = {mark};
+  r.align = std::move(align);
+  return r;
+}
+
+std::vector<Misfit> Misfits(const PieceRequest& r, int face) {
+  const Result<PieceResult> made =
+      DevelopFacePiece(r, r.part->faces[static_cast<std::size_t>(face)]);
+  EXPECT_TRUE(made.has_value()) << (made ? "" : made.error().message);
+  return made ? FindMisfits(r, *made) : std::vector<Misfit>{};
+}
+
+bool Has(const std::vector<Misfit>& all, const std::string& face, bool other_side, bool turned) {
+  return std::any_of(all.begin(), all.end(), [&](const Misfit& m) {
+    return m.face == face && m.other_side == other_side && m.turned == turned;
+  });
+}
+
+TEST(Misfit, APieceOfASquareBoxFitsEveryFaceEitherSideAndEndForEnd) {
+  const Part part = BoxPart(Box({60, 60}, {60, 60}));
+  const std::vector<Misfit> all = Misfits(Asked(part, 80, 4.4, {"inner end", "front edge"}), 2);
+  for (const char* face : {"underside", "front", "top", "rear"}) {
+    EXPECT_TRUE(Has(all, face, true, true) || Has(all, face, true, false)) << face;
+    EXPECT_TRUE(Has(all, face, false, true)) << face << ": end for end";
+  }
+  for (const Misfit& m : all) EXPECT_LT(m.deviation, 0.01) << m.face;
+  EXPECT_FALSE(Has(all, "top", false, false)) << "its own place is no wrong one";
+}
+
+TEST(Misfit, OnOneSideOnlyThereIsNoOtherSideToFit) {
+  const Part part = BoxPart(Box({60, 60}, {60, 60}));
+  PieceRequest r = Asked(part, 80, 4.4, {"inner end", "front edge"});
+  r.sides = 1;
+  const std::vector<Misfit> all = Misfits(r, 2);
+  EXPECT_FALSE(all.empty());
+  for (const Misfit& m : all) EXPECT_FALSE(m.other_side) << m.face;
+}
+
+TEST(Misfit, ASheetFoldedOverBothEdgesFitsNoFaceOfAnotherWidth) {
+  const Part part = BoxPart(Box({60, 44}, {60, 44}));
+  const Result<PieceResult> made =
+      DevelopFacePiece(Asked(part, 80, 4.5, {"inner end", "front edge"}), part.faces[2]);
+  ASSERT_TRUE(made.has_value());
+  ASSERT_LT(made->layout.range.v_from, made->layout.core_from);
+  ASSERT_GT(made->layout.range.v_to, made->layout.core_to);
+  const std::vector<Misfit> all = Misfits(Asked(part, 80, 4.5, {"inner end", "front edge"}), 2);
+  EXPECT_TRUE(Has(all, "underside", false, true) || Has(all, "underside", false, false));
+  for (const Misfit& m : all) {
+    EXPECT_NE(m.face, "front") << "16 mm narrower";
+    EXPECT_NE(m.face, "rear");
+  }
+}
+
+// From one end to the other the face grows from 50 to 64: two folds 14 mm apart cannot be turned.
+TEST(Misfit, ATaperTellsTheEnds) {
+  const Part part = BoxPart(Box({50, 60}, {64, 60}));
+  const PieceRequest r = Asked(part, 60, 4.5, {"inner end", "front edge"});
+  const std::vector<Misfit> all = Misfits(r, 2);
+  EXPECT_FALSE(Has(all, "top", false, true)) << "end for end on a face 11 mm wider there";
+}
+
+TEST(Misfit, APieceLaidByABracketFitsOnlyWhereThereIsOne) {
+  Part part = BoxPart(Box({60, 60}, {60, 60}));
+  part.fittings = {Bracket(180, 4.5, 30.0)};
+  const std::vector<Misfit> all = Misfits(Asked(part, 110, 4.5, {"bracket", "front edge"}), 2);
+  EXPECT_FALSE(all.empty()) << "its mirror image has the bracket too";
+  for (const Misfit& m : all) EXPECT_EQ(m.face, "top") << "no other face has a bracket";
+}
+
+TEST(Misfit, ASheetDoesNotLieOverABracketItHasNoOpeningFor) {
+  Part part = BoxPart(Box({60, 60}, {60, 60}));
+  const PieceRequest bare = Asked(part, 60, 0.5, {"inner end", "front edge"});
+  ASSERT_TRUE(Has(Misfits(bare, 0), "top", true, false) ||
+              Has(Misfits(bare, 0), "top", true, true));
+  // Where the sheet would come to lie at either end.
+  part.fittings = {Bracket(40, 4.5, 30.0), Bracket(260, 4.5, 30.0)};
+  for (const Misfit& m : Misfits(Asked(part, 60, 0.5, {"inner end", "front edge"}), 0)) {
+    EXPECT_NE(m.face, "top");
+  }
+  // A flat plate stops no sheet.
+  for (Fitting& f : part.fittings) f.height = 2.0;
+  const std::vector<Misfit> low = Misfits(Asked(part, 60, 0.5, {"inner end", "front edge"}), 0);
+  EXPECT_TRUE(Has(low, "top", true, false) || Has(low, "top", true, true));
+}
+
+// A corner of a sheet moved by a known motion is laid back by it, and the bound from below never
+// exceeds the distance reached.
+TEST(FitLines, UndoesAMotionAndBoundsTheWorstFromBelow) {
+  std::mt19937 random(20261128);
+  std::uniform_real_distribution<double> angle(-3.0, 3.0), shift(-200.0, 200.0), bend(-4.0, 4.0);
+  int worked = 0;
+  for (int round = 0; round < 60; ++round) {
+    std::vector<Feature> target{{FeatureKind::end, {}}, {FeatureKind::edge, {}}};
+    const double bow = bend(random);
+    for (int k = 0; k <= 16; ++k) {
+      target[0].points.emplace_back(0.0, 60.0 * k / 16.0);
+      const double x = 300.0 * k / 16.0;
+      target[1].points.emplace_back(x, bow * std::sin(kPi * x / 300.0));
+    }
+    const RigidMotion moved{angle(random), {shift(random), shift(random)}};
+    std::vector<Feature> piece{{FeatureKind::end, {}}, {FeatureKind::edge, {}}};
+    for (int k = 0; k <= 8; ++k) {
+      piece[0].points.push_back(moved(Vec2(0.0, 5.0 * k)));
+      piece[1].points.push_back(moved(Vec2(15.0 * k, 0.0)));
+    }
+    const std::vector<RigidFit> fits = FitLines(piece, target, 20.0);
+    ASSERT_FALSE(fits.empty());
+    const auto best =
+        std::min_element(fits.begin(), fits.end(),
+                         [](const RigidFit& a, const RigidFit& b) { return a.worst < b.worst; });
+    for (const RigidFit& fit : fits) EXPECT_LE(fit.least, fit.worst + 1e-9);
+    EXPECT_LE(best->worst, std::abs(bow) + 1e-6) << "the motion undone is off by the bow at most";
+    EXPECT_NEAR(best->least, best->worst, 0.1 * best->worst + 1e-3);
+    worked += std::abs(bow) > 1.0 ? 1 : 0;
+  }
+  EXPECT_GT(worked, 30);
+}
+
+TEST(FitLines, AreNoneWithoutALikeLine) {
+  const Feature end{FeatureKind::end, {{0, 0}, {0, 40}}};
+  const Feature edge{FeatureKind::edge, {{0, 0}, {100, 0}}};
+  EXPECT_TRUE(FitLines({end, edge}, {end}, 100.0).empty());
+  EXPECT_TRUE(FitLines({}, {end}, 100.0).empty());
+}
+
+}  // namespace
+}  // namespace holeward
