@@ -18,7 +18,7 @@ namespace {
 
 constexpr std::array kCommands = {Command::locate, Command::check,  Command::make_template,
                                   Command::issue,  Command::decide, Command::compare,
-                                  Command::new_job};
+                                  Command::fit,    Command::form,   Command::new_job};
 
 /// "; did you mean 'check'?" when a known word is close, else nothing.
 std::string Suggestion(std::string_view found, const std::vector<std::string>& known) {
@@ -69,8 +69,8 @@ auto OneOf(std::vector<std::string> words) {
 CLI::App& AddCommand(CLI::App& app, Raw& raw, Command command) {
   CLI::App* added = app.add_subcommand(Word(command));
   added->callback([&raw, command] { raw.options.command = command; });
-  added->add_flag("--json", raw.options.json);
-  if (command != Command::decide && command != Command::compare) {
+  if (command != Command::form) added->add_flag("--json", raw.options.json);
+  if (command != Command::decide && command != Command::compare && command != Command::fit) {
     added->add_option("--to", raw.to)->check(RefuseEmpty);
   }
   return *added;
@@ -95,7 +95,9 @@ void AddCommands(CLI::App& app, Raw& raw) {
       added.add_option("RESULTS", raw.options.results)->required()->check(RefuseEmpty);
       continue;
     }
-    added.add_option("--side", raw.side)->check(OneOf({"left", "right"}));
+    if (command != Command::fit && command != Command::form) {
+      added.add_option("--side", raw.side)->check(OneOf({"left", "right"}));
+    }
     added.add_option("--part", raw.part)->check(RefuseEmpty);
     if (command == Command::make_template || command == Command::issue) {
       added.add_option("--bars", raw.bars)->check(RefuseBars);
@@ -219,6 +221,8 @@ const char* Word(Command command) {
     case Command::issue: return "issue";
     case Command::decide: return "decide";
     case Command::compare: return "compare";
+    case Command::fit: return "fit";
+    case Command::form: return "form";
     case Command::new_job: return "new";
   }
   return "";

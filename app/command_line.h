@@ -18,6 +18,8 @@ enum class Command {
   issue,          ///< the whole set
   decide,         ///< what filled-in results decide
   compare,        ///< what changed between two jobs
+  fit,            ///< adjust the bench readings of the parts
+  form,           ///< the form to measure the parts by
   new_job,        ///< `new`: a commented starter job
 };
 
