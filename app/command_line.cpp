@@ -17,9 +17,9 @@
 namespace holeward {
 namespace {
 
-constexpr std::array kCommands = {Command::locate, Command::check,  Command::make_template,
-                                  Command::issue,  Command::decide, Command::compare,
-                                  Command::model,  Command::new_job};
+constexpr std::array kCommands = {
+    Command::locate,  Command::check, Command::make_template, Command::issue, Command::decide,
+    Command::compare, Command::model, Command::fit,           Command::form,  Command::new_job};
 
 /// "; did you mean 'check'?" when a known word is close, else nothing.
 std::string Suggestion(std::string_view found, const std::vector<std::string>& known) {
@@ -79,8 +79,8 @@ auto OneOf(std::vector<std::string> words) {
 CLI::App& AddCommand(CLI::App& app, Raw& raw, Command command) {
   CLI::App* added = app.add_subcommand(Word(command));
   added->callback([&raw, command] { raw.options.command = command; });
-  added->add_flag("--json", raw.options.json);
-  if (command != Command::decide && command != Command::compare) {
+  if (command != Command::form) added->add_flag("--json", raw.options.json);
+  if (command != Command::decide && command != Command::compare && command != Command::fit) {
     added->add_option("--to", raw.to)->check(RefuseEmpty);
   }
   return *added;
@@ -105,7 +105,9 @@ void AddCommands(CLI::App& app, Raw& raw) {
       added.add_option("RESULTS", raw.options.results)->required()->check(RefuseEmpty);
       continue;
     }
-    added.add_option("--side", raw.side)->check(OneOf({"left", "right"}));
+    if (command != Command::fit && command != Command::form) {
+      added.add_option("--side", raw.side)->check(OneOf({"left", "right"}));
+    }
     added.add_option("--part", raw.part)->check(RefuseEmpty);
     if (command == Command::make_template || command == Command::issue) {
       added.add_option("--bars", raw.bars)->check(RefuseBars);
@@ -237,6 +239,8 @@ const char* Word(Command command) {
     case Command::decide: return "decide";
     case Command::compare: return "compare";
     case Command::model: return "model";
+    case Command::fit: return "fit";
+    case Command::form: return "form";
     case Command::new_job: return "new";
   }
   return "";

@@ -19,6 +19,8 @@ enum class Command {
   decide,         ///< what filled-in results decide
   compare,        ///< what changed between two jobs
   model,          ///< the parts as solids: STEP, glTF or STL
+  fit,            ///< adjust the bench readings of the parts
+  form,           ///< the form to measure the parts by
   new_job,        ///< `new`: a commented starter job
 };
 

@@ -21,6 +21,10 @@ namespace holeward {
 [[nodiscard]] ExitStatus RunCompare(const Options& options, Console& console);
 /// Writes the parts of a job as a model.
 [[nodiscard]] ExitStatus RunModel(const Options& options, Console& console);
+/// Fits the bench readings of a job's parts and prints which stands out.
+[[nodiscard]] ExitStatus RunFit(const Options& options, Console& console);
+/// Writes the form to measure the parts of a job by.
+[[nodiscard]] ExitStatus RunForm(const Options& options, Console& console);
 /// Prints a starter job, or writes it to a file that does not exist yet.
 [[nodiscard]] ExitStatus RunNew(const Options& options, Console& console);
 

@@ -35,6 +35,8 @@ Commands:
   compare OLD NEW
                 which points moved, and whether vehicles already done stay clear
   model JOB     write the parts as solids: STEP, glTF or STL
+  fit JOB       adjust the bench readings of its parts and name the one most likely misread
+  form JOB      make the form to measure its parts by on a bench
   new KIND      print a commented starter job: arm, tube or channel
 
 Options:
@@ -122,6 +124,32 @@ Options:
                      points and axes as named geometry), .glb (glTF, metres), .stl (the parts only)
   --drilled          with every hole in it, at its final size)";
 
+constexpr const char* kFit = R"(usage: holeward fit JOB [OPTIONS]
+
+Adjusts the bench readings of the job's parts ([part.NAME.bench]) together and prints each reading
+with its fitted value, residual and standardized residual, the reading that is most likely misread
+and what it probably was, and how well every size is known.
+
+Options:
+  --part NAME        only this part: the result is then not complete
+  --json             print one JSON document on standard output instead of tables
+  --help             this text
+
+Exit status 0: all readings agree; 3: a reading stands out, or something rests on too few.
+)";
+
+constexpr const char* kForm = R"(usage: holeward form JOB [OPTIONS]
+
+Makes the form to measure the job's parts by on a bench, one page a part: a drawing with numbered
+rows, boxes to fill in, and the spare readings with which a misreading shows (measuring-form.pdf,
+and the same as measuring-form.csv).
+
+Options:
+  --to DIR           folder to write to; left out, one named for the job in the current folder
+  --part NAME        only this part
+  --help             this text
+)";
+
 constexpr const char* kNew = R"(usage: holeward new arm|tube|channel [OPTIONS]
 
 Prints a small, complete, commented job to edit: a box arm, a round tube with a bar inside, or an
@@ -150,6 +178,8 @@ std::string HelpText(Command command) {
     case Command::decide: return std::string(kDecide) + kStatuses;
     case Command::compare: return std::string(kCompare) + kStatuses + kCautions;
     case Command::model: return JobHelp(kModel);
+    case Command::fit: return std::string(kFit) + kStatuses;
+    case Command::form: return std::string(kForm) + kStatuses;
     case Command::new_job: return std::string(kNew) + kStatuses;
   }
   return HelpText();

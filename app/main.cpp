@@ -17,6 +17,8 @@ ExitStatus Run(const Options& options, Console& console) {
     case Command::decide: return RunDecide(options, console);
     case Command::compare: return RunCompare(options, console);
     case Command::model: return RunModel(options, console);
+    case Command::fit: return RunFit(options, console);
+    case Command::form: return RunForm(options, console);
     case Command::new_job: return RunNew(options, console);
   }
   return ExitStatus::failed;

@@ -5,6 +5,8 @@
 #include <fmt/format.h>
 
 #include "app/interrupt.h"
+#include "models/bench.h"
+#include "models/bench_reading.h"
 #include "models/nearest_word.h"
 #include "models/placing.h"
 #include "models/scene_likeness.h"
@@ -135,7 +137,8 @@ bool CheckSide(const Work& work, SideWork& side, AnalysisDepth depth, Console& c
 
 tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& console) {
   console.Progress("reading the job");
-  JobReading reading = ReadJobFile(path);
+  JobWithBenches read = ReadBenchJobFile(path);
+  JobReading& reading = read.reading;
   if (!reading.ok()) {
     for (const JobError& error : reading.errors) {
       console.PlacedMessage(Printable(error.Text(path)));
@@ -143,6 +146,11 @@ tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& consol
     return Stop(reading.unreadable ? ExitStatus::failed : ExitStatus::wrong_job);
   }
   console.EndProgress();
+  for (const PartBench& bench : read.benches) {
+    for (const std::string& warning : WarningsOf(*bench.fit)) {
+      console.Message(Printable(fmt::format("part {}: {}", bench.part, warning)));
+    }
+  }
   return std::move(reading.job);
 }
 

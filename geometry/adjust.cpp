@@ -10,6 +10,9 @@ namespace holeward {
 namespace {
 
 constexpr int kMostSteps = 200;
+// A fit whose cost falls by no more than this share has settled; a robust one is only a start.
+constexpr double kSettledShare = 1e-12;
+constexpr double kSettledRobust = 1e-4;
 // A step this small against the differences' own span changes no digit that is printed.
 constexpr double kSettled = 1e-9;
 // Columns this much smaller than the largest, each scaled to length 1, are dependent.
@@ -63,6 +66,10 @@ class Solver {
       cost += LossOf((problem_.observed[i] - fitted[i]) / problem_.sigma[i], loss_);
     }
     return cost;
+  }
+
+  [[nodiscard]] double Share() const {
+    return loss_ == Loss::squares ? kSettledShare : kSettledRobust;
   }
 
   bool Take(const Eigen::VectorXd& x) {
@@ -140,7 +147,7 @@ class Solver {
       if (move.allFinite() && Take(to) && cost_ <= cost * (1.0 + 1e-12)) {
         x_ = to;
         damping_ *= 0.1;
-        return !tiny && cost - cost_ > 1e-13 * cost;
+        return !tiny && cost - cost_ > Share() * cost;
       }
       fitted_ = before;
       cost_ = cost;

@@ -34,6 +34,8 @@ JobReading Wrong(Job job, Location at, std::string message) {
   return reading;
 }
 
+JobWithBenches WithoutBenches(JobReading reading) { return {std::move(reading), {}}; }
+
 void ReadUnits(TableWalk& root, JobReadingState& state) {
   const auto units = root.Choice("units", {"mm", "in"});
   state.job.inches = units == "in";
@@ -57,6 +59,7 @@ void ReadRoot(const TomlNode& tree, JobReadingState& state) {
   ReadUnits(root, state);
   ReadSettings(root, state);
   ReadParts(root, state);
+  WidenMarking(state);
   ReadNeighbours(root, state);
   ReadPoints(root, state);
   ReadTemplates(root, state);
@@ -89,47 +92,58 @@ std::string JobError::Text(std::string_view file) const {
   return fmt::format("{}:{}:{}: {}", file, at.line, at.column, message);
 }
 
-JobReading ReadJobText(std::string_view text, const std::string& file) {
+JobWithBenches ReadBenchJobText(std::string_view text, const std::string& file) {
   JobReadingState state;
   state.job.file = file;
   state.job.text_hash = ShortHash(text);
   if (text.size() > kLargestFile) {
-    return Wrong(state.job, {1, 1}, "the file is larger than 16 MiB; a job is not");
+    return WithoutBenches(Wrong(state.job, {1, 1}, "the file is larger than 16 MiB; a job is not"));
   }
   if (text.find_first_not_of(" \t\r\n") == std::string_view::npos) {
-    return Wrong(state.job, {1, 1}, "the file is empty; a job begins with holeward = 1");
+    return WithoutBenches(
+        Wrong(state.job, {1, 1}, "the file is empty; a job begins with holeward = 1"));
   }
   if (const auto bad = FirstNotUtf8(text)) {
-    return Wrong(state.job, *bad, "the file is not UTF-8 text from here on");
+    return WithoutBenches(Wrong(state.job, *bad, "the file is not UTF-8 text from here on"));
   }
   const auto parsed = ParseToml(text);
   if (const auto* error = std::get_if<TomlSyntaxError>(&parsed)) {
-    return Wrong(state.job, error->at, "this is not TOML: " + error->message);
+    return WithoutBenches(Wrong(state.job, error->at, "this is not TOML: " + error->message));
   }
   const TomlNode& tree = std::get<TomlNode>(parsed);
   state.root = &tree;
   state.text = text;
   state.job.content_hash = ContentHash(tree);
   ReadRoot(tree, state);
-  JobReading reading;
-  reading.errors = state.context.Sorted();
-  reading.job = std::move(state.job);
-  return reading;
+  JobWithBenches read;
+  read.reading.errors = state.context.Sorted();
+  read.reading.job = std::move(state.job);
+  read.benches = std::move(state.benches);
+  return read;
 }
 
-JobReading ReadJobFile(const std::string& path) {
+JobWithBenches ReadBenchJobFile(const std::string& path) {
   std::error_code code;
   if (std::filesystem::is_directory(path, code)) {
-    return Unreadable(path, "the job file cannot be read: it is a folder");
+    return WithoutBenches(Unreadable(path, "the job file cannot be read: it is a folder"));
   }
   const std::unique_ptr<std::FILE, CloseFile> file(std::fopen(path.c_str(), "rb"));
   if (!file) {
     const std::error_code why(errno, std::generic_category());
-    return Unreadable(path, fmt::format("the job file cannot be opened: {}", why.message()));
+    return WithoutBenches(
+        Unreadable(path, fmt::format("the job file cannot be opened: {}", why.message())));
   }
   const auto bytes = Bytes(file.get());
-  if (!bytes) return Unreadable(path, "the job file cannot be read to its end");
-  return ReadJobText(*bytes, path);
+  if (!bytes) {
+    return WithoutBenches(Unreadable(path, "the job file cannot be read to its end"));
+  }
+  return ReadBenchJobText(*bytes, path);
 }
+
+JobReading ReadJobText(std::string_view text, const std::string& file) {
+  return ReadBenchJobText(text, file).reading;
+}
+
+JobReading ReadJobFile(const std::string& path) { return ReadBenchJobFile(path).reading; }
 
 }  // namespace holeward

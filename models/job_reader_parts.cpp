@@ -67,8 +67,6 @@ void ReadEndNames(TableWalk& walk, PartRow& part) {
 }
 
 void ReadPart(TableWalk walk, PartRow& part, PartSource& source, JobReadingState& state) {
-  walk.Later("bench", fmt::format("[part.{}.bench]", part.name));
-  if (walk.Has("bench")) walk.IgnoreRest();
   walk.Accept({"section", "shared", "wall", "wall_basis", "coating", "basis", "ends", "start",
                "finish", "stations", "from", "to"});
   const auto section = ReadSection(walk);
@@ -83,8 +81,9 @@ void ReadPart(TableWalk walk, PartRow& part, PartSource& source, JobReadingState
   ReadEndNames(walk, part);
   source.section_known = section.has_value();
   part.section = section.value_or(SectionKind::box);
-  if (section && !walk.Has("bench")) {
-    source.shape_known = ReadShape(walk, part);
+  if (!section) walk.Accept({"bench"});
+  if (section) {
+    source.shape_known = walk.Has("bench") ? ReadBench(walk, part, state) : ReadShape(walk, part);
     if (source.shape_known) CheckShape(walk, part, source, state.job.described_side);
   }
   ReadFittings(walk, part, source, state);

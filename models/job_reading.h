@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "models/bench_reading.h"
 #include "models/job.h"
 #include "models/part_words.h"
 #include "models/toml_walk.h"
@@ -25,6 +26,7 @@ struct PartSource {
 
 /// The job so far. `sources` runs beside `job.parts`.
 struct JobReadingState {
+  std::vector<PartBench> benches;  ///< of the parts measured on a bench
   Job job;
   WalkContext context;
   const TomlNode* root = nullptr;
@@ -62,6 +64,10 @@ void ReadSettings(TableWalk& root, JobReadingState& state);
 void ReadParts(TableWalk& root, JobReadingState& state);
 /// Sections and centre line of a part; false if they are not sound.
 bool ReadShape(TableWalk& walk, PartRow& part);
+/// [part.NAME.bench]: fits the readings and leaves the part with stations; false after an error.
+bool ReadBench(TableWalk& walk, PartRow& part, JobReadingState& state);
+/// Marking errors not narrower than what the fits of the bench parts leave.
+void WidenMarking(JobReadingState& state);
 /// Sizes that cannot be: corner, wall, coincident stations, chord, lies, up, open.
 void CheckShape(TableWalk& walk, PartRow& part, PartSource& source, Side described);
 /// Corner points, crossings and corner radii of an outline; leaves it counter-clockwise.

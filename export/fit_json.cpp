@@ -1,0 +1,89 @@
+#include "export/fit_json.h"
+
+#include <cmath>
+
+namespace holeward {
+namespace {
+
+double Rounded(double value) { return std::round(value * 1e9) / 1e9 + 0.0; }
+
+Json ReadingJson(const BenchFit& fit, std::size_t i) {
+  const BenchReading& r = fit.sheet.readings[i];
+  const Adjustment& a = fit.found.adjustment;
+  const auto at = static_cast<Eigen::Index>(i);
+  Json out{{"name", r.name},
+           {"instrument", r.instrument},
+           {"unit", r.kind == BenchKind::weight ? "kg" : "mm"},
+           {"samples", r.samples},
+           {"value", Rounded(r.value)},
+           {"sigma", Rounded(r.sigma)},
+           {"fitted", Rounded(a.fitted[at])},
+           {"residual", Rounded(a.residual[at])},
+           {"standardized", Rounded(a.standardized[at])},
+           {"redundancy", Rounded(a.redundancy[at])},
+           {"used", static_cast<bool>(a.used[i])}};
+  if (std::isfinite(fit.least_found[i])) out["least_found"] = Rounded(fit.least_found[i]);
+  return out;
+}
+
+Json SuspectJson(const BenchFit& fit, const SuspectReading& s) {
+  Json rivals = Json::array();
+  for (const Eigen::Index r : s.rivals) {
+    rivals.push_back(fit.sheet.readings[static_cast<std::size_t>(r)].name);
+  }
+  return {{"reading", fit.sheet.readings[static_cast<std::size_t>(s.reading)].name},
+          {"standardized", Rounded(s.standardized)},
+          {"probable", Rounded(s.probable)},
+          {"probable_sigma", Rounded(s.probable_sigma)},
+          {"rivals", rivals}};
+}
+
+Json HalfJson(const HalfWidth& half) {
+  return {{"minus", Rounded(half.minus)}, {"plus", Rounded(half.plus)}};
+}
+
+Json PartJson(const FitOut& out) {
+  const BenchFit& fit = *out.fit;
+  Json readings = Json::array();
+  for (std::size_t i = 0; i < fit.sheet.readings.size(); ++i) {
+    readings.push_back(ReadingJson(fit, i));
+  }
+  Json suspects = Json::array();
+  for (const SuspectReading& s : fit.found.suspects) suspects.push_back(SuspectJson(fit, s));
+  Json sizes = Json::array();
+  for (const BenchSizeOut& size : fit.sizes) {
+    sizes.push_back({{"name", size.name},
+                     {"value_mm", Rounded(size.value)},
+                     {"sigma_mm", Rounded(size.sigma)}});
+  }
+  Json part{{"part", out.part},
+            {"readings", readings},
+            {"suspects", suspects},
+            {"contradicting", fit.found.contradicting},
+            {"chi_square", Rounded(fit.found.adjustment.chi_square)},
+            {"freedom", fit.found.adjustment.freedom},
+            {"sizes", sizes},
+            {"outline_mm", HalfJson(fit.outline)},
+            {"wall_mm", HalfJson(fit.wall_error)},
+            {"part_spread_mm", Rounded(fit.part_spread)},
+            {"unproven", fit.doubts},
+            {"notes", fit.notes}};
+  if (fit.advice) {
+    part["next_reading"] = {{"what", fit.advice->what}, {"gain_mm", Rounded(fit.advice->gain)}};
+  }
+  return part;
+}
+
+}  // namespace
+
+Result<Json> FitJson(const ResultHead& head, const std::vector<FitOut>& fits) {
+  Json parts = Json::array();
+  for (const FitOut& fit : fits) parts.push_back(PartJson(fit));
+  Json document{{"holeward_result", 1},      {"command", "fit"},  {"job", head.job},
+                {"title", head.title},       {"hash", head.hash}, {"program", head.program},
+                {"complete", head.complete}, {"parts", parts}};
+  if (const auto text = JsonText(document); !text) return tl::unexpected(text.error());
+  return document;
+}
+
+}  // namespace holeward

@@ -1,0 +1,24 @@
+// The document of `fit`: what the bench readings of the parts gave.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "export/result_json.h"
+#include "models/bench.h"
+
+namespace holeward {
+
+/// The fit of one part, by its name.
+struct FitOut {
+  std::string part;
+  const BenchFit* fit = nullptr;
+};
+
+/// The document of `fit`: each reading with its fitted value, residual, standardized residual,
+/// redundancy and the least error its test finds (left out where nothing checks it); the suspects;
+/// every size with its standard deviation. Lengths in mm, weights in kg.
+/// Errors: a number that is not finite (names the key).
+[[nodiscard]] Result<Json> FitJson(const ResultHead& head, const std::vector<FitOut>& fits);
+
+}  // namespace holeward

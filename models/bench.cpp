@@ -1,0 +1,325 @@
+#include "models/bench.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "models/bench_choice.h"
+#include "models/bench_set.h"
+
+namespace holeward {
+namespace {
+
+// Half the span of the differences, mm: far above rounding, far below what a size changes by.
+constexpr double kStep = 0.02;
+// A place farther than this from every row and reading was not measured. Common practice, no
+// source: a dent or a weld's pull is seldom longer.
+constexpr double kReach = 100.0;
+// Inches typed as millimetres, or the other way about: the girth is off by 25.4.
+constexpr double kInchLow = 18.0;
+constexpr double kInchHigh = 36.0;
+// Likewise of the weight: by its square if the wall is right, by its cube if that is wrong too.
+constexpr double kInchWeight = 300.0;
+constexpr std::size_t kMostNamed = 6;
+
+std::string UnknownNames(const BenchModel& model, const std::vector<Eigen::Index>& which) {
+  std::string names;
+  for (std::size_t i = 0; i < which.size() && i < kMostNamed; ++i) {
+    names +=
+        (i == 0 ? "the " : ", the ") + model.unknowns()[static_cast<std::size_t>(which[i])].Name();
+  }
+  if (which.size() > kMostNamed) names += fmt::format(" and {} more", which.size() - kMostNamed);
+  return names;
+}
+
+/// One part's fit under way.
+class Fitter {
+ public:
+  Fitter(const PartRow& part, const BenchSheet& sheet, Side described)
+      : part_(part), sheet_(sheet), described_(described), model_(part, sheet, described) {}
+
+  tl::expected<BenchFit, BenchError> Run() {
+    if (const auto wrong = Impossible()) return tl::unexpected(*wrong);
+    model_.LayTapes(model_.Start());
+    auto found = Snoop(ProblemOf(model_, sheet_));
+    if (found && HasTape()) {
+      model_.LayTapes(found->adjustment.x);
+      found = Snoop(ProblemOf(model_, sheet_));
+    }
+    if (!found) return tl::unexpected(Unfitted(found.error()));
+    fit_.sheet = sheet_;
+    fit_.found = std::move(*found);
+    if (const auto wrong = Set()) return tl::unexpected(*wrong);
+    Sizes();
+    Widths();
+    Doubts();
+    Notes();
+    fit_.advice = NextReading(part_, sheet_, described_, fit_.found.adjustment);
+    return std::move(fit_);
+  }
+
+ private:
+  [[nodiscard]] bool HasTape() const {
+    return std::any_of(sheet_.readings.begin(), sheet_.readings.end(),
+                       [](const auto& r) { return r.kind == BenchKind::tape; });
+  }
+
+  // What the start already tells: sizes that cannot be, or a wrong unit.
+  [[nodiscard]] std::optional<BenchError> Impossible() const {
+    const Eigen::VectorXd start = model_.Start();
+    const auto skin = model_.SkinAt(start);
+    if (!skin) {
+      return BenchError{
+          sheet_.at, fmt::format("the rows of the bench make no part: {}", skin.error().message)};
+    }
+    for (const BenchReading& r : sheet_.readings) {
+      if (r.kind != BenchKind::girth && r.kind != BenchKind::weight) continue;
+      const double own = r.value - r.others;
+      const double made = model_.ReadingOf(r, *skin, start) - r.others;
+      if (!(own > 0.0) || !(made > 0.0)) continue;
+      const double ratio = std::max(own / made, made / own);
+      const bool unit =
+          r.kind == BenchKind::weight ? ratio > kInchWeight : ratio > kInchLow && ratio < kInchHigh;
+      if (!unit) continue;
+      return BenchError{r.at, fmt::format("reading \"{}\" is {:.4g}, but the rows' sizes make it "
+                                          "{:.4g}, {:.3g} times {}: are some lengths in inches "
+                                          "and others in millimetres?",
+                                          r.name, own, made, ratio, own > made ? "less" : "more")};
+    }
+    return std::nullopt;
+  }
+
+  [[nodiscard]] BenchError Unfitted(const AdjustFailure& failure) const {
+    if (failure.kind == AdjustFailure::Kind::undetermined) {
+      return {sheet_.at, fmt::format("too few readings: nothing fixes {}",
+                                     UnknownNames(model_, failure.unknowns))};
+    }
+    return {sheet_.at,
+            "the readings of the bench contradict each other so much that no sizes fit "
+            "them; check the rows' order and units"};
+  }
+
+  std::optional<BenchError> Set() {
+    const Eigen::VectorXd& x = fit_.found.adjustment.x;
+    fit_.stations = model_.StationsAt(x);
+    double longest = 0.0;
+    for (const StationRow& s : fit_.stations) {
+      longest = std::max(longest, model_.along().dot(s.centre));
+    }
+    const auto frame = FrameOf(model_, sheet_, longest);
+    if (!frame) return frame.error();
+    for (StationRow& s : fit_.stations) s.centre = frame->ToVehicle(s.centre);
+    fit_.up = frame->turn * Vec3::UnitZ();
+    if (std::abs(frame->mount_gap) > 2.0) {
+      fit_.notes.push_back(
+          fmt::format("the mounts are {:.1f} mm {} apart in the vehicle than on "
+                      "the bench",
+                      std::abs(frame->mount_gap), frame->mount_gap > 0.0 ? "farther" : "less far"));
+    }
+    return std::nullopt;
+  }
+
+  void Sizes() {
+    const Adjustment& a = fit_.found.adjustment;
+    for (std::size_t k = 0; k < model_.unknowns().size(); ++k) {
+      const auto at = static_cast<Eigen::Index>(k);
+      fit_.sizes.push_back({model_.unknowns()[k].Name(), a.x[at], a.SigmaOf(at)});
+    }
+    fit_.wall = a.x[a.x.size() - 1];
+    const AdjustProblem problem = ProblemOf(model_, sheet_);
+    for (Eigen::Index i = 0; i < problem.readings(); ++i) {
+      fit_.least_found.push_back(a.LeastFound(problem, i));
+    }
+  }
+
+  // What part differs from part by, beyond what the instruments explain.
+  void Spread() {
+    double sum = 0.0;
+    int freedom = 0;
+    for (const BenchReading& r : sheet_.readings) {
+      if (r.samples < 2 || r.kind == BenchKind::distance || r.kind == BenchKind::weight) continue;
+      sum += (r.samples - 1) * std::max(0.0, r.spread * r.spread - r.sigma * r.sigma);
+      freedom += r.samples - 1;
+    }
+    if (freedom > 0) fit_.part_spread = std::sqrt(sum / freedom);
+  }
+
+  // How far a section between two rows may be from what the rows make of it: the smooth size less
+  // the straight one, at the middle.
+  [[nodiscard]] double JoiningError(const Skin& skin) const {
+    double most = 0.0;
+    for (int span = 0; span < skin.span_count(); ++span) {
+      const double from = skin.span_start(span);
+      const double to = skin.span_start(span + 1);
+      const double middle = 0.5 * (from + to);
+      most = std::max(most, std::abs(skin.Perimeter(middle) -
+                                     0.5 * (skin.Perimeter(from) + skin.Perimeter(to))) /
+                                (skin.round() ? kPi : 2.0));
+    }
+    return most;
+  }
+
+  void Widths() {
+    Spread();
+    const Adjustment& a = fit_.found.adjustment;
+    const BenchWidths widths = WidthsOf(model_.unknowns(), a.covariance);
+    const auto skin = model_.SkinAt(a.x);
+    const double joining = skin ? JoiningError(*skin) : 0.0;
+    const double outline = std::hypot(widths.outline, kBenchCover * fit_.part_spread) + joining;
+    fit_.outline = HalfWidth::Even(std::ceil(outline * 100.0) / 100.0);
+    double least = fit_.wall;
+    double greatest = fit_.wall;
+    for (const BenchReading& r : sheet_.readings) {
+      if (r.kind != BenchKind::wall) continue;
+      least = std::min(least, r.value);
+      greatest = std::max(greatest, r.value);
+    }
+    const auto up = [](double value) { return std::ceil(value * 100.0) / 100.0; };
+    // A rusted wall is thinner in places: what was read there counts in full.
+    fit_.wall_error = {up(widths.wall + fit_.wall - least), up(widths.wall + greatest - fit_.wall)};
+  }
+
+  void Doubts() {
+    const Adjustment& a = fit_.found.adjustment;
+    const auto skin = model_.SkinAt(a.x);
+    if (!skin) return;
+    std::vector<double> known;
+    for (int i = 0; i <= skin->span_count(); ++i) {
+      known.push_back(skin->StationOf(skin->span_start(i)));
+    }
+    fit_.row_stations = known;
+    for (std::size_t i = 0; i < sheet_.readings.size(); ++i) {
+      const BenchReading& r = sheet_.readings[i];
+      const bool between = !r.row && r.kind != BenchKind::diagonal && r.kind != BenchKind::tape &&
+                           r.kind != BenchKind::weight && r.kind != BenchKind::wall &&
+                           r.kind != BenchKind::corner;
+      if (!between || !a.used[i]) continue;
+      known.push_back(skin->StationOf(model_.UAtDistance(*skin, r.distance)));
+    }
+    std::sort(known.begin(), known.end());
+    for (std::size_t i = 0; i + 1 < known.size(); ++i) {
+      if (known[i + 1] - known[i] <= 2.0 * kReach) continue;
+      fit_.doubts.push_back(fmt::format(
+          "no section of part '{}' was measured between the stations {:.0f} and {:.0f}, more than "
+          "{:g} mm apart: what rests on the part is unproven",
+          part_.name, known[i], known[i + 1], 2.0 * kReach));
+    }
+    Contradictions();
+  }
+
+  void Contradictions() {
+    for (const SuspectReading& s : fit_.found.suspects) {
+      if (s.rivals.empty()) continue;
+      std::string names = sheet_.readings[static_cast<std::size_t>(s.reading)].name;
+      for (const Eigen::Index r : s.rivals) {
+        names += ", " + sheet_.readings[static_cast<std::size_t>(r)].name;
+      }
+      fit_.doubts.push_back(fmt::format(
+          "one of these bench readings of part '{}' is misread, and which cannot be told: {}; what "
+          "rests on the part is unproven",
+          part_.name, names));
+    }
+    if (fit_.found.contradicting) {
+      fit_.doubts.push_back(fmt::format(
+          "the bench readings of part '{}' contradict each other; what rests on it is unproven",
+          part_.name));
+    }
+  }
+
+  void Notes() {
+    std::vector<std::string> unchecked;
+    for (std::size_t i = 0; i < sheet_.readings.size(); ++i) {
+      const auto at = static_cast<Eigen::Index>(i);
+      const Adjustment& a = fit_.found.adjustment;
+      if (a.used[i] && a.redundancy[at] < 0.02) unchecked.push_back(sheet_.readings[i].name);
+    }
+    if (unchecked.empty()) return;
+    const std::size_t shown = std::min(kMostNamed, unchecked.size());
+    std::string names;
+    for (std::size_t i = 0; i < shown; ++i) names += (i == 0 ? "" : ", ") + unchecked[i];
+    if (unchecked.size() > shown) names += fmt::format(" and {} more", unchecked.size() - shown);
+    fit_.notes.push_back(
+        fmt::format("nothing checks {} of the {} readings, so a misreading of "
+                    "them would not be found: {}",
+                    unchecked.size(), sheet_.readings.size(), names));
+  }
+
+  const PartRow& part_;
+  const BenchSheet& sheet_;
+  Side described_;
+  BenchModel model_;
+  BenchFit fit_;
+};
+
+// The slip that turns `right` into `read`, if it is one of the usual ones.
+std::string SlipWords(double read, double right, double sigma) {
+  const double close = 3.0 * sigma;
+  const double off = read - right;
+  for (const double step : {5.0, 10.0, 20.0, 50.0, 100.0}) {
+    if (std::abs(std::abs(off) - step) < close) {
+      return fmt::format(", {:g} mm too {}", step, off > 0.0 ? "much" : "little");
+    }
+  }
+  if (right > 0.0 && std::abs(read * 25.4 - right) < std::max(close, 0.02 * right)) {
+    return ", as if read in inches";
+  }
+  if (right > 0.0 && std::abs(read / right - 10.0) < 0.05) return ", the point one place too far";
+  return "";
+}
+
+}  // namespace
+
+AdjustProblem ProblemOf(const BenchModel& model, const BenchSheet& sheet) {
+  AdjustProblem problem;
+  const auto n = static_cast<Eigen::Index>(sheet.readings.size());
+  problem.observed.resize(n);
+  problem.sigma.resize(n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const BenchReading& r = sheet.readings[static_cast<std::size_t>(i)];
+    problem.observed[i] = r.value;
+    // Of several samples the mean is off by their spread, shared out, beside the instrument.
+    problem.sigma[i] = std::hypot(r.sigma, r.samples > 1 ? r.spread / std::sqrt(r.samples) : 0.0);
+  }
+  problem.start = model.Start();
+  problem.step = Eigen::VectorXd::Constant(problem.start.size(), kStep);
+  problem.model = [&model](const Eigen::VectorXd& x) { return model.Readings(x); };
+  return problem;
+}
+
+tl::expected<BenchFit, BenchError> FitBench(const PartRow& part, const BenchSheet& sheet,
+                                            Side described) {
+  return Fitter(part, sheet, described).Run();
+}
+
+std::vector<std::string> SuspectWords(const BenchFit& fit) {
+  std::vector<std::string> words;
+  for (const SuspectReading& s : fit.found.suspects) {
+    const BenchReading& r = fit.sheet.readings[static_cast<std::size_t>(s.reading)];
+    const char* unit = r.kind == BenchKind::weight ? "kg" : "mm";
+    const int digits = r.kind == BenchKind::weight ? 3 : 1;
+    std::string text = fmt::format(
+        "reading \"{}\" is most likely misread: {:.{}f} {}; the others make it {:.{}f} {} (within "
+        "{:.{}f}){}",
+        r.name, r.value, digits, unit, s.probable, digits, unit, 2.0 * s.probable_sigma, digits + 1,
+        r.kind == BenchKind::weight ? "" : SlipWords(r.value, s.probable, r.sigma));
+    if (!s.rivals.empty()) {
+      text += "; but it could as well be";
+      for (std::size_t i = 0; i < s.rivals.size(); ++i) {
+        text += (i == 0 ? " " : " or ") +
+                fit.sheet.readings[static_cast<std::size_t>(s.rivals[i])].name;
+      }
+    }
+    words.push_back(text + ". It is left out: take it again");
+  }
+  return words;
+}
+
+std::vector<std::string> WarningsOf(const BenchFit& fit) {
+  std::vector<std::string> words = SuspectWords(fit);
+  words.insert(words.end(), fit.doubts.begin(), fit.doubts.end());
+  return words;
+}
+
+}  // namespace holeward

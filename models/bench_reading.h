@@ -1,0 +1,31 @@
+// A job with what its bench readings gave.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "models/job_reader.h"
+
+namespace holeward {
+
+struct BenchFit;  // models/bench.h
+
+/// The fit of one part, by its name.
+struct PartBench {
+  std::string part;
+  std::shared_ptr<const BenchFit> fit;
+};
+
+struct JobWithBenches {
+  JobReading reading;
+  std::vector<PartBench> benches;  ///< in the order of the file; parts that could be fitted
+};
+
+/// As ReadJobText and ReadJobFile. A part whose readings leave a doubt is read as assumed, so that
+/// nothing that rests on it is proven.
+[[nodiscard]] JobWithBenches ReadBenchJobText(std::string_view text, const std::string& file);
+[[nodiscard]] JobWithBenches ReadBenchJobFile(const std::string& path);
+
+}  // namespace holeward
