@@ -229,7 +229,7 @@ TEST_F(DisturbedRun, TwoRunsIntoOneFolderLeaveOneWholeSet) {
   }
 }
 
-TEST_F(DisturbedRun, AMachineShortOfThreadsGivesTheSameBytes) {
+TEST_F(DisturbedRun, AMachineShortOfThreadsGivesTheSameBytesOrASentence) {
   Call call = Issue(place_.Job("new"), "set");
   call.before = [] {
     const rlimit most = {1, 1};
@@ -240,6 +240,11 @@ TEST_F(DisturbedRun, AMachineShortOfThreadsGivesTheSameBytes) {
   chmod(place_.Path("").c_str(), 0777);
   const Ended run = RunProgram(place_, call);
   if (run.status == 99) GTEST_SKIP() << "nobody else may run the program from where it is";
+  if (run.status == 4) {  // a library that cannot do without a thread of its own gave up
+    EXPECT_NE(run.err.find("holeward: "), std::string::npos);
+    EXPECT_TRUE(place_.Files("set").empty());
+    return;
+  }
   EXPECT_EQ(run.status, usual_status_) << run.err;
   EXPECT_TRUE(place_.Files("set") == new_);
 }

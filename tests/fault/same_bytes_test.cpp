@@ -62,7 +62,9 @@ TEST(SameBytes, WhateverTheThreadsFoldersAndSettings) {
       for (const auto& [name, bytes] : files) {
         EXPECT_TRUE(again.at(name) == bytes) << name << " differs";
       }
-      if (call.arguments.back() == "c") EXPECT_EQ(run.err, first.err);
+      if (call.arguments.back() == "c") {
+        EXPECT_EQ(run.err, first.err);
+      }
     }
   }
 }
