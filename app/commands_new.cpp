@@ -12,6 +12,7 @@
 #include <unistd.h>
 
 #include "app/commands.h"
+#include "app/interrupt.h"
 #include "geometry/result.h"
 #include "models/starter_jobs.h"
 
@@ -52,6 +53,7 @@ Result<void> WriteNewFile(const std::string& path, std::string_view text) {
   const auto fail = [&](const std::string& why) {
     return Fail(ErrorKind::file, fmt::format("{} could not be written: {}", Printable(path), why));
   };
+  const WritingFiles writing;
   std::string temporary = path + ".XXXXXX";
   const int file = mkstemp(temporary.data());
   if (file < 0) {

@@ -1,6 +1,7 @@
 #include "app/interrupt.h"
 
 #include <csignal>
+#include <cstddef>
 
 #include <unistd.h>
 
@@ -9,26 +10,70 @@
 namespace holeward {
 namespace {
 
-// A signal handler can reach nothing but a global.
+// Time a run has to end by itself. A step can take longer in a large job.
+constexpr unsigned kSecondsToEnd = 1;
+
+// A signal handler can reach nothing but globals.
 volatile std::sig_atomic_t stop_asked = 0;
+volatile std::sig_atomic_t writing = 0;
+volatile std::sig_atomic_t on_terminal = 0;
+
+void EndAtOnce() { _exit(Number(ExitStatus::interrupted)); }
+
+/// Says it past every buffer: a handler may use nothing else.
+template <std::size_t kSize>
+void Say(const char (&text)[kSize]) {
+  // Nobody is left to be told if this fails.
+  [[maybe_unused]] const ssize_t said = ::write(STDERR_FILENO, text, kSize - 1);
+}
 
 extern "C" void OnInterrupt(int /*signal*/) {
   if (stop_asked != 0) {
-    _exit(Number(ExitStatus::interrupted));
+    if (writing == 0) EndAtOnce();
+    return;
   }
   stop_asked = 1;
+  if (on_terminal != 0) Say("\r\x1b[K");  // a progress line may stand there
+  Say("holeward: interrupted\n");
+  alarm(kSecondsToEnd);
+}
+
+extern "C" void OnLate(int /*signal*/) {
+  if (writing == 0) EndAtOnce();
+  alarm(kSecondsToEnd);
+}
+
+void Handle(int signal, void (*handler)(int)) {
+  struct sigaction action = {};
+  action.sa_handler = handler;
+  sigemptyset(&action.sa_mask);
+  action.sa_flags = SA_RESTART;
+  sigaction(signal, &action, nullptr);
+}
+
+/// A signal the caller has switched off stays off: nohup does that with SIGHUP.
+void HandleUnlessIgnored(int signal) {
+  struct sigaction before = {};
+  sigaction(signal, nullptr, &before);
+  if (before.sa_handler != SIG_IGN) Handle(signal, OnInterrupt);
 }
 
 }  // namespace
 
 void WatchForInterrupt() {
-  struct sigaction action = {};
-  action.sa_handler = OnInterrupt;
-  sigemptyset(&action.sa_mask);
-  action.sa_flags = SA_RESTART;
-  sigaction(SIGINT, &action, nullptr);
+  on_terminal = isatty(STDERR_FILENO) == 1 ? 1 : 0;
+  Handle(SIGALRM, OnLate);
+  Handle(SIGINT, OnInterrupt);
+  Handle(SIGTERM, OnInterrupt);
+  HandleUnlessIgnored(SIGHUP);
+  Handle(SIGPIPE, SIG_IGN);
+  Handle(SIGXFSZ, SIG_IGN);
 }
 
 bool Interrupted() { return stop_asked != 0; }
+
+// Files are written by the main thread alone, one set at a time.
+WritingFiles::WritingFiles() { writing = 1; }
+WritingFiles::~WritingFiles() { writing = 0; }
 
 }  // namespace holeward

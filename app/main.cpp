@@ -4,6 +4,8 @@
 
 #include "app/commands.h"
 #include "app/interrupt.h"
+#include "app/last_words.h"
+#include "app/standard_files.h"
 
 namespace holeward {
 namespace {
@@ -37,14 +39,15 @@ ExitStatus RunSafely(const Options& options, Console& console) {
 }
 
 int Main(int argc, const char* const* argv) {
+  OpenMissingStandardFiles();
+  SpeakBeforeDying();
+  WatchForInterrupt();
   Console console(std::cout, std::cerr, StyleOfProcess());
   const ParsedCommandLine parsed = ParseCommandLine(argc, argv);
   ExitStatus status = parsed.status;
   if (parsed.options) {
-    WatchForInterrupt();
     status = RunSafely(*parsed.options, console);
-    if (Interrupted()) {
-      console.Message("interrupted");
+    if (Interrupted()) {  // which has been told by then
       status = ExitStatus::interrupted;
     }
   } else {

@@ -138,7 +138,12 @@ ExitStatus WriteSet(const std::string& folder, const std::vector<OutFile>& files
   if (Interrupted()) {
     return ExitStatus::interrupted;
   }
-  if (const auto written = WriteFileSet(folder, files); !written) {
+  const WritingFiles writing;
+  const auto written = WriteFileSet(folder, files, FileCalls::System(), Interrupted);
+  if (!written) {
+    if (Interrupted()) {
+      return ExitStatus::interrupted;
+    }
     return Failed(written.error(), console);
   }
   return ExitStatus::done;

@@ -1,5 +1,6 @@
 #include "export/file_set.h"
 
+#include <algorithm>
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
@@ -9,6 +10,8 @@
 #include <fmt/format.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+#include "export/folder_lock.h"
 
 namespace holeward {
 namespace {
@@ -24,30 +27,94 @@ struct Staged {
   bool renamed = false;
 };
 
+/// Copies a file's bytes over another one, with no memory but the stack's.
+void CopyOver(const char* from, const char* to) noexcept {
+  const int in = ::open(from, O_RDONLY | O_CLOEXEC);
+  const int out = ::open(to, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666);
+  char block[16384];
+  bool whole = in >= 0 && out >= 0;
+  for (ssize_t got = 1; whole && got > 0;) {
+    got = ::read(in, block, sizeof block);
+    for (ssize_t put = 0; whole && put < got;) {
+      const ssize_t n = ::write(out, block + put, static_cast<std::size_t>(got - put));
+      whole = n > 0;
+      put += std::max<ssize_t>(n, 0);
+    }
+    whole = whole && got >= 0;
+  }
+  if (out >= 0 && ::close(out) != 0) whole = false;
+  if (in >= 0) ::close(in);
+  if (whole) ::unlink(from);
+}
+
+/// Puts an old file back in its place, by the first way that works: undoing must not depend on what
+/// just failed.
+void PutBack(const std::string& backup, const std::string& target) noexcept {
+  if (::rename(backup.c_str(), target.c_str()) == 0) return;
+  ::unlink(target.c_str());
+  if (::link(backup.c_str(), target.c_str()) == 0) {
+    ::unlink(backup.c_str());
+    return;
+  }
+  CopyOver(backup.c_str(), target.c_str());
+}
+
 class SetWriter {
  public:
-  SetWriter(std::string folder, const FileCalls& calls)
-      : folder_(std::move(folder)), calls_(calls) {}
+  SetWriter(std::string folder, const FileCalls& calls, const std::function<bool()>& stopped)
+      : folder_(std::move(folder)), calls_(calls), stopped_(stopped), lock_(calls) {}
 
   Result<void> Write(const std::vector<OutFile>& files) {
-    Result<void> done = MakeFolder();
-    for (std::size_t i = 0; done && i < files.size(); ++i) done = Stage(files[i]);
-    for (std::size_t i = 0; done && i < staged_.size(); ++i) done = Commit(&staged_[i]);
-    if (done) done = SyncFolder();
-    if (!done) {
-      RollBack();
+    try {
+      Result<void> done = WriteAll(files);
+      if (!done) RollBack();
       return done;
+    } catch (...) {  // memory ran out
+      RollBack();
+      throw;
     }
-    for (const Staged& file : staged_) {
-      if (!file.backup.empty()) calls_.unlink(file.backup.c_str());
-    }
-    return done;
   }
 
  private:
   static Result<void> Because(const std::string& what, const std::string& path) {
     const int reason = errno;
     return Fail(ErrorKind::file, fmt::format("{} \"{}\": {}", what, path, std::strerror(reason)));
+  }
+
+  Result<void> WriteAll(const std::vector<OutFile>& files) {
+    staged_.reserve(files.size());
+    Result<void> done = HoldFolder();
+    for (std::size_t i = 0; done && i < files.size(); ++i) done = Stage(files[i]);
+    for (std::size_t i = 0; done && i < staged_.size(); ++i) done = Commit(&staged_[i]);
+    if (done) done = SyncFolder();
+    if (!done) return done;
+    for (const Staged& file : staged_) {
+      if (!file.backup.empty()) calls_.unlink(file.backup.c_str());
+    }
+    return done;
+  }
+
+  /// Makes the folder and takes it for this run; it may go while another run holds it.
+  Result<void> HoldFolder() {
+    constexpr int kTries = 100;
+    for (int attempt = 0; attempt < kTries; ++attempt) {
+      if (Result<void> made = MakeFolder(); !made) return made;
+      switch (lock_.Hold(folder_, stopped_)) {
+        case FolderLock::Asked::held: return {};
+        case FolderLock::Asked::gone: break;
+        case FolderLock::Asked::refused: return Because("the folder cannot be used:", folder_);
+        case FolderLock::Asked::stopped: return Stopped();
+        case FolderLock::Asked::busy:
+          return Fail(ErrorKind::file,
+                      fmt::format("another run is writing to the folder \"{}\"", folder_));
+      }
+    }
+    return Fail(ErrorKind::file,
+                fmt::format("the folder \"{}\" is removed as often as it is made", folder_));
+  }
+
+  static Result<void> Stopped() {
+    return Fail(ErrorKind::file, "the run was stopped; nothing was written");
   }
 
   /// Makes the folder and those above it that are missing.
@@ -60,15 +127,16 @@ class SetWriter {
     return done;
   }
 
-  Result<void> MakeOne(const std::string& path) {
+  Result<void> MakeOne(std::string path) {
     struct stat status {};
     if (::stat(path.c_str(), &status) == 0) {
       if (S_ISDIR(status.st_mode)) return {};
       errno = ENOTDIR;
       return Because("the folder cannot be used:", path);
     }
+    made_.reserve(made_.size() + 1);
     if (calls_.mkdir(path.c_str(), 0777) == 0) {
-      made_.push_back(path);
+      made_.push_back(std::move(path));
     } else if (errno != EEXIST) {
       return Because("the folder could not be made:", path);
     }
@@ -88,7 +156,7 @@ class SetWriter {
   }
 
   Result<void> Stage(const OutFile& out) {
-    const std::string target = folder_ + "/" + out.name;
+    std::string target = folder_ + "/" + out.name;
     struct stat status {};
     if (::lstat(target.c_str(), &status) == 0 && S_ISDIR(status.st_mode)) {
       errno = EISDIR;
@@ -97,33 +165,41 @@ class SetWriter {
     std::string temporary;
     const int file = OpenBeside(target, &temporary);
     if (file < 0) return Because("the file could not be written:", target);
-    staged_.push_back({target, temporary, "", false, false});
-    Result<void> done = Fill(file, out.bytes, target);
+    // Nothing between here and its entry in the list may throw: the file would be left behind.
+    staged_.push_back({std::move(target), std::move(temporary), "", false, false});
+    errno = 0;
+    const bool filled = Fill(file, out.bytes);
+    const int reason = errno;
     const bool closed = calls_.close(file) == 0;
-    if (done && !closed) done = Because("the file could not be written:", target);
-    return done;
+    if (!filled) errno = reason;
+    if (filled && closed) return {};
+    if (!filled && stopped_ && stopped_()) return Stopped();
+    return Because("the file could not be written:", staged_.back().target);
   }
 
-  Result<void> Fill(int file, const std::string& bytes, const std::string& target) {
+  /// All bytes into the file and onto the disk; false with the reason in errno.
+  bool Fill(int file, const std::string& bytes) {
+    constexpr std::size_t kAtOnce = std::size_t{1} << 20;
     std::size_t written = 0;
     while (written < bytes.size()) {
-      const ssize_t n = calls_.write(file, bytes.data() + written, bytes.size() - written);
+      if (stopped_ && stopped_()) return false;
+      const ssize_t n =
+          calls_.write(file, bytes.data() + written, std::min(kAtOnce, bytes.size() - written));
       if (n < 0 && errno == EINTR) continue;
       if (n == 0) errno = ENOSPC;
-      if (n <= 0) return Because("the file could not be written:", target);
+      if (n <= 0) return false;
       written += static_cast<std::size_t>(n);
     }
-    if (calls_.fsync(file) != 0) return Because("the file could not be written:", target);
-    return {};
+    return calls_.fsync(file) == 0;
   }
 
   /// Keeps the old file, if any, under another name: a second link where the file system has links.
   Result<void> Keep(Staged* file) {
     struct stat status {};
     if (::lstat(file->target.c_str(), &status) != 0) return {};
-    const std::string backup = file->temporary + ".old";
+    std::string backup = file->temporary + ".old";
     if (calls_.link(file->target.c_str(), backup.c_str()) == 0) {
-      file->backup = backup;
+      file->backup = std::move(backup);
       return {};
     }
     if (errno != EPERM && errno != EOPNOTSUPP && errno != ENOSYS && errno != EMLINK) {
@@ -132,7 +208,7 @@ class SetWriter {
     if (calls_.rename(file->target.c_str(), backup.c_str()) != 0) {
       return Because("the old file could not be kept safe:", file->target);
     }
-    file->backup = backup;
+    file->backup = std::move(backup);
     file->moved_aside = true;
     return {};
   }
@@ -149,22 +225,18 @@ class SetWriter {
   }
 
   Result<void> SyncFolder() {
-    const int folder = calls_.open(folder_.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC, 0);
-    if (folder < 0) return Because("the folder could not be synced:", folder_);
-    const bool synced = calls_.fsync(folder) == 0 || errno == EINVAL;  // some cannot sync a folder
-    Result<void> done;
-    if (!synced) done = Because("the folder could not be synced:", folder_);
-    calls_.close(folder);
-    return done;
+    const bool synced =
+        calls_.fsync(lock_.file()) == 0 || errno == EINVAL;  // some cannot sync a folder
+    return synced ? Result<void>() : Because("the folder could not be synced:", folder_);
   }
 
-  void RollBack() {
+  /// Asks for no memory: it may have run out.
+  void RollBack() noexcept {
     for (auto file = staged_.rbegin(); file != staged_.rend(); ++file) {
       if (!file->temporary.empty()) calls_.unlink(file->temporary.c_str());
       const bool put_back = file->renamed || file->moved_aside;
       if (put_back && !file->backup.empty()) {
-        // The real call: undoing must not depend on what just failed.
-        ::rename(file->backup.c_str(), file->target.c_str());
+        PutBack(file->backup, file->target);
       } else if (file->renamed) {
         ::unlink(file->target.c_str());
       } else if (!file->backup.empty()) {
@@ -178,6 +250,8 @@ class SetWriter {
 
   std::string folder_;
   const FileCalls& calls_;
+  const std::function<bool()>& stopped_;
+  FolderLock lock_;
   std::vector<Staged> staged_;
   std::vector<std::string> made_;
 };
@@ -199,7 +273,7 @@ FileCalls FileCalls::System() {
 }
 
 Result<void> WriteFileSet(const std::string& folder, const std::vector<OutFile>& files,
-                          const FileCalls& calls) {
+                          const FileCalls& calls, const std::function<bool()>& stopped) {
   if (folder.empty()) return Fail(ErrorKind::file, "no folder was given to write to");
   std::set<std::string> names;
   for (const OutFile& file : files) {
@@ -213,7 +287,7 @@ Result<void> WriteFileSet(const std::string& folder, const std::vector<OutFile>&
       return Fail(ErrorKind::file, fmt::format("two files would be named \"{}\"", file.name));
     }
   }
-  return SetWriter(folder, calls).Write(files);
+  return SetWriter(folder, calls, stopped).Write(files);
 }
 
 }  // namespace holeward

@@ -38,12 +38,16 @@ struct FileCalls {
 
 /// Writes all files into the folder, which is made if it is missing. Every file first goes to a
 /// temporary beside its place (every write checked, then fsync); only when all are safe are they
-/// renamed, and the folder is synced. A failure removes the temporaries, puts back what was renamed
-/// and removes folders that were made.
+/// renamed, and the folder is synced. A failure, or memory that runs out, removes the temporaries,
+/// puts back what was renamed and removes folders that were made. A second run that writes to the
+/// folder waits its turn, half a minute at most.
+/// @param stopped asked between files and writes until all files are safe; once it says true the
+///                set is given up like any failure, with an error
 /// Errors (kind file): a sentence naming the file and the system's reason. Names that are empty,
 /// hold "/", or occur twice are errors too.
 [[nodiscard]] Result<void> WriteFileSet(const std::string& folder,
                                         const std::vector<OutFile>& files,
-                                        const FileCalls& calls = FileCalls::System());
+                                        const FileCalls& calls = FileCalls::System(),
+                                        const std::function<bool()>& stopped = {});
 
 }  // namespace holeward

@@ -6,7 +6,8 @@
 #include <cmath>
 #include <limits>
 #include <span>
-#include <thread>
+
+#include "geometry/parallel.h"
 
 namespace holeward {
 namespace {
@@ -82,16 +83,13 @@ bool RunBlocks(const MarginOf& margin, const ChanceQuestion& question, std::vect
     done.fetch_add(1);
     return true;
   };
-  const auto hardware = static_cast<int>(std::max(1U, std::thread::hardware_concurrency()));
-  const int wanted = question.threads > 0 ? question.threads : hardware;
+  const int wanted = question.threads > 0 ? question.threads : MachineThreads();
   const int threads = std::min(wanted, static_cast<int>(std::min<std::size_t>(sums.size(), 256)));
-  std::vector<std::jthread> others;
-  for (int i = 1; i < threads; ++i) {
-    others.emplace_back([&] {
-      while (run_one()) {
-      }
-    });
-  }
+  std::vector<std::jthread> others =
+      StartThreads(static_cast<std::size_t>(std::max(threads - 1, 0)), [&] {
+        while (run_one()) {
+        }
+      });
   auto told = std::chrono::steady_clock::now();
   while (run_one()) {
     const auto now = std::chrono::steady_clock::now();

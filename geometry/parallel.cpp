@@ -4,11 +4,50 @@
 #include <atomic>
 #include <exception>
 #include <mutex>
-#include <thread>
+
+#include <signal.h>
 
 namespace holeward {
 
+namespace {
+
+/// Room on a thread's stack that a signal handler can speak from when the rest is used up.
+class SpareStack {
+ public:
+  SpareStack() { Use(0); }
+  ~SpareStack() { Use(SS_DISABLE); }
+  SpareStack(const SpareStack&) = delete;
+  SpareStack& operator=(const SpareStack&) = delete;
+
+ private:
+  void Use(int flags) {
+    stack_t stack = {};
+    stack.ss_sp = room_;
+    stack.ss_size = sizeof room_;
+    stack.ss_flags = flags;
+    sigaltstack(&stack, nullptr);
+  }
+
+  alignas(16) char room_[32768];  // a handler that speaks uses less than half
+};
+
+}  // namespace
+
 int MachineThreads() { return static_cast<int>(std::max(1U, std::thread::hardware_concurrency())); }
+
+std::vector<std::jthread> StartThreads(std::size_t count, const std::function<void()>& run) {
+  std::vector<std::jthread> threads;
+  const auto with_spare_stack = [run] {
+    const SpareStack spare;
+    run();
+  };
+  try {
+    while (threads.size() < count) threads.emplace_back(with_spare_stack);
+  } catch (const std::exception&) {
+    // No more threads, or no memory for one: those there are do the work.
+  }
+  return threads;
+}
 
 void ForEach(std::size_t count, const std::function<void(std::size_t)>& work, int threads) {
   std::atomic<std::size_t> next{0};
@@ -26,10 +65,10 @@ void ForEach(std::size_t count, const std::function<void(std::size_t)>& work, in
       }
     }
   };
+  if (count == 0) return;
   const auto most = static_cast<std::size_t>(threads > 0 ? threads : MachineThreads());
   {
-    std::vector<std::jthread> others;
-    for (std::size_t i = 1; i < std::min(most, count); ++i) others.emplace_back(run);
+    const std::vector<std::jthread> others = StartThreads(std::min(most, count) - 1, run);
     run();
   }
   if (failure) std::rethrow_exception(failure);

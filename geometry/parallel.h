@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <functional>
 #include <optional>
+#include <thread>
 #include <utility>
 #include <vector>
 
@@ -11,6 +12,11 @@ namespace holeward {
 
 /// Threads that run at the same time on this machine, at least 1.
 [[nodiscard]] int MachineThreads();
+
+/// Starts up to `count` threads that each call `run` once; fewer, or none, where the machine gives
+/// no more: the caller does the same work and must not count on any. `run` may not throw.
+[[nodiscard]] std::vector<std::jthread> StartThreads(std::size_t count,
+                                                     const std::function<void()>& run);
 
 /// Calls `work(0)` to `work(count - 1)`, each once, begun in that order, on up to `threads` threads
 /// (0: MachineThreads()), the caller's among them; comes back when all have ended. No call may

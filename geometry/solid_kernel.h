@@ -2,18 +2,21 @@
 #pragma once
 
 #include <exception>
+#include <new>
 #include <string>
 #include <utility>
 #include <vector>
 
 #include <Standard_Failure.hxx>
+#include <Standard_OutOfMemory.hxx>
 #include <gp_Pnt.hxx>
 
 #include "geometry/solid.h"
 
 namespace holeward {
 
-/// Runs `make`; what the kernel throws becomes one sentence about `what`.
+/// Runs `make`; what the kernel throws becomes one sentence about `what`. Memory that ran out is no
+/// matter of the shape and becomes std::bad_alloc.
 template <class Make>
 auto Guarded(const std::string& what, const std::string& doing, Make&& make) -> decltype(make()) {
   auto sentence = [&](const char* text) {
@@ -23,6 +26,10 @@ auto Guarded(const std::string& what, const std::string& doing, Make&& make) -> 
   };
   try {
     return std::forward<Make>(make)();
+  } catch (const Standard_OutOfMemory&) {
+    throw std::bad_alloc();
+  } catch (const std::bad_alloc&) {
+    throw;
   } catch (const Standard_Failure& failure) {
     return sentence(failure.GetMessageString());
   } catch (const std::exception& failure) {

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <exception>
+#include <new>
 #include <utility>
 
 #include <fmt/format.h>
@@ -367,6 +368,8 @@ Result<HoleSite> MakeSite(HoleSite site) {
 HoleCheck CheckStage(const Result<HoleSite>& ready, const HoleSite& site, std::size_t stage) {
   try {
     return StageChecker(ready, site, stage).Run();
+  } catch (const std::bad_alloc&) {
+    throw;  // says nothing about the hole: there is no result at all
   } catch (const std::exception& error) {
     HoleCheck check;
     check.point = site.placed.name;

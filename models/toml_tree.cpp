@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <exception>
+#include <new>
 #include <sstream>
 
 #include <toml++/toml.h>
@@ -88,6 +89,8 @@ std::variant<TomlNode, TomlSyntaxError> ParseToml(std::string_view text) {
       message += "; a table in { } must stay on one line";
     }
     return TomlSyntaxError{at, message};
+  } catch (const std::bad_alloc&) {
+    throw;  // nothing is wrong with the file
   } catch (const std::exception& error) {
     return TomlSyntaxError{{1, 1}, error.what()};
   }

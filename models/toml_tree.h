@@ -47,7 +47,7 @@ struct TomlSyntaxError {
   std::string message;
 };
 
-/// Parses UTF-8 text. Never throws.
+/// Parses UTF-8 text. Throws nothing but std::bad_alloc.
 [[nodiscard]] std::variant<TomlNode, TomlSyntaxError> ParseToml(std::string_view text);
 
 }  // namespace holeward

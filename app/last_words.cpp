@@ -1,0 +1,47 @@
+#include "app/last_words.h"
+
+#include <csignal>
+#include <cstddef>
+
+#include <unistd.h>
+
+#include "app/exit_status.h"
+
+namespace holeward {
+namespace {
+
+constexpr char kWords[] =
+    "holeward: the run ended by a fault inside the program or for want of memory; no result was "
+    "made. Please report it if there was memory enough.\n";
+
+// A crash for want of stack needs another one; a constant size, for the handler uses little.
+constexpr std::size_t kStackSize = 65536;
+alignas(16) char other_stack[kStackSize];
+
+extern "C" void OnCrash(int /*signal*/) {
+  [[maybe_unused]] const ssize_t said = ::write(STDERR_FILENO, kWords, sizeof kWords - 1);
+  _exit(Number(ExitStatus::failed));
+}
+
+}  // namespace
+
+void SpeakBeforeDying() {
+#if defined(__SANITIZE_ADDRESS__)
+  (void)OnCrash;  // the sanitizer has more to say
+  (void)other_stack;
+#else
+  stack_t stack = {};
+  stack.ss_sp = other_stack;
+  stack.ss_size = sizeof other_stack;
+  sigaltstack(&stack, nullptr);
+  struct sigaction action = {};
+  action.sa_handler = OnCrash;
+  sigemptyset(&action.sa_mask);
+  action.sa_flags = SA_ONSTACK;
+  for (const int signal : {SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT, SIGTRAP, SIGSYS}) {
+    sigaction(signal, &action, nullptr);
+  }
+#endif
+}
+
+}  // namespace holeward
