@@ -41,6 +41,10 @@ TEST(FuzzCorpus, EveryExampleIsReadToItsEnd) {
   EXPECT_GE(RunOnEach("/models/starter", fuzz::ReadAsJob), 3);
 }
 
+TEST(FuzzCorpus, EveryKeptTableOfResultsIsReadToItsEnd) {
+  EXPECT_GE(RunOnEach("/tests/fuzz/corpus/results", fuzz::ReadAsResults), 10);
+}
+
 TEST(FuzzCorpus, EveryKeptCommandLineIsParsed) {
   EXPECT_GE(RunOnEach("/tests/fuzz/corpus/command_line", fuzz::ParseAsCommandLine), 10);
 }

@@ -10,6 +10,10 @@ namespace holeward::fuzz {
 /// place, empty or not printable as text, or gives another job when the same bytes are read again.
 void ReadAsJob(std::string_view bytes);
 
+/// Reads the bytes as the results of two test points on both sides and decides on them. Ends the
+/// process if a message is out of order or no text, or a vehicle is decided and lacks a result.
+void ReadAsResults(std::string_view bytes);
+
 /// Parses the bytes, one argument a line, as a command line, and the first line as check bars. Ends
 /// the process if what comes back is neither options nor a message or a text.
 void ParseAsCommandLine(std::string_view bytes);

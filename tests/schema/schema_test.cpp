@@ -150,6 +150,11 @@ TEST_F(Schema, TakesWhatEveryCommandPrints) {
     }
   }
   documents.push_back(Printed("issue '" + kSource + "/models/examples/box-beam.toml' --to out"));
+  const std::string van = "'" + kSource + "/models/examples/utility-van.toml'";
+  const std::string beam = "'" + kSource + "/models/examples/box-beam.toml'";
+  std::ofstream(folder_ / "results.csv") << "vehicle,point,side,result\r\nV1,A1,left,pass\r\n";
+  documents.push_back(Printed("decide " + van + " results.csv"));
+  documents.push_back(Printed("compare " + beam + " " + beam));
   documents.push_back(Printed("check --side left '" + kSource + "/models/starter/tube.toml'"));
   ExpectAllTaken("result.schema.json", documents);
 }
