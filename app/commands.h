@@ -21,6 +21,8 @@ namespace holeward {
 [[nodiscard]] ExitStatus RunCompare(const Options& options, Console& console);
 /// Writes the parts of a job as a model.
 [[nodiscard]] ExitStatus RunModel(const Options& options, Console& console);
+/// Writes a drill guide for one hole.
+[[nodiscard]] ExitStatus RunGuide(const Options& options, Console& console);
 /// Prints a starter job, or writes it to a file that does not exist yet.
 [[nodiscard]] ExitStatus RunNew(const Options& options, Console& console);
 

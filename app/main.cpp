@@ -17,6 +17,7 @@ ExitStatus Run(const Options& options, Console& console) {
     case Command::decide: return RunDecide(options, console);
     case Command::compare: return RunCompare(options, console);
     case Command::model: return RunModel(options, console);
+    case Command::guide: return RunGuide(options, console);
     case Command::new_job: return RunNew(options, console);
   }
   return ExitStatus::failed;
