@@ -19,7 +19,8 @@ namespace {
 
 constexpr std::array kCommands = {
     Command::locate,  Command::check, Command::make_template, Command::issue, Command::decide,
-    Command::compare, Command::model, Command::fit,           Command::form,  Command::new_job};
+    Command::compare, Command::model, Command::fit,           Command::form,  Command::guide,
+    Command::new_job};
 
 /// "; did you mean 'check'?" when a known word is close, else nothing.
 std::string Suggestion(std::string_view found, const std::vector<std::string>& known) {
@@ -86,6 +87,13 @@ CLI::App& AddCommand(CLI::App& app, Raw& raw, Command command) {
   return *added;
 }
 
+void AddGuideOptions(CLI::App& added, Raw& raw) {
+  added.add_option("--point", raw.options.point)->required()->check(RefuseEmpty);
+  added.add_option("--bush", raw.options.bush)->required()->check(CLI::Range(3.0, 40.0));
+  added.add_option("--stage", raw.options.stage)->check(CLI::Range(1, 20));
+  added.add_option("--gap", raw.options.gap)->check(CLI::Range(0.0, 1.0));
+}
+
 void AddCommands(CLI::App& app, Raw& raw) {
   for (const Command command : kCommands) {
     CLI::App& added = AddCommand(app, raw, command);
@@ -112,9 +120,14 @@ void AddCommands(CLI::App& app, Raw& raw) {
     if (command == Command::make_template || command == Command::issue) {
       added.add_option("--bars", raw.bars)->check(RefuseBars);
     }
+    if (command == Command::model || command == Command::guide) {
+      added.get_option("--to")->required()->check(RefuseEnding);
+    }
     if (command == Command::model) {
       added.add_flag("--drilled", raw.options.drilled);
-      added.get_option("--to")->required()->check(RefuseEnding);
+    }
+    if (command == Command::guide) {
+      AddGuideOptions(added, raw);
     }
   }
 }
@@ -174,6 +187,10 @@ std::string Missing(const std::string& command) {
   }
   if (command == Word(Command::model)) {
     return "'model' needs a job file and --to FILE, which ends in .step, .glb or .stl";
+  }
+  if (command == Word(Command::guide)) {
+    return "'guide' needs a job file, --point NAME, --bush MM and --to FILE, which ends in .stl, "
+           ".step or .glb";
   }
   return command == Word(Command::new_job) ? "'new' needs a kind: arm, tube or channel"
                                            : fmt::format("'{}' needs a job file", command);
@@ -241,6 +258,7 @@ const char* Word(Command command) {
     case Command::model: return "model";
     case Command::fit: return "fit";
     case Command::form: return "form";
+    case Command::guide: return "guide";
     case Command::new_job: return "new";
   }
   return "";

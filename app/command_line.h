@@ -21,6 +21,7 @@ enum class Command {
   model,          ///< the parts as solids: STEP, glTF or STL
   fit,            ///< adjust the bench readings of the parts
   form,           ///< the form to measure the parts by
+  guide,          ///< a printable drill guide for one hole
   new_job,        ///< `new`: a commented starter job
 };
 
@@ -34,9 +35,13 @@ struct Options {
   std::string results;              ///< `decide` only: path of the table of results
   std::string old_job;              ///< `compare` only: path of the older job
   std::string kind;                 ///< `new` only: arm, tube or channel
+  std::string point;                ///< `guide` only: the drill point
+  int stage = 1;                    ///< `guide` only: counted from 1, pilot first
+  double bush = 0.0;                ///< `guide` only: outer diameter of the bush, mm
+  double gap = 0.2;                 ///< `guide` only: between saddle and skin, mm
   bool drilled = false;             ///< `model` only: with the holes in it
   bool json = false;                ///< print the result document on standard output
-  std::optional<std::string> to;    ///< folder to write to; `new`, `model`: the file
+  std::optional<std::string> to;    ///< folder to write to; `new`, `model`, `guide`: the file
   std::optional<Side> side;         ///< only this side
   std::optional<std::string> part;  ///< only this part
   /// `template` and `issue`: make up for the printer whose check bars measured this

@@ -37,6 +37,7 @@ Commands:
   model JOB     write the parts as solids: STEP, glTF or STL
   fit JOB       adjust the bench readings of its parts and name the one most likely misread
   form JOB      make the form to measure its parts by on a bench
+  guide JOB     write a printable drill guide for one hole
   new KIND      print a commented starter job: arm, tube or channel
 
 Options:
@@ -149,6 +150,23 @@ Options:
   --part NAME        only this part
   --help             this text
 )";
+constexpr const char* kGuide =
+    R"(usage: holeward guide JOB --point NAME --bush MM --side left|right --to FILE
+
+Makes a guide to be printed: a saddle that fits the skin round the point, lined up by the ends,
+edges and fittings that the point's template is lined up by where they are in reach, with a block
+that holds a guide bush on the drill's axis. The chuck, or a collar set to the drill's projection,
+lands on the top of the block at the stop setting. The guide is checked: its gap to the skin, that
+no part or fitting stands in it, that it is closed and thick enough. The check of the hole is run
+too; the block is lettered NOT RELEASED unless the hole is clear.
+
+Options:
+  --point NAME       the drill point
+  --bush MM          outer diameter of the guide bush, 3 to 40
+  --stage N          which drill, counted from 1 (default 1, the pilot)
+  --gap MM           between saddle and skin, 0 to 1 (default 0.2)
+  --to FILE          what to write, by its ending: .stl (as it is printed, the top on the plate),
+                     .step, .stp or .glb (where it sits on the vehicle))";
 
 constexpr const char* kNew = R"(usage: holeward new arm|tube|channel [OPTIONS]
 
@@ -180,6 +198,7 @@ std::string HelpText(Command command) {
     case Command::model: return JobHelp(kModel);
     case Command::fit: return std::string(kFit) + kStatuses;
     case Command::form: return std::string(kForm) + kStatuses;
+    case Command::guide: return JobHelp(kGuide);
     case Command::new_job: return std::string(kNew) + kStatuses;
   }
   return HelpText();

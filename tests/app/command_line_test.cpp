@@ -29,7 +29,7 @@ std::string Refusal(std::initializer_list<const char*> arguments) {
 TEST(CommandLine, NothingAtAllIsRefused) {
   EXPECT_EQ(Refusal({}),
             "holeward: no command was given; the commands are locate, check, template, issue, "
-            "decide, compare, model, fit, form, new\nSee: holeward --help");
+            "decide, compare, model, fit, form, guide, new\nSee: holeward --help");
   EXPECT_NE(Refusal({"--jsn"}).find("'--jsn' is not an option of 'holeward'"), std::string::npos);
 }
 
@@ -44,7 +44,7 @@ TEST(CommandLine, EmptyWordsAreRefused) {
 TEST(CommandLine, AUnknownCommandIsToldWithTheNearestOne) {
   EXPECT_EQ(Refusal({"chek", "van.toml"}),
             "holeward: 'chek' is not a command; the commands are locate, check, template, issue, "
-            "decide, compare, model, fit, form, new; did you mean 'check'?\nSee: holeward --help");
+            "decide, compare, model, fit, form, guide, new; did you mean 'check'?\nSee: holeward --help");
 }
 
 TEST(CommandLine, AnUnknownOptionIsToldWithTheNearestOne) {
