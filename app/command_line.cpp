@@ -17,10 +17,10 @@
 namespace holeward {
 namespace {
 
-constexpr std::array kCommands = {
-    Command::locate,  Command::check, Command::make_template, Command::issue, Command::decide,
-    Command::compare, Command::model, Command::fit,           Command::form,  Command::guide,
-    Command::new_job};
+constexpr std::array kCommands = {Command::locate, Command::check,  Command::make_template,
+                                  Command::issue,  Command::decide, Command::compare,
+                                  Command::model,  Command::fit,    Command::form,
+                                  Command::guide,  Command::new_job};
 
 /// "; did you mean 'check'?" when a known word is close, else nothing.
 std::string Suggestion(std::string_view found, const std::vector<std::string>& known) {

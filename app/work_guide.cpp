@@ -22,7 +22,6 @@ constexpr double kLetterHeight = 5.0;  // mm
 constexpr double kLetterLeast = 2.2;   // below it a printed letter cannot be read, mm
 constexpr double kLetterMargin = 1.5;  // from the edge of the block, mm
 constexpr double kTouching = 0.5;      // common volume that is rounding, mm³
-constexpr const char* kNotReleased = "NOT RELEASED";
 
 const PointRow* FindRow(const Job& job, const std::string& point) {
   const auto row = std::find_if(job.points.begin(), job.points.end(), [&](const PointRow& p) {
@@ -81,7 +80,7 @@ Result<double> TopOf(const Job& job, const HoleCheck& hole, double gap) {
 Result<std::vector<LetterOutline>> LettersOf(const DrillGuide& guide) {
   std::vector<std::string> lines = {guide.point, guide.side == Side::left ? "LEFT" : "RIGHT",
                                     fmt::format("\u00d8 {:g}", guide.drill)};
-  if (guide.verdict != Verdict::clear) lines.emplace_back(kNotReleased);
+  if (guide.verdict != Verdict::clear) lines.insert(lines.end(), {"NOT", "CLEAR"});
   const double room = BlockSide(guide.spec.bush) - 2.0 * kLetterMargin;
   const double height = guide.spec.height - kGuideSaddle - 2.0 * kLetterMargin;
   const double fits = std::min(kLetterHeight, height / (1.65 * static_cast<double>(lines.size())));
@@ -219,7 +218,7 @@ ExitStatus WriteGuide(const Work& work, const DrillGuide& guide, const std::stri
   model.title = name;
   model.note =
       fmt::format("set {} {}; {}, drill {:g} mm{}", work.job.set_number, work.job.set_revision,
-                  name, guide.drill, guide.verdict == Verdict::clear ? "" : "; NOT RELEASED");
+                  name, guide.drill, guide.verdict == Verdict::clear ? "" : "; NOT CLEAR");
   model.date = DateOfRun();
   model.parts.push_back({name, *solid});
   Result<std::string> bytes;

@@ -14,6 +14,9 @@
 namespace holeward {
 namespace {
 
+static_assert(kGuideWall - kGuideEngraved > kGuideThinnest && kGuideSaddle > kGuideThinnest &&
+              kGuideLip > kGuideThinnest);
+
 constexpr int kSamples = 9;          // places across the block at which the skin's height is taken
 constexpr double kSide = 0.05;       // the block's foot must stand this deep in the saddle, mm
 constexpr double kLetterSink = 0.5;  // a letter's body begins this far outside the block, mm

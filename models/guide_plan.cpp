@@ -1,7 +1,9 @@
 #include "models/guide_plan.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <optional>
 
 #include <fmt/format.h>
 
@@ -30,6 +32,7 @@ class Planner {
  public:
   Planner(const Part& part, const GuideAsk& ask)
       : part_(part), skin_(*part.skin), ask_(ask), half_(0.5 * BlockSide(ask.bush)) {
+    ask_.at.v = skin_.Wrapped(ask.at.v);
     const double out = half_ + kFlange;
     reach_ = {out, out, out, out};
   }
@@ -43,6 +46,7 @@ class Planner {
     if (!skin_.closed()) {
       if (auto lips = StopAtLips()) return tl::unexpected<Error>(*lips);
     }
+    TellLines();
     plan_.saddle = Rectangle();
     for (const int end : {0, 1}) {
       if (hook_[static_cast<std::size_t>(end)]) AddLip(end);
@@ -79,7 +83,8 @@ class Planner {
     if (distance > kGuideReach) return OutOfReach(EndName(end), distance);
     (end == 0 ? reach_.start : reach_.finish) = distance;
     hook_[static_cast<std::size_t>(end)] = true;
-    plan_.lined_up.push_back(fmt::format("its lip hooks over the {}", EndName(end)));
+    lines_.push_back({EndName(end), "its lip hooks over the ",
+                      end == 0 ? &reach_.start : &reach_.finish, distance, end});
   }
 
   // An edge of the flat the hole is on: the saddle goes on round the corner.
@@ -94,8 +99,9 @@ class Planner {
         const double corner_near = Girth(higher ? piece + 1.0 : piece);
         const double distance = std::abs(corner_near - here);
         if (distance > kGuideReach) return OutOfReach(datum, distance);
-        (higher ? reach_.higher : reach_.lower) = std::abs(corner_far - here) + kOverEdge;
-        plan_.lined_up.push_back(fmt::format("it wraps over the {}", datum));
+        double& reach = higher ? reach_.higher : reach_.lower;
+        reach = std::abs(corner_far - here) + kOverEdge;
+        lines_.push_back({datum, "it wraps over the ", &reach, std::abs(corner_far - here), -1});
         return;
       }
     }
@@ -106,6 +112,7 @@ class Planner {
   /// Outline length at the hole's section from v = 0, going on past one turn.
   [[nodiscard]] double Girth(double v) const {
     const int n = skin_.piece_count();
+    if (!skin_.closed()) v = std::clamp(v, 0.0, static_cast<double>(n));
     const double turns = skin_.closed() ? std::floor(v / n) : 0.0;
     return turns * skin_.Perimeter(ask_.at.u) + skin_.OutlineLength(ask_.at.u, v - turns * n);
   }
@@ -151,8 +158,9 @@ class Planner {
       return;
     }
     if (distance > kGuideReach) return OutOfReach(fitting.name, distance);
-    (seen.along_from > 0.0 ? reach_.finish : reach_.start) = distance;
-    plan_.lined_up.push_back(fmt::format("it butts against the {}", fitting.name));
+    double& reach = seen.along_from > 0.0 ? reach_.finish : reach_.start;
+    reach = distance;
+    lines_.push_back({fitting.name, "it butts against the ", &reach, distance, -1});
   }
 
   [[nodiscard]] Error NoRoom(const std::string& name, double room) const {
@@ -205,6 +213,20 @@ class Planner {
     return std::nullopt;
   }
 
+  // A saddle that had to give way on a side does not reach what it was to be lined up by there.
+  void TellLines() {
+    constexpr double kShort = 1e-6;
+    for (const Line& line : lines_) {
+      if (*line.reach > line.wanted - kShort) {
+        plan_.lined_up.push_back(line.how + line.datum);
+        continue;
+      }
+      plan_.not_lined_up.push_back(
+          fmt::format("{} is not reached: something stands between", line.datum));
+      if (line.end >= 0) hook_[static_cast<std::size_t>(line.end)] = false;
+    }
+  }
+
   [[nodiscard]] SkinRectangle Rectangle() const {
     SkinRectangle r;
     r.u_from = hook_[0] ? WalkAlong(skin_, {0.0, ask_.at.v}, -ask_.gap - kGuideLip)
@@ -247,9 +269,19 @@ class Planner {
 
   const Part& part_;
   const Skin& skin_;
-  const GuideAsk& ask_;
+  GuideAsk ask_;
   double half_;
+  /// What the saddle is to be lined up by, on one of its sides.
+  struct Line {
+    std::string datum;
+    std::string how;
+    const double* reach;
+    double wanted;  ///< mm the saddle must reach there
+    int end;        ///< of the part, or -1
+  };
+
   Reaches reach_;
+  std::vector<Line> lines_;
   std::array<bool, 2> hook_{false, false};
   GuidePlan plan_;
 };
