@@ -21,6 +21,8 @@ struct Limits {
   double seat_gap = 0.3;       ///< rocking gap under a test tip's foot
   double through = 1.0;        ///< the full diameter must be this far past break-through
   double wrap_error = 0.5;     ///< a template's mark may land this far from its place
+
+  friend bool operator==(const Limits&, const Limits&) = default;
 };
 
 /// An error's half-widths: the true value lies between value - minus and value + plus.
@@ -30,6 +32,8 @@ struct HalfWidth {
 
   [[nodiscard]] static HalfWidth Even(double half) { return {half, half}; }
   [[nodiscard]] double Greatest() const { return std::max(minus, plus); }
+
+  friend bool operator==(const HalfWidth&, const HalfWidth&) = default;
 };
 
 /// How well a person marks and drills: half-widths in mm (radians where the name says so).
@@ -50,12 +54,16 @@ struct Marking {
   HalfWidth outline = HalfWidth::Even(1.0);
   HalfWidth inner_body = HalfWidth::Even(2.0);
   ErrorDistributions distribution;  ///< how each is drawn; never alters a bound
+
+  friend bool operator==(const Marking&, const Marking&) = default;
 };
 
 /// A cylinder that a tool needs for itself, mm.
 struct ToolBody {
   double diameter = 0.0;
   double length = 0.0;
+
+  friend bool operator==(const ToolBody&, const ToolBody&) = default;
 };
 
 /// The test tip.
@@ -63,6 +71,8 @@ struct TestTool {
   double tip = 3.0;
   double foot = 8.0;
   ToolBody body{32.0, 180.0};
+
+  friend bool operator==(const TestTool&, const TestTool&) = default;
 };
 
 enum class DrillKind { twist, step };
@@ -71,6 +81,8 @@ enum class DrillKind { twist, step };
 struct DrillStep {
   double diameter = 0.0;
   double length = 0.0;
+
+  friend bool operator==(const DrillStep&, const DrillStep&) = default;
 };
 
 /// The drill and its holder.
@@ -81,6 +93,8 @@ struct DrillTool {
   std::vector<DrillStep> steps;          ///< step drill only, from the tip
   std::vector<double> projection{60.0};  ///< drill showing from the chuck; one, or one a stage
   ToolBody collar{16.0, 10.0};           ///< depth stop
+
+  friend bool operator==(const DrillTool&, const DrillTool&) = default;
 };
 
 /// How a thing is known. Nothing that rests on an assumed body or wall is proven.

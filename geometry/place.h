@@ -40,7 +40,7 @@ struct Solution {
 };
 
 /// The values one reading takes where the other agrees with the rule.
-struct Reach {
+struct ReadingReach {
   double least = 0.0;
   double greatest = 0.0;
   bool any = false;
@@ -61,7 +61,7 @@ class Placer {
 
   /// What measure `which` reads over the part where the other one agrees (to within the grid), on
   /// the flat and the right side, in its own unit.
-  [[nodiscard]] Reach ReachOf(const Rule& rule, int which) const;
+  [[nodiscard]] ReadingReach ReachOf(const Rule& rule, int which) const;
 
   [[nodiscard]] const MeasureReader& reader() const { return reader_; }
   [[nodiscard]] const Skin& skin() const { return reader_.skin(); }

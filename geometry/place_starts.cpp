@@ -377,11 +377,11 @@ bool Placer::IsLeast(const std::vector<double>& merit, int i, int j) const {
   return true;
 }
 
-Reach Placer::ReachOf(const Rule& rule, int which) const {
+ReadingReach Placer::ReachOf(const Rule& rule, int which) const {
   const Measure& measure = rule.measures[static_cast<std::size_t>(which)];
   const Measure& other = rule.measures[static_cast<std::size_t>(1 - which)];
   const Stand stand = Prepare(other);
-  Reach reach;
+  ReadingReach reach;
   for (int i = 0; i < rows_; ++i) {
     for (int j = 0; j < columns_; ++j) {
       const Node& node = At(i, j);

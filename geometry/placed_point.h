@@ -16,6 +16,8 @@ namespace holeward {
 struct SkinPlace {
   double u = 0.0;
   double v = 0.0;
+
+  friend bool operator==(const SkinPlace&, const SkinPlace&) = default;
 };
 
 /// One reading of a placed point, as a person would take it.
@@ -26,6 +28,8 @@ struct Reading {
   bool is_angle = false;
   double residual = 0.0;  ///< what the placed point's own reading lacks of the rule's, same unit
   std::optional<double> bridged;  ///< length of a taut tape that bridges a hollow, where it differs
+
+  friend bool operator==(const Reading&, const Reading&) = default;
 };
 
 /// What a marking zone is made of, for drawing marks from it.
@@ -37,6 +41,8 @@ struct ZoneMakeup {
   double datum = 0.0;                 ///< likewise that of the points it is read from
   double punch = 0.0;                 ///< centre-punch error, mm
   double sheet = 0.0;                 ///< placing a printed sheet, mm
+
+  friend bool operator==(const ZoneMakeup&, const ZoneMakeup&) = default;
 };
 
 /// The marking zone: where a person's mark may lie, all misreadings within their half-widths.
@@ -47,6 +53,8 @@ struct Zone {
   double radius = 0.0;   ///< every place of the zone lies within this of the point, mm (straight)
   bool bounded = false;  ///< false: the zone could not be bounded, nothing on it is proven
   ZoneMakeup makeup;     ///< holds if bounded
+
+  friend bool operator==(const Zone&, const Zone&) = default;
 };
 
 /// One honest reading of the rule: a nominal place of its own with its own zone.
@@ -56,12 +64,16 @@ struct NominalPlace {
   Vec3 normal = Vec3::UnitZ();  ///< outward
   Zone zone;
   std::string how;  ///< "tape from the tangent line, rule", for the report
+
+  friend bool operator==(const NominalPlace&, const NominalPlace&) = default;
 };
 
 /// Straight distance to a neighbouring point of the same part, to check a marked part with.
 struct Tie {
   std::string to;
   double straight = 0.0;
+
+  friend bool operator==(const Tie&, const Tie&) = default;
 };
 
 /// A point placed on a part, in the frame of the described side.
@@ -80,6 +92,8 @@ struct PlacedPoint {
   double reading_spread = 0.0;         ///< mm, greatest distance between any two nominal places
   std::vector<NominalPlace> nominals;  ///< the first is the rule as written
   std::vector<Tie> ties;
+
+  friend bool operator==(const PlacedPoint&, const PlacedPoint&) = default;
 };
 
 }  // namespace holeward

@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "geometry/access.h"
+#include "geometry/parallel.h"
 #include "geometry/seat.h"
 #include "geometry/surface.h"
 #include "geometry/tape.h"
@@ -102,8 +103,7 @@ class PointChecker {
     check_.verdict = Verdict::clear;
   }
 
-  void Edge(const TapeSolver& tape) {
-    const EdgeDistance edge = EdgeDistanceOf(part_, tape, placed_.place);
+  void Edge(const EdgeDistance& edge) {
     if (!edge.failure.empty() || !std::isfinite(edge.distance)) {
       Lower(Verdict::unproven,
             edge.failure.empty() ? "no edge was found to measure to" : edge.failure);
@@ -132,26 +132,23 @@ class PointChecker {
     }
   }
 
-  void SeatUnderFoot() {
-    const auto seat = SeatOf(*part_.skin, placed_.place, job_.test.foot);
-    if (!seat) {
+  void SeatUnderFoot(const PointFindings& found) {
+    if (!found.seat) {
       if (check_.test)
-        Lower(Verdict::unproven, "the seat gap could not be computed: " + seat.error().message);
+        Lower(Verdict::unproven, "the seat gap could not be computed: " + found.no_seat);
       return;
     }
-    check_.seat_gap = seat->gap;
-    if (check_.test && seat->gap > job_.limits.seat_gap + 1e-9) {
+    check_.seat_gap = found.seat->gap;
+    if (check_.test && found.seat->gap > job_.limits.seat_gap + 1e-9) {
       Lower(Verdict::tight,
-            fmt::format("the foot rocks by {:.2f} mm, at most {:.2f} mm are allowed", seat->gap,
-                        job_.limits.seat_gap));
+            fmt::format("the foot rocks by {:.2f} mm, at most {:.2f} mm are allowed",
+                        found.seat->gap, job_.limits.seat_gap));
     }
   }
 
-  void TestAccess(const Surroundings& surroundings) {
-    const ToolRoom body{placed_.position, placed_.normal, 0.5 * job_.test.body.diameter,
-                        job_.test.body.length};
-    const Access access = AccessOf(surroundings.Outside(part_.name, false), body);
-    const Access tall = AccessOf(surroundings.Tall(), body);
+  void TestAccess(const PointFindings& found, const Surroundings& surroundings) {
+    const Access& access = found.access;
+    const Access& tall = found.tall;
     check_.access = std::min(access.distance, surroundings.diagonal());
     if (!access.failure.empty() || !tall.failure.empty() || std::isnan(check_.access)) {
       check_.access = 0.0;
@@ -214,6 +211,13 @@ bool IsFinite(const PlacedPoint& point) {
                      });
 }
 
+/// Ties are straight distances to neighbours, which a check does not use.
+bool SameBesideTies(PlacedPoint a, PlacedPoint b) {
+  a.ties.clear();
+  b.ties.clear();
+  return a == b;
+}
+
 /// Unproven results for points that cannot be checked at all.
 void Refuse(const PlacedPoint& placed, const PointRow& row, const std::string& why,
             Checking& checking) {
@@ -236,6 +240,69 @@ void Refuse(const PlacedPoint& placed, const PointRow& row, const std::string& w
   }
 }
 
+/// What is found out about one point by itself.
+PointFindings Find(const HoleSite& site, const TapeSolver& tape) {
+  PointFindings found;
+  found.row = site.row;
+  found.placed = site.placed;
+  found.edge = EdgeDistanceOf(site.part, tape, site.placed.place);
+  if (const auto seat = SeatOf(*site.part.skin, site.placed.place, site.job.test.foot)) {
+    found.seat = *seat;
+  } else {
+    found.no_seat = seat.error().message;
+  }
+  if (site.row.use == PointUse::test) {
+    const ToolBody& tool = site.job.test.body;
+    const ToolRoom body{site.placed.position, site.placed.normal, 0.5 * tool.diameter, tool.length};
+    found.access = AccessOf(site.surroundings.Outside(site.part.name, false), body);
+    found.tall = AccessOf(site.surroundings.Tall(), body);
+    return found;
+  }
+  const Result<HoleSite> ready = MakeSite(site);
+  for (std::size_t stage = 0; stage < site.row.drill.size(); ++stage) {
+    found.stages.push_back(CheckStage(ready, site, stage));
+  }
+  return found;
+}
+
+using Findings = std::vector<std::shared_ptr<const PointFindings>>;
+
+/// Of every test and drill point that can be checked, several at a time; null for the others. What
+/// the memo knows is taken from it.
+Findings FindAll(const Job& job, const Scene& scene, const std::vector<PlacedPoint>& placed,
+                 CheckMemo& memo) {
+  if (!memo.surroundings) {
+    memo.surroundings =
+        std::make_shared<const Result<Surroundings>>(Surroundings::Make(scene, job.marking));
+  }
+  for (const PlacedPoint& point : placed) {
+    const Part* part = scene.FindPart(point.part);
+    std::shared_ptr<const TapeSolver>& tape = memo.tapes[point.part];
+    if (part == nullptr || tape != nullptr) continue;
+    tape = std::make_shared<const TapeSolver>(std::make_shared<SkinSurface>(part->skin));
+  }
+  Findings findings = MadeOfEach(placed.size(), [&](std::size_t i) {
+    const PlacedPoint& point = placed[i];
+    const PointRow* row = RowOf(job, point.name);
+    const Part* part = scene.FindPart(point.part);
+    std::shared_ptr<const PointFindings> none;
+    if (row == nullptr || row->use == PointUse::reference) return none;
+    if (part == nullptr || !*memo.surroundings || !IsFinite(point)) return none;
+    const auto earlier = memo.points.find(point.name);
+    if (earlier != memo.points.end() && earlier->second->row == *row &&
+        SameBesideTies(earlier->second->placed, point)) {
+      return earlier->second;
+    }
+    const HoleSite site{job, scene, *part, **memo.surroundings, *row, point, {}, {}};
+    return std::make_shared<const PointFindings>(Find(site, *memo.tapes.at(part->name)));
+  });
+  memo.points.clear();
+  for (const auto& found : findings) {
+    if (found != nullptr) memo.points[found->placed.name] = found;
+  }
+  return findings;
+}
+
 }  // namespace
 
 Verdict OverallVerdict(const std::vector<HoleCheck>& holes, const std::vector<PointCheck>& points) {
@@ -249,40 +316,36 @@ Verdict OverallVerdict(const std::vector<HoleCheck>& holes, const std::vector<Po
 }
 
 Checking CheckPoints(const Job& job, const Scene& scene, const std::vector<PlacedPoint>& placed,
-                     Side side) {
+                     Side side, CheckMemo* memo) {
   Checking checking;
-  const auto surroundings = Surroundings::Make(scene, job.marking);
+  CheckMemo fresh;
+  CheckMemo& known = memo != nullptr ? *memo : fresh;
+  const Findings findings = FindAll(job, scene, placed, known);
   const std::vector<HoleMark> holes = HolesOf(job, scene, placed, side);
-  std::map<std::string, std::unique_ptr<TapeSolver>> tapes;
-  for (const PlacedPoint& point : placed) {
+  for (std::size_t i = 0; i < placed.size(); ++i) {
+    const PlacedPoint& point = placed[i];
     const PointRow* row = RowOf(job, point.name);
     if (row == nullptr || row->use == PointUse::reference) continue;
+    const PointFindings* found = findings[i].get();
     const Part* part = scene.FindPart(point.part);
-    if (part == nullptr || !surroundings || !IsFinite(point)) {
+    if (found == nullptr) {
+      const Result<Surroundings>& around = *known.surroundings;
       Refuse(point, *row,
              part == nullptr ? "its part is not there"
-             : !surroundings ? surroundings.error().message
+             : !around       ? around.error().message
                              : "its place is not a finite number",
              checking);
       continue;
     }
-    std::unique_ptr<TapeSolver>& tape = tapes[part->name];
-    if (tape == nullptr)
-      tape = std::make_unique<TapeSolver>(std::make_shared<SkinSurface>(part->skin));
     PointChecker checker(job, *part, *row, point);
-    checker.Edge(*tape);
+    checker.Edge(found->edge);
     checker.Spacing(holes);
-    checker.SeatUnderFoot();
+    checker.SeatUnderFoot(*found);
     if (row->use == PointUse::test) {
-      checker.TestAccess(*surroundings);
+      checker.TestAccess(*found, **known.surroundings);
     } else {
-      std::vector<HoleCheck> stages;
-      const HoleSite site{job, scene, *part, *surroundings, *row, point, {}, {}};
-      const Result<HoleSite> ready = MakeSite(site);
-      for (std::size_t stage = 0; stage < row->drill.size(); ++stage)
-        stages.push_back(CheckStage(ready, site, stage));
-      checker.DrillAccess(stages);
-      checking.holes.insert(checking.holes.end(), stages.begin(), stages.end());
+      checker.DrillAccess(found->stages);
+      checking.holes.insert(checking.holes.end(), found->stages.begin(), found->stages.end());
     }
     checking.points.push_back(checker.check());
   }

@@ -7,6 +7,7 @@
 #include "geometry/checked.h"
 #include "geometry/part.h"
 #include "geometry/placed_point.h"
+#include "models/check_memo.h"
 #include "models/job.h"
 
 namespace holeward {
@@ -25,8 +26,12 @@ struct Checking {
 ///         reason; nothing is thrown.
 /// Proposed stop: greatest break-through over all errors, `limits.through`, the depth setting and
 /// what the collar lands early, rounded up to the next 0.5 mm.
+/// Points are checked several at a time; what is returned does not depend on it.
+/// @param memo what an earlier check of the scene found: points that are as it knows them are not
+/// checked anew, but for their spacing; afterwards it holds this check. May be null
 [[nodiscard]] Checking CheckPoints(const Job& job, const Scene& scene,
-                                   const std::vector<PlacedPoint>& placed, Side side);
+                                   const std::vector<PlacedPoint>& placed, Side side,
+                                   CheckMemo* memo = nullptr);
 
 /// The worst of all holes and points; unproven without any.
 [[nodiscard]] Verdict OverallVerdict(const std::vector<HoleCheck>& holes,

@@ -37,6 +37,8 @@ struct StationRow {
       outline;  ///< (a, b) from the centre line, counter-clockwise as the reader leaves it
   std::vector<double> corners;  ///< one a vertex
   Location at;
+
+  friend bool operator==(const StationRow&, const StationRow&) = default;
 };
 
 /// What is fixed to a part, as the job gives it.
@@ -56,6 +58,8 @@ struct FittingRow {
   Basis basis = Basis::measured;
   std::optional<Side> only;
   Location at;
+
+  friend bool operator==(const FittingRow&, const FittingRow&) = default;
 };
 
 /// An inner body, as the job gives it.
@@ -69,6 +73,8 @@ struct InnerRow {
   std::vector<Vec3> path;  ///< bent: places in vehicle axes; empty for a straight one
   Basis basis = Basis::measured;
   Location at;
+
+  friend bool operator==(const InnerRow&, const InnerRow&) = default;
 };
 
 /// A part, as the job gives it.
@@ -91,6 +97,8 @@ struct PartRow {
   std::vector<FittingRow> fittings;
   std::vector<InnerRow> inner;
   Location at;
+
+  friend bool operator==(const PartRow&, const PartRow&) = default;
 };
 
 struct NeighbourRow {
@@ -100,6 +108,8 @@ struct NeighbourRow {
   Basis basis = Basis::measured;
   std::optional<Side> only;
   Location at;
+
+  friend bool operator==(const NeighbourRow&, const NeighbourRow&) = default;
 };
 
 /// One measure of a rule of placement, as the job gives it.
@@ -116,6 +126,8 @@ struct MeasureRow {
   EdgeReading edge = EdgeReading::unstated;
   bool to_centre = false;  ///< hole: to = "centre"
   Location at;
+
+  friend bool operator==(const MeasureRow&, const MeasureRow&) = default;
 };
 
 /// The way the tip travels.
@@ -123,11 +135,15 @@ struct AxisRow {
   enum class Kind { normal, direction, lean } kind = Kind::normal;
   std::string direction;  ///< direction: the tip travels this way; lean: toward this way
   double lean_rad = 0.0;  ///< lean: this far off the normal
+
+  friend bool operator==(const AxisRow&, const AxisRow&) = default;
 };
 
 struct StopRow {
   enum class Kind { proposed, given, none } kind = Kind::proposed;
   std::vector<double> depth;  ///< given: one, or one a stage
+
+  friend bool operator==(const StopRow&, const StopRow&) = default;
 };
 
 struct PointRow {
@@ -144,12 +160,16 @@ struct PointRow {
   std::optional<Side> only;
   Location at;
   Location rule_at;
+
+  friend bool operator==(const PointRow&, const PointRow&) = default;
 };
 
 /// Paper of a template: a named size, "A4 or Letter", or a roll of a width.
 struct Paper {
   std::string name = "A4";
   double roll_width = 0.0;  ///< > 0 for a roll
+
+  friend bool operator==(const Paper&, const Paper&) = default;
 };
 
 struct TemplateRow {
@@ -161,6 +181,8 @@ struct TemplateRow {
   double gap = 2.0;  ///< between a cut-out and the fitting in it, mm
   Paper paper;
   Location at;
+
+  friend bool operator==(const TemplateRow&, const TemplateRow&) = default;
 };
 
 /// The whole job.

@@ -7,6 +7,9 @@ namespace holeward {
 struct Location {
   int line = 0;
   int column = 0;
+
+  /// Where something stands does not count when rows are compared: they say the same thing.
+  friend bool operator==(const Location&, const Location&) { return true; }
 };
 
 /// The vehicle's.

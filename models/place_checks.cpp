@@ -114,7 +114,7 @@ std::string WhyNone(const Placer& placer, const Part& part, const Rule& rule,
     const bool has_value = m.form == Measure::Form::tape || m.form == Measure::Form::rule ||
                            m.form == Measure::Form::square || m.form == Measure::Form::angle;
     if (!has_value) continue;
-    const Reach reach = placer.ReachOf(rule, i);
+    const ReadingReach reach = placer.ReachOf(rule, i);
     if (!reach.any) {
       nowhere += fmt::format("; {} has no place on that side where the other reading is as given",
                              Named(m));

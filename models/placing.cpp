@@ -105,12 +105,15 @@ class PointPlacer {
       return;
     }
     PlacedPoint point = Describe(*rule, right.front());
-    const Occupied occupied{part_, placer_, job_, placing_.points};
-    if (const auto why = WhyOccupied(occupied, row_, point)) {
-      Error(row_.rule_at, *why);
-      return;
-    }
+    if (IsOccupied(point)) return;
     AddReadings(point, right.front());
+    Warn(point);
+    placing_.points.push_back(std::move(point));
+  }
+
+  /// Takes over what an earlier run found for the same rule. Its neighbours may have moved.
+  void Take(PlacedPoint point) {
+    if (IsOccupied(point)) return;
     Warn(point);
     placing_.points.push_back(std::move(point));
   }
@@ -118,6 +121,13 @@ class PointPlacer {
  private:
   void Error(Location at, const std::string& what) {
     placing_.errors.push_back({at, fmt::format("point \"{}\": {}", row_.name, what)});
+  }
+
+  bool IsOccupied(const PlacedPoint& point) {
+    const Occupied occupied{part_, placer_, job_, placing_.points};
+    const auto why = WhyOccupied(occupied, row_, point);
+    if (why) Error(row_.rule_at, *why);
+    return why.has_value();
   }
 
   [[nodiscard]] std::array<ReadingWay, 2> Ways(std::size_t i, std::size_t j) {
@@ -234,8 +244,8 @@ class PointPlacer {
   std::array<std::vector<ReadingWay>, 2> ways_;
 };
 
-// A point read from one that could not be placed.
-bool RestsOnMissing(const PointRow& row, const std::vector<std::string>& missing) {
+// A point read from one of these.
+bool RestsOn(const PointRow& row, const std::vector<std::string>& missing) {
   for (const MeasureRow& measure : row.rule) {
     for (const std::string& name : measure.from) {
       if (std::find(missing.begin(), missing.end(), name) != missing.end()) return true;
@@ -258,10 +268,17 @@ void AddTies(std::vector<PlacedPoint>& points) {
 
 }  // namespace
 
-Placing PlacePoints(const Job& job, const Scene& scene, Side side) {
+Placing PlacePoints(const Job& job, const Scene& scene, Side side, PlacingMemo* memo) {
   Placing placing;
-  std::map<std::string, std::unique_ptr<Placer>> placers;
+  PlacingMemo fresh;
+  PlacingMemo& known = memo != nullptr ? *memo : fresh;
+  std::map<std::string, PlacingMemo::Kept> kept;
   std::vector<std::string> missing;
+  std::vector<std::string> moved;  // points placed anew, or gone
+  for (const auto& [name, row] : known.points) {
+    const auto same = [&](const PointRow& p) { return p.name == name && p.part == row.row.part; };
+    if (std::none_of(job.points.begin(), job.points.end(), same)) moved.push_back(name);
+  }
   for (const PointRow& row : job.points) {
     if (row.only && *row.only != side) continue;
     const Part* part = scene.FindPart(row.part);
@@ -270,16 +287,30 @@ Placing PlacePoints(const Job& job, const Scene& scene, Side side) {
           {row.at, fmt::format("point \"{}\": there is no part \"{}\"", row.name, row.part)});
       continue;
     }
-    if (RestsOnMissing(row, missing)) {
+    if (RestsOn(row, missing)) {
       missing.push_back(row.name);
       continue;
     }
-    auto& placer = placers[part->name];
-    if (!placer) placer = std::make_unique<Placer>(part->skin);
+    auto& placer = known.placers[part->name];
+    if (!placer) placer = std::make_shared<const Placer>(part->skin);
     const std::size_t errors = placing.errors.size();
-    PointPlacer(job, scene, *part, *placer, row, placing).Run();
-    if (placing.errors.size() > errors) missing.push_back(row.name);
+    PointPlacer work(job, scene, *part, *placer, row, placing);
+    const auto earlier = known.points.find(row.name);
+    const bool taken =
+        earlier != known.points.end() && earlier->second.row == row && !RestsOn(row, moved);
+    if (taken) {
+      work.Take(earlier->second.point);
+    } else {
+      moved.push_back(row.name);
+      work.Run();
+    }
+    if (placing.errors.size() > errors) {
+      missing.push_back(row.name);
+    } else {
+      kept[row.name] = {row, placing.points.back()};
+    }
   }
+  known.points = std::move(kept);
   AddTies(placing.points);
   return placing;
 }

@@ -1,0 +1,90 @@
+#include "models/evaluation.h"
+
+#include <algorithm>
+
+#include "models/scene_likeness.h"
+
+namespace holeward {
+namespace {
+
+/// The same metal comes out of both jobs.
+bool SameParts(const Job& a, const Job& b) {
+  return a.described_side == b.described_side && a.sides == b.sides && a.parts == b.parts &&
+         a.neighbours == b.neighbours;
+}
+
+/// Zones are the same for the same rules: they hang on the templates, and on how many points, on
+/// which faces, a template shows (models/print_error.h).
+bool SameZones(const Job& a, const Job& b) {
+  const auto alike = [](const PointRow& p, const PointRow& q) {
+    return p.name == q.name && p.part == q.part && p.face == q.face && p.only == q.only;
+  };
+  return a.marking == b.marking && a.templates == b.templates &&
+         std::equal(a.points.begin(), a.points.end(), b.points.begin(), b.points.end(), alike);
+}
+
+bool SameDemands(const Job& a, const Job& b) {
+  return a.limits == b.limits && a.marking == b.marking && a.test == b.test && a.drill == b.drill;
+}
+
+const SideEvaluation* SideOf(const Evaluation* evaluation, Side side) {
+  if (evaluation == nullptr) return nullptr;
+  for (const SideEvaluation& known : evaluation->sides) {
+    if (known.side == side) return &known;
+  }
+  return nullptr;
+}
+
+/// An earlier side, checked, whose metal and points are the same, or null.
+const SideEvaluation* ImageOf(const Evaluation& evaluation, const SideEvaluation& side) {
+  for (const SideEvaluation& other : evaluation.sides) {
+    if (SameMetal(other.build->scene, side.build->scene) &&
+        std::equal(other.placing.points.begin(), other.placing.points.end(),
+                   side.placing.points.begin(), side.placing.points.end(), SamePlace)) {
+      return &other;
+    }
+  }
+  return nullptr;
+}
+
+SideEvaluation EvaluateSide(const Evaluation& so_far, Side side, const Evaluation* before) {
+  const Job& job = so_far.job;
+  SideEvaluation out;
+  out.side = side;
+  out.mirrored = side != job.described_side;
+  const SideEvaluation* known = SideOf(before, side);
+  const bool same_parts = known != nullptr && SameParts(job, before->job);
+  out.build = same_parts ? known->build : std::make_shared<const SceneBuild>(BuildScene(job, side));
+  if (same_parts && SameZones(job, before->job)) out.placing_memo = known->placing_memo;
+  if (same_parts && SameDemands(job, before->job)) out.check_memo = known->check_memo;
+  if (!out.build->ok()) return out;
+  out.placing = PlacePoints(job, out.build->scene, side, &out.placing_memo);
+  if (const SideEvaluation* image = ImageOf(so_far, out)) {
+    out.checking = image->checking;
+  } else {
+    out.checking = CheckPoints(job, out.build->scene, out.placing.points, side, &out.check_memo);
+  }
+  return out;
+}
+
+}  // namespace
+
+Evaluation Evaluate(const Job& job, const Evaluation* before) {
+  Evaluation out;
+  out.job = job;
+  std::vector<HoleCheck> holes;
+  std::vector<PointCheck> points;
+  bool whole = true;
+  for (const Side side : job.sides) {
+    SideEvaluation made = EvaluateSide(out, side, before);
+    whole = whole && made.build->ok() && made.placing.errors.empty();
+    holes.insert(holes.end(), made.checking.holes.begin(), made.checking.holes.end());
+    points.insert(points.end(), made.checking.points.begin(), made.checking.points.end());
+    out.sides.push_back(std::move(made));
+  }
+  out.verdict = OverallVerdict(holes, points);
+  if (!whole) out.verdict = Worse(out.verdict, Verdict::unproven);
+  return out;
+}
+
+}  // namespace holeward
