@@ -8,6 +8,7 @@
 #include "geometry/placed_point.h"
 #include "models/job.h"
 #include "models/job_reader.h"
+#include "models/words.h"
 
 namespace holeward {
 
@@ -23,7 +24,12 @@ struct Placing {
 /// Places every point that `side` has (`only` filters). `scene` is the one built for that side.
 [[nodiscard]] Placing PlacePoints(const Job& job, const Scene& scene, Side side);
 
-/// The rule of a point in plain words, for instructions; lengths in mm, or inches if `inches`.
-[[nodiscard]] std::string RuleInWords(const PointRow& point, bool inches = false);
+/// The rule of a point in plain words, for instructions; lengths in mm, with inches beside them if
+/// `inches`.
+[[nodiscard]] std::string RuleInWords(const PointRow& point, bool inches = false,
+                                      const Words& words = {});
+
+/// The rule as it reads on the mirrored side of a shared part: its two ends have changed places.
+[[nodiscard]] PointRow WithEndsExchanged(PointRow row, const Part& part);
 
 }  // namespace holeward
