@@ -20,7 +20,7 @@ namespace {
 constexpr std::array kCommands = {Command::locate, Command::check,  Command::make_template,
                                   Command::issue,  Command::decide, Command::compare,
                                   Command::model,  Command::fit,    Command::form,
-                                  Command::guide,  Command::new_job};
+                                  Command::guide,  Command::words,  Command::new_job};
 
 /// "; did you mean 'check'?" when a known word is close, else nothing.
 std::string Suggestion(std::string_view found, const std::vector<std::string>& known) {
@@ -44,6 +44,7 @@ struct Raw {
   std::string part;
   std::string to;
   std::string bars;
+  std::string language;
 };
 
 /// A path or name must say something.
@@ -77,10 +78,20 @@ auto OneOf(std::vector<std::string> words) {
   };
 }
 
+std::vector<std::string> LanguageCodes() {
+  std::vector<std::string> codes;
+  for (const Language language : kLanguages) {
+    codes.emplace_back(Code(language));
+  }
+  return codes;
+}
+
 CLI::App& AddCommand(CLI::App& app, Raw& raw, Command command) {
   CLI::App* added = app.add_subcommand(Word(command));
   added->callback([&raw, command] { raw.options.command = command; });
-  if (command != Command::form) added->add_flag("--json", raw.options.json);
+  if (command != Command::form && command != Command::words) {
+    added->add_flag("--json", raw.options.json);
+  }
   if (command != Command::decide && command != Command::compare && command != Command::fit) {
     added->add_option("--to", raw.to)->check(RefuseEmpty);
   }
@@ -109,6 +120,9 @@ void AddCommands(CLI::App& app, Raw& raw) {
       continue;
     }
     added.add_option("JOB", raw.options.job)->required()->check(RefuseEmpty);
+    if (command == Command::words) {
+      continue;
+    }
     if (command == Command::decide) {
       added.add_option("RESULTS", raw.options.results)->required()->check(RefuseEmpty);
       continue;
@@ -119,6 +133,7 @@ void AddCommands(CLI::App& app, Raw& raw) {
     added.add_option("--part", raw.part)->check(RefuseEmpty);
     if (command == Command::make_template || command == Command::issue) {
       added.add_option("--bars", raw.bars)->check(RefuseBars);
+      added.add_option("--language", raw.language)->check(OneOf(LanguageCodes()));
     }
     if (command == Command::model || command == Command::guide) {
       added.get_option("--to")->required()->check(RefuseEnding);
@@ -239,6 +254,9 @@ Options Finished(const Raw& raw) {
   if (!raw.bars.empty()) {
     options.bars = *ParsePrinterBars(raw.bars);
   }
+  if (!raw.language.empty()) {
+    options.language = *LanguageOf(raw.language);
+  }
   if (!raw.side.empty()) {
     options.side = raw.side == "left" ? Side::left : Side::right;
   }
@@ -259,6 +277,7 @@ const char* Word(Command command) {
     case Command::fit: return "fit";
     case Command::form: return "form";
     case Command::guide: return "guide";
+    case Command::words: return "words";
     case Command::new_job: return "new";
   }
   return "";

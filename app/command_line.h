@@ -7,6 +7,7 @@
 #include "app/exit_status.h"
 #include "export/printer_bars.h"
 #include "models/job.h"
+#include "models/words.h"
 
 namespace holeward {
 
@@ -22,6 +23,7 @@ enum class Command {
   fit,            ///< adjust the bench readings of the parts
   form,           ///< the form to measure the parts by
   guide,          ///< a printable drill guide for one hole
+  words,          ///< the table of the job's own words, for a translator
   new_job,        ///< `new`: a commented starter job
 };
 
@@ -46,6 +48,7 @@ struct Options {
   std::optional<std::string> part;  ///< only this part
   /// `template` and `issue`: make up for the printer whose check bars measured this
   std::optional<PrinterBars> bars;
+  Language language = Language::english;  ///< `template` and `issue`: of the sheets
 
   /// The run looks at less than the whole job, so that its result is not complete.
   [[nodiscard]] bool filtered() const { return side.has_value() || part.has_value(); }

@@ -27,6 +27,8 @@ namespace holeward {
 [[nodiscard]] ExitStatus RunForm(const Options& options, Console& console);
 /// Writes a drill guide for one hole.
 [[nodiscard]] ExitStatus RunGuide(const Options& options, Console& console);
+/// Prints the table of the job's own words for a translator, or writes it, what is filled in kept.
+[[nodiscard]] ExitStatus RunWords(const Options& options, Console& console);
 /// Prints a starter job, or writes it to a file that does not exist yet.
 [[nodiscard]] ExitStatus RunNew(const Options& options, Console& console);
 

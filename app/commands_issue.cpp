@@ -18,9 +18,11 @@
 #include "export/instruction_sheet.h"
 #include "export/pdf.h"
 #include "export/record_sheet.h"
+#include "export/said.h"
 #include "export/svg.h"
 #include "export/tables.h"
 #include "geometry/parallel.h"
+#include "models/release.h"
 #include "models/text_hash.h"
 #include "viewer/part_picture.h"
 
@@ -45,7 +47,10 @@ Result<Files> Together(std::vector<Result<Files>> made) {
 
 /// The PDF and SVG files of one sheet.
 Result<Files> FilesOf(const Work& work, const SheetOut& sheet) {
-  const std::string title = fmt::format("{}: {}, {}", work.job.title, sheet.name, Word(sheet.side));
+  const Words& words = work.words;
+  const std::string name = sheet.packed ? words.Say("all templates") : words.Own(sheet.name);
+  const std::string title =
+      fmt::format("{}: {}, {}", words.Own(work.job.title), name, Said(sheet.side, words));
   auto pdf = ToPdf(sheet.sheet.Drawings(), {title, DateOfRun()});
   if (!pdf) {
     return tl::unexpected<Error>(pdf.error());
@@ -175,7 +180,8 @@ Result<Files> ShopFile(const Work& work, const std::string& name,
   if (!pages) {
     return tl::unexpected<Error>(pages.error());
   }
-  auto pdf = ToPdf(*pages, {fmt::format("{}: {}", work.job.title, name), DateOfRun()});
+  auto pdf =
+      ToPdf(*pages, {fmt::format("{}: {}", work.words.Own(work.job.title), name), DateOfRun()});
   if (!pdf) {
     return tl::unexpected<Error>(pdf.error());
   }
@@ -219,7 +225,10 @@ Result<Files> IndexFile(const Work& work, const Files& files) {
   IndexInput input;
   input.facts = FactsOfRun(work);
   input.set = work.job.set;
-  input.verdict = Word(work.overall);
+  input.verdict = Said(work.overall, work.words);
+  const ResultHead head = HeadOf(work);
+  input.clearance = ReleaseWords(work.job.release.clearance, head.hash, work.words);
+  input.strength = ReleaseWords(work.job.release.strength, head.hash, work.words);
   for (const OutFile& file : files) {
     if (file.pages > 0) {
       input.lines.push_back({file.name, file.pages, ShortHash(file.bytes)});
@@ -336,6 +345,9 @@ tl::expected<Work, ExitStatus> CheckedWork(const Options& options, Console& cons
   auto work = PlaceWork(options, console);
   if (!work) {
     return work;
+  }
+  if (const Step words = FindWords(*work, options, console); !words) {
+    return Stop(words.error());
   }
   if (const Step checked = CheckWork(*work, console, depth); !checked) {
     return Stop(checked.error());

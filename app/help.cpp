@@ -38,6 +38,7 @@ Commands:
   fit JOB       adjust the bench readings of its parts and name the one most likely misread
   form JOB      make the form to measure its parts by on a bench
   guide JOB     write a printable drill guide for one hole
+  words JOB     print the table of the job's own words, for a translator
   new KIND      print a commented starter job: arm, tube or channel
 
 Options:
@@ -80,7 +81,9 @@ Options:
   --to DIR           folder to write to; left out, one named for the job in the current folder
   --bars XxY         what the check bars x and y measure on a print of this printer, in mm, such
                      as 149.2x149.6: the set is corrected for it and says so on each page
-                     (147 to 153 mm; measure a print made without --bars))";
+                     (147 to 153 mm; measure a print made without --bars)
+  --language CODE    of the sheets: en, de or es (English left out); the job's own words come from
+                     the table that the job names in [words])";
 
 constexpr const char* kIssue = R"(usage: holeward issue JOB [OPTIONS]
 
@@ -92,7 +95,10 @@ Options:
   --to DIR           folder to write to; left out, one named for the job in the current folder
   --bars XxY         what the check bars x and y measure on a print of this printer, in mm, such
                      as 149.2x149.6: the set is corrected for it and says so on each page
-                     (147 to 153 mm; measure a print made without --bars))";
+                     (147 to 153 mm; measure a print made without --bars)
+  --language CODE    of the sheets: en, de or es (English left out); the job's own words come from
+                     the table that the job names in [words]. The clearance report, the check
+                     report, tables and documents stay English)";
 
 constexpr const char* kDecide = R"(usage: holeward decide JOB RESULTS [OPTIONS]
 
@@ -168,6 +174,17 @@ Options:
   --to FILE          what to write, by its ending: .stl (as it is printed, the top on the plate),
                      .step, .stp or .glb (where it sits on the vehicle))";
 
+constexpr const char* kWords = R"(usage: holeward words JOB [OPTIONS]
+
+Prints the table in which a translator says the job's own words: title, names, steps, decisions.
+One text a line, beside it a column for each language; what is filled in already is kept. The job
+names the table by [words] file = "FILE.csv".
+
+Options:
+  --to FILE          write it to this file instead; what that file says already is kept
+  --help             this text
+)";
+
 constexpr const char* kNew = R"(usage: holeward new arm|tube|channel [OPTIONS]
 
 Prints a small, complete, commented job to edit: a box arm, a round tube with a bar inside, or an
@@ -199,6 +216,7 @@ std::string HelpText(Command command) {
     case Command::fit: return std::string(kFit) + kStatuses;
     case Command::form: return std::string(kForm) + kStatuses;
     case Command::guide: return JobHelp(kGuide);
+    case Command::words: return std::string(kWords) + kStatuses;
     case Command::new_job: return std::string(kNew) + kStatuses;
   }
   return HelpText();

@@ -22,6 +22,7 @@ ExitStatus Run(const Options& options, Console& console) {
     case Command::fit: return RunFit(options, console);
     case Command::form: return RunForm(options, console);
     case Command::guide: return RunGuide(options, console);
+    case Command::words: return RunWords(options, console);
     case Command::new_job: return RunNew(options, console);
   }
   return ExitStatus::failed;

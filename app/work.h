@@ -18,6 +18,7 @@
 #include "models/hole_analysis.h"
 #include "models/job.h"
 #include "models/scene.h"
+#include "models/words.h"
 
 namespace holeward {
 
@@ -37,6 +38,8 @@ struct Work {
   bool complete = true;  ///< false: filtered by side or part
   std::vector<SideWork> sides;
   Verdict overall = Verdict::unproven;
+  Words words;             ///< the language of the sheets
+  std::string words_hash;  ///< of the table that translates the trainer's words, or empty
 };
 
 using Step = tl::expected<void, ExitStatus>;
@@ -78,11 +81,19 @@ enum class AnalysisDepth {
 [[nodiscard]] Verdict WorstAt(const Checking& checking, const std::string& point);
 
 /// Why a set is not clear over all, in a sentence; empty when it is.
-[[nodiscard]] std::string WhyNotClear(const Work& work);
+[[nodiscard]] std::string WhyNotClear(const Work& work, const Words& words = {});
 
 /// Why a set is not released, in sentences: not clear, or not signed by those who must; empty when
 /// it is released.
-[[nodiscard]] std::string WhyNotReleased(const Work& work);
+[[nodiscard]] std::string WhyNotReleased(const Work& work, const Words& words = {});
+
+/// The hash that the sheets print: that of job and program, and in a translation of the table of
+/// words too.
+[[nodiscard]] std::string SheetHash(const Work& work);
+
+/// The language asked for, with the trainer's words in it. A text that the job's table does not say
+/// is told with its place in the job, and nothing is issued.
+[[nodiscard]] Step FindWords(Work& work, const Options& options, Console& console);
 
 /// A name as part of a file's name: letters and digits kept, everything else one "-".
 [[nodiscard]] std::string FileWord(const std::string& name);

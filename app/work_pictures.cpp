@@ -21,8 +21,14 @@ std::string DimensionOf(const ReadingPath& path, bool inches) {
   return ShopLength(path.value, inches);
 }
 
+/// How the lines' words are said.
+struct LineWords {
+  bool inches = false;
+  const Words& words;
+};
+
 RuleAsk AskOf(const PlacedPoint& placed, bool drilled, const std::vector<ReadingPath>& paths,
-              bool inches) {
+              const LineWords& say) {
   RuleAsk ask;
   ask.name = placed.name;
   ask.position = placed.position;
@@ -30,8 +36,8 @@ RuleAsk AskOf(const PlacedPoint& placed, bool drilled, const std::vector<Reading
   ask.drilled = drilled;
   for (const ReadingPath& path : paths) {
     const bool named = path.from != "face" && path.measured;
-    ask.lines.push_back({path.places, DimensionOf(path, inches), named ? path.from : "",
-                         path.measured, path.on_skin});
+    ask.lines.push_back({path.places, DimensionOf(path, say.inches),
+                         named ? say.words.Own(path.from) : "", path.measured, path.on_skin});
   }
   return ask;
 }
@@ -55,11 +61,11 @@ Item ItemOf(const PictureStroke& stroke) {
   return {Group::fitting, Stroke{stroke.points, 0.13, LineType::continuous, false}};
 }
 
-ShopPicture ShopPictureOf(const RulePicture& picture) {
-  ShopPicture out{picture.width, picture.height, {}, {}, picture.seen_from};
+ShopPicture ShopPictureOf(const RulePicture& picture, const Words& words) {
+  ShopPicture out{picture.width, picture.height, {}, {}, words.Say(picture.seen_from)};
   for (const PictureStroke& stroke : picture.strokes) out.lines.push_back(ItemOf(stroke));
-  for (const PictureWords& words : picture.words) {
-    out.words.push_back({words.words, words.anchors, words.strong});
+  for (const PictureWords& beside : picture.words) {
+    out.words.push_back({beside.words, beside.anchors, beside.strong});
   }
   return out;
 }
@@ -74,13 +80,15 @@ void AddPictures(const Work& work, const SideWork& side, ShopSide* shop) {
     const PlacedPoint& placed = side.points[i];
     const auto row = std::find_if(work.job.points.begin(), work.job.points.end(),
                                   [&](const PointRow& p) { return p.name == placed.name; });
-    RuleAsk ask = AskOf(placed, row->use == PointUse::drill, paths[i], work.job.inches);
     const Part& part = *side.scene.FindPart(placed.part);
+    std::vector<ReadingPath> lines = paths[i];
     if (side.mirrored && part.shared) {
-      for (RuleLine& line : ask.lines) line.from = EndsExchanged(line.from, part);
+      for (ReadingPath& line : lines) line.from = EndsExchanged(line.from, part);
     }
+    const RuleAsk ask =
+        AskOf(placed, row->use == PointUse::drill, lines, {work.job.inches, work.words});
     RulePicture picture = painters.at(placed.part)->Draw(ask);
-    return ShopPictureOf(side.mirrored ? Mirrored(std::move(picture)) : picture);
+    return ShopPictureOf(side.mirrored ? Mirrored(std::move(picture)) : picture, work.words);
   });
   for (ShopPoint& point : shop->points) {
     const auto at = std::find_if(side.points.begin(), side.points.end(),

@@ -13,6 +13,7 @@
 #include "app/interrupt.h"
 #include "app/work.h"
 #include "export/limit_words.h"
+#include "export/said.h"
 #include "geometry/parallel.h"
 #include "models/release.h"
 #include "models/scene_likeness.h"
@@ -59,26 +60,28 @@ TemplateSheetInput InputOf(const Work& work, const Options& options, const SideW
                            const TemplatePieces& made) {
   TemplateSheetInput input;
   input.bars = options.bars;
+  input.words = work.words;
+  input.inches = work.job.inches;
   const ResultHead head = HeadOf(work);
   input.job_title = work.job.title;
   input.set_number = work.job.set_number;
   input.set_revision = work.job.set_revision;
   input.date = DateOfRun();
-  input.hash = head.hash;
+  input.hash = SheetHash(work);
   input.program = head.program;
   input.part = made.part;
   input.template_name = made.name;
   input.side = side.side;
   input.posture = work.job.posture;
   input.axle = work.job.axle;
-  input.limits = LimitsLine(work.job.limits, work.job.marking, work.job.zeroed_errors);
+  input.limits = LimitsLine(work.job.limits, work.job.marking, work.job.zeroed_errors, work.words);
   input.paper = made.paper;
   for (const DevelopedPiece& piece : made.pieces) {
     input.pieces.push_back(side.mirrored ? Mirrored(piece, *side.scene.FindPart(made.part))
                                          : piece);
   }
   input.notes = NotesOf(work.job, side);
-  input.reason = WhyNotReleased(work);
+  input.reason = WhyNotReleased(work, work.words);
   input.released = input.reason.empty();
   return input;
 }
@@ -245,14 +248,16 @@ Basics BasicsOf(const Work& work) {
   return {work.job.limits, work.job.marking, work.job.zeroed_errors};
 }
 
-std::string WhyNotReleased(const Work& work) { return HeadOf(work).release.reason; }
+std::string WhyNotReleased(const Work& work, const Words& words) {
+  return Joined(WhyNotClear(work, words), WhyNotSigned(work.job.release, HeadOf(work).hash, words));
+}
 
-std::string WhyNotClear(const Work& work) {
+std::string WhyNotClear(const Work& work, const Words& words) {
   if (work.overall == Verdict::clear) {
     return "";
   }
   if (!work.complete) {
-    return "Only part of the job was checked (--side or --part).";
+    return words.Say("Only part of the job was checked (--side or --part).");
   }
   std::map<Verdict, std::set<std::string>> names;
   for (const SideWork& side : work.sides) {
@@ -264,14 +269,14 @@ std::string WhyNotClear(const Work& work) {
     }
   }
   if (names.empty()) {
-    return "The job has no hole and no test point that could be checked.";
+    return words.Say("The job has no hole and no test point that could be checked.");
   }
   std::string reason;
   for (auto it = names.rbegin(); it != names.rend(); ++it) {
-    reason += fmt::format("{}{}: {}", reason.empty() ? "Not clear. " : "; ", Word(it->first),
+    reason += fmt::format("{}{}: {}", reason.empty() ? "" : "; ", Said(it->first, words),
                           fmt::join(it->second, ", "));
   }
-  return reason + ". See the check report.";
+  return words.Say("Not clear. {}. See the check report.", reason);
 }
 
 tl::expected<std::vector<SheetOut>, ExitStatus> SheetWork(const Work& work, const Options& options,

@@ -50,7 +50,8 @@ double ProjectionOf(const DrillTool& drill, std::size_t stage) {
   return drill.projection[std::min(stage, drill.projection.size() - 1)];
 }
 
-ShopPoint PointOf(const Job& job, const SideWork& side, const PlacedPoint& placed) {
+ShopPoint PointOf(const Work& work, const SideWork& side, const PlacedPoint& placed) {
+  const Job& job = work.job;
   const auto row = std::find_if(job.points.begin(), job.points.end(),
                                 [&](const PointRow& p) { return p.name == placed.name; });
   const Part& part = *side.scene.FindPart(placed.part);
@@ -59,8 +60,8 @@ ShopPoint PointOf(const Job& job, const SideWork& side, const PlacedPoint& place
   point.use = row->use;
   point.part = placed.part;
   point.face = placed.face;
-  point.rule = RuleInWords(*row, job.inches);
-  if (side.mirrored && part.shared) point.rule = EndsExchanged(point.rule, part);
+  point.rule = RuleInWords(side.mirrored && part.shared ? WithEndsExchanged(*row, part) : *row,
+                           job.inches, work.words);
   point.wall = part.wall;
   point.ties = TiesOf(side, placed);
   for (const HoleCheck& check : side.checking.holes) {
@@ -99,9 +100,11 @@ PageFacts FactsOfRun(const Work& work) {
   const Job& job = work.job;
   PageFacts facts;
   facts.head = HeadOf(work);
+  facts.head.hash = SheetHash(work);
+  facts.words = work.words;
   facts.date = DateOfRun();
-  facts.limits = LimitsLine(job.limits, job.marking, job.zeroed_errors);
-  facts.reason = facts.head.release.reason;
+  facts.limits = LimitsLine(job.limits, job.marking, job.zeroed_errors, work.words);
+  facts.reason = WhyNotReleased(work, work.words);
   facts.released = facts.head.release.released;
   return facts;
 }
@@ -138,7 +141,7 @@ ShopInput ShopInputOf(const Work& work, const Options& options) {
     ShopSide out;
     out.side = side.side;
     out.templates = TemplatesOf(job, side);
-    for (const PlacedPoint& placed : side.points) out.points.push_back(PointOf(job, side, placed));
+    for (const PlacedPoint& placed : side.points) out.points.push_back(PointOf(work, side, placed));
     input.sides.push_back(std::move(out));
   }
   return input;

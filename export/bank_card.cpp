@@ -13,10 +13,10 @@ constexpr int kCornerSteps = 8;
 constexpr double kPad = 6.0;
 
 // 0.3 mm of 85.60 is the share that 0.5 mm is of the check bar.
-constexpr const char* kHowTo =
+constexpr const char* kHowTo = Told(
     "Lay a bank card on this outline. If any side misses the line by more than 0.3 mm, do not use "
-    "this print.";
-constexpr const char* kSize = "Card of size ID-1, ISO/IEC 7810: 85.60 x 53.98 mm";
+    "this print.");
+constexpr const char* kSize = Told("Card of size ID-1, ISO/IEC 7810: 85.60 x 53.98 mm");
 
 /// Counter-clockwise, from the end of the lower right corner's arc.
 std::vector<Vec2> RoundedCorners(const Box& box) {
@@ -35,10 +35,11 @@ std::vector<Vec2> RoundedCorners(const Box& box) {
 
 }  // namespace
 
-void DrawBankCard(const Box& box, Drawing* drawing) {
+void DrawBankCard(const Box& box, const Words& words, Drawing* drawing) {
   const std::vector<Vec2> outline = RoundedCorners(box);
   drawing->Add(Group::frame, Stroke{outline, kNarrowWidth, LineType::continuous, true});
-  const std::vector<std::string> lines = WrapText(kHowTo, box.Size().x() - 2.0 * kPad, kText25);
+  const std::vector<std::string> lines =
+      WrapText(words.Say(kHowTo), box.Size().x() - 2.0 * kPad, kText25);
   const double middle = static_cast<double>(lines.size()) * kText25 * kLineSpacing;
   const double whole = middle + (kText35 + kText18) * kLineSpacing;
   double y = box.Centre().y() + whole / 2.0;
@@ -46,14 +47,14 @@ void DrawBankCard(const Box& box, Drawing* drawing) {
   const Vec2 block(box.Size().x() / 2.0 - kPad + 1.0, whole / 2.0 + 0.5);
   drawing->Add(Group::text,
                Fill{CornersOf({box.Centre() - block, box.Centre() + block}), Ink::white});
-  const auto line = [&](const std::string& words, double height, bool bold) {
+  const auto line = [&](const std::string& text, double height, bool bold) {
     y -= height;
-    drawing->Add(Group::text, TextAt(words, {box.Centre().x(), y}, height, bold, AlignX::centre));
+    drawing->Add(Group::text, TextAt(text, {box.Centre().x(), y}, height, bold, AlignX::centre));
     y -= height * (kLineSpacing - 1.0);
   };
-  line("Second check: bank card", kText35, true);
-  for (const std::string& words : lines) line(words, kText25, false);
-  line(kSize, kText18, false);
+  line(words.Say("Second check: bank card"), kText35, true);
+  for (const std::string& text : lines) line(text, kText25, false);
+  line(words.Say(kSize), kText18, false);
 }
 
 }  // namespace holeward

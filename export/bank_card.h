@@ -3,6 +3,7 @@
 
 #include "export/box.h"
 #include "export/drawing.h"
+#include "models/words.h"
 
 namespace holeward {
 
@@ -12,6 +13,6 @@ inline const Vec2 kCardSize(85.60, 53.98);
 inline constexpr double kCardCorner = 3.18;
 
 /// Draws the outline on the box, which is of kCardSize, and in it how to use it.
-void DrawBankCard(const Box& box, Drawing* drawing);
+void DrawBankCard(const Box& box, const Words& words, Drawing* drawing);
 
 }  // namespace holeward

@@ -26,18 +26,6 @@ void Frame(const Box& box, double width, Drawing* drawing) {
   drawing->Add(Group::frame, Stroke{CornersOf(box), width, LineType::continuous, true});
 }
 
-/// At most `most` lines; the last is shortened with "…" where there were more.
-std::vector<std::string> FewLines(const std::string& words, double width, std::size_t most,
-                                  bool bold) {
-  std::vector<std::string> lines = WrapText(words, width, most > 2 ? kText18 : kText25, bold);
-  if (lines.size() <= most) return lines;
-  std::string rest = lines[most - 1];
-  for (std::size_t i = most; i < lines.size(); ++i) rest += " " + lines[i];
-  lines.resize(most);
-  lines.back() = FitText(rest, width, {most > 2 ? kText18 : kText25}, bold).words;
-  return lines;
-}
-
 double DrawBadge(const Box& header, const std::string& words, Drawing* drawing) {
   const FittedText fit = FitText(words, 58.0, {kText14, kText10, kText7, kText5}, true);
   const double width = TextWidth(fit.words, fit.height, true) + 10.0;
@@ -70,7 +58,7 @@ void DrawHeader(const Box& header, const PageFacts& input, const ReportHeader& w
   double left = header.low.x();
   double right = header.high.x();
   if (words.side) {
-    const Box side = DrawSide(header, *words.side, drawing);
+    const Box side = DrawSide(header, *words.side, input.words, drawing);
     (*words.side == Side::left ? left : right) =
         *words.side == Side::left ? side.high.x() + 4.0 : side.low.x() - 4.0;
   } else {
@@ -89,14 +77,13 @@ void DrawHeader(const Box& header, const PageFacts& input, const ReportHeader& w
   line(FitText(words.title, width, {height, kText5, kText35}, true), true);
   line(FitText(words.line, width, {kText35, kText25, kText18}), false);
   if (input.released) return;
-  for (const std::string& text :
-       FewLines(fmt::format("NOT RELEASED: {}", input.reason), width, 2, true)) {
-    line({text, kText25}, true);
-  }
+  const FewLines reason =
+      InFewLines(input.words.Say("NOT RELEASED: {}", input.reason), width, 2, true);
+  for (const std::string& text : reason.lines) line({text, reason.height}, true);
 }
 
 struct Cell {
-  const char* caption;
+  std::string caption;
   std::string words;
   double share;  ///< of the row's width
 };
@@ -114,7 +101,8 @@ Box DrawRow(const Box& row, const std::vector<Cell>& cells, Drawing* drawing) {
     box.low.x() = box.high.x();
     box.high.x() += row.Size().x() * cell.share;
     Frame(box, kNarrowWidth, drawing);
-    Letter(cell.caption, {box.low.x() + kPad, box.high.y() - 0.9 - kText18}, kText18, drawing);
+    const FittedText caption = FitText(cell.caption, box.Size().x() - 2.0 * kPad, {kText18});
+    Letter(caption.words, {box.low.x() + kPad, box.high.y() - 0.9 - kText18}, kText18, drawing);
     const FittedText fit =
         FitText(cell.words, box.Size().x() - 2.0 * kPad, {height, kText18}, true);
     BoldLetter(fit.words, {box.low.x() + kPad, box.low.y() + 1.2}, fit.height, drawing);
@@ -123,8 +111,9 @@ Box DrawRow(const Box& row, const std::vector<Cell>& cells, Drawing* drawing) {
 }
 
 std::string CautionText(const PageFacts& input) {
-  std::string text = "CAUTION";
-  for (const std::string& caution : input.cautions.empty() ? StandardCautions() : input.cautions) {
+  std::string text = input.words.Say("CAUTION");
+  for (const std::string& caution :
+       input.cautions.empty() ? StandardCautions(input.words) : input.cautions) {
     text += " " + caution;
   }
   return text;
@@ -144,28 +133,39 @@ double SmallHeight(const std::vector<std::string>& lines) {
   return static_cast<double>(lines.size()) * kText18 * kTightSpacing;
 }
 
+/// The limits in small print, the last line shortened where there are more than any limits take.
+std::vector<std::string> LimitLines(const PageFacts& input, double width) {
+  constexpr std::size_t kMost = 7;
+  auto lines = WrapText(input.words.Say("Limits used: {}", input.limits), width, kText18);
+  if (lines.size() <= kMost) return lines;
+  lines.resize(kMost);
+  lines.back() = FitText(lines.back() + " …", width, {kText18}).words;
+  return lines;
+}
+
 /// Draws title block and cautions at the foot; sets the number's cell and the body's lower end.
 void DrawFoot(const Box& frame, const PageFacts& input, ReportPage* page) {
   Drawing* drawing = &page->drawing;
+  const Words& say = input.words;
   const double width = frame.Size().x();
-  const auto limits = FewLines("Limits used: " + input.limits, width - 2.0 * kPad, 6, false);
+  const auto limits = LimitLines(input, width - 2.0 * kPad);
   const double limits_height = SmallHeight(limits) + 1.6;
   const Box title{frame.low, {frame.high.x(), frame.low.y() + limits_height + 2.0 * kRowHeight}};
   Box row{{title.low.x(), title.high.y() - kRowHeight}, title.high};
   page->number_cell =
       DrawRow(row,
-              {{"Job", input.head.title, 0.56},
-               {"Set · revision",
+              {{say.Say("Job"), say.Own(input.head.title), 0.56},
+               {say.Say("Set · revision"),
                 fmt::format("{} · {}", input.head.set_number, input.head.set_revision), 0.27},
-               {"Page", "", 0.17}},
+               {say.Say("Page"), "", 0.17}},
               drawing);
   row.low.y() -= kRowHeight;
   row.high.y() -= kRowHeight;
   DrawRow(row,
-          {{"Document", input.document, 0.28},
-           {"Date", input.date, 0.17},
-           {"Job and program hash", input.head.hash, 0.28},
-           {"Program", input.head.program, 0.27}},
+          {{say.Say("Document"), input.document, 0.22},
+           {say.Say("Date"), input.date, 0.15},
+           {say.Say("Job and program hash"), input.head.hash, 0.40},
+           {say.Say("Program"), input.head.program, 0.23}},
           drawing);
   SmallPrint(limits, {title.low.x() + kPad, row.low.y() - 0.8}, drawing);
   Frame(title, kWideWidth, drawing);
@@ -189,14 +189,14 @@ void BoldLetter(const std::string& words, const Vec2& at, double height, Drawing
 
 double RoundedDown(double bound) { return std::floor(bound * 10.0) / 10.0 + 0.0; }
 
-std::string SidesWord(const std::vector<Side>& sides) {
-  if (sides.size() > 1) return "LEFT AND RIGHT ALIKE";
-  return sides.empty() ? "" : SideWord(sides.front());
+std::string SidesWord(const std::vector<Side>& sides, const Words& words) {
+  if (sides.size() > 1) return words.Say("LEFT AND RIGHT ALIKE");
+  return sides.empty() ? "" : SideWord(sides.front(), words);
 }
 
 PageFacts FactsOf(const ClearanceReportInput& input) {
-  return {input.head,     "Clearance report", input.date,    input.limits,
-          input.released, input.reason,       input.cautions};
+  return {input.head,     "Clearance report", input.date,     input.limits,
+          input.released, input.reason,       input.cautions, {}};
 }
 
 ReportPage StartPage(const PageFacts& input, const ReportHeader& header) {
@@ -207,7 +207,7 @@ ReportPage StartPage(const PageFacts& input, const ReportHeader& header) {
   const Box top{{frame.low.x(), frame.high.y() - kHeaderHeight}, frame.high};
   if (!input.released) {
     DrawBanner({{frame.low.x(), frame.low.y() + 45.0}, {frame.high.x(), top.low.y() - 3.0}},
-               &page.drawing);
+               input.words, &page.drawing);
   }
   DrawHeader(top, input, header, &page.drawing);
   const double rule = top.low.y() - kGap / 2.0;
@@ -217,10 +217,10 @@ ReportPage StartPage(const PageFacts& input, const ReportHeader& header) {
   return page;
 }
 
-void NumberPage(int page, int pages, ReportPage* to) {
+void NumberPage(int page, int pages, const Words& words, ReportPage* to) {
   const Box& cell = to->number_cell;
-  BoldLetter(fmt::format("{} of {}", page, pages), {cell.low.x() + kPad, cell.low.y() + 1.2},
-             kText25, &to->drawing);
+  BoldLetter(words.Say("{} of {}", page, pages), {cell.low.x() + kPad, cell.low.y() + 1.2}, kText25,
+             &to->drawing);
 }
 
 }  // namespace holeward

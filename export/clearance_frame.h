@@ -9,6 +9,7 @@
 #include "export/clearance_input.h"
 #include "export/drawing.h"
 #include "export/label_placer.h"
+#include "models/words.h"
 
 namespace holeward {
 
@@ -21,6 +22,7 @@ struct PageFacts {
   bool released = false;
   std::string reason;                 ///< why not released, in a sentence
   std::vector<std::string> cautions;  ///< empty: StandardCautions()
+  Words words;                        ///< the language of the page
 };
 
 /// The facts of the clearance report's pages.
@@ -46,7 +48,7 @@ struct ReportPage {
 [[nodiscard]] ReportPage StartPage(const PageFacts& input, const ReportHeader& header);
 
 /// Writes "n of m" into the title block.
-void NumberPage(int page, int pages, ReportPage* to);
+void NumberPage(int page, int pages, const Words& words, ReportPage* to);
 
 /// A line of lettering; `at` is on its base line.
 void Letter(const std::string& words, const Vec2& at, double height, Drawing* drawing,
@@ -58,6 +60,6 @@ void BoldLetter(const std::string& words, const Vec2& at, double height, Drawing
 [[nodiscard]] double RoundedDown(double bound);
 
 /// "LEFT", "RIGHT" or "LEFT AND RIGHT ALIKE".
-[[nodiscard]] std::string SidesWord(const std::vector<Side>& sides);
+[[nodiscard]] std::string SidesWord(const std::vector<Side>& sides, const Words& words = {});
 
 }  // namespace holeward

@@ -367,7 +367,7 @@ Result<ClearanceReport> MakeClearanceReport(const ClearanceReportInput& input) {
   DrawFirstPages(input, &pages);
   for (const ClearanceHole& hole : input.holes) DrawHole(input, hole, &pages, &report.sections);
   for (std::size_t i = 0; i < pages.size(); ++i) {
-    NumberPage(static_cast<int>(i) + 1, static_cast<int>(pages.size()), pages[i].get());
+    NumberPage(static_cast<int>(i) + 1, static_cast<int>(pages.size()), {}, pages[i].get());
     report.pages.push_back(std::move(pages[i]->drawing));
   }
   return report;

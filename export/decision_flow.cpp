@@ -31,16 +31,16 @@ double Lines(const std::vector<std::string>& lines) {
   return kText25 * (1.0 + kSpacing * static_cast<double>(lines.size() - 1));
 }
 
-std::string Question(std::size_t number, const DecisionRow& row) {
-  return TakesTheRest(row) ? fmt::format("{}  Otherwise", number)
-                           : fmt::format("{}  Is it so that {}?", number, row.when);
+std::string Question(std::size_t number, const DecisionRow& row, const Words& say) {
+  return TakesTheRest(row) ? say.Say("{}  Otherwise", number)
+                           : say.Say("{}  Is it so that {}?", number, say.Own(row.when));
 }
 
-Broken Break(std::size_t number, const DecisionRow& row, double width) {
+Broken Break(std::size_t number, const DecisionRow& row, double width, const Words& say) {
   Broken broken;
-  broken.question = WrapText(Question(number, row), width * kQuestion - 2.0 * kPad, kText25);
+  broken.question = WrapText(Question(number, row, say), width * kQuestion - 2.0 * kPad, kText25);
   const double answer = width * (1.0 - kQuestion) - kYes - kTick - 3.0 * kPad;
-  broken.answer = WrapText(row.then, answer, kText25, true);
+  broken.answer = WrapText(say.Own(row.then), answer, kText25, true);
   broken.height = std::max({Lines(broken.question), Lines(broken.answer), kTick}) + 2.0 * kPad;
   return broken;
 }
@@ -58,8 +58,8 @@ void Arrow(const Vec2& from, const Vec2& to, Drawing* drawing) {
                                   Ink::black});
 }
 
-void Words(const std::vector<std::string>& lines, const Box& box, double left, bool bold,
-           Drawing* drawing) {
+void Letters(const std::vector<std::string>& lines, const Box& box, double left, bool bold,
+             Drawing* drawing) {
   double y = box.Centre().y() + Lines(lines) / 2.0 - kText25;
   for (const std::string& line : lines) {
     bold ? BoldLetter(line, {left, y}, kText25, drawing)
@@ -68,7 +68,7 @@ void Words(const std::vector<std::string>& lines, const Box& box, double left, b
   }
 }
 
-void DrawOne(const Broken& words, bool last, const FlowArea& area) {
+void DrawOne(const Broken& words, bool last, const Words& say, const FlowArea& area) {
   const double width = area.box.Size().x();
   const double top = area.box.high.y();
   const Box question{{area.box.low.x(), top - words.height},
@@ -76,37 +76,37 @@ void DrawOne(const Broken& words, bool last, const FlowArea& area) {
   const Box answer{{question.high.x() + kYes, question.low.y()}, {area.box.high.x(), top}};
   Frame(question, kNarrowWidth, area.drawing);
   Frame(answer, kMiddleWidth, area.drawing);
-  Words(words.question, question, question.low.x() + kPad, false, area.drawing);
-  Words(words.answer, answer, answer.low.x() + 2.0 * kPad + kTick, true, area.drawing);
+  Letters(words.question, question, question.low.x() + kPad, false, area.drawing);
+  Letters(words.answer, answer, answer.low.x() + 2.0 * kPad + kTick, true, area.drawing);
   const Vec2 tick(answer.low.x() + kPad + kTick / 2.0, answer.Centre().y());
   Frame(Box{tick, tick}.Grown(kTick / 2.0), kMiddleWidth, area.drawing);
   const double y = question.Centre().y();
   Arrow({question.high.x(), y}, {answer.low.x(), y}, area.drawing);
   if (last) return;
-  Letter("yes", {question.high.x() + 3.0, y + 0.9}, kText18, area.drawing);
+  Letter(say.Say("yes"), {question.high.x() + 3.0, y + 0.9}, kText18, area.drawing);
   const double x = question.low.x() + 12.0;
   Arrow({x, question.low.y()}, {x, question.low.y() - kGap}, area.drawing);
-  Letter("no", {x + 1.5, question.low.y() - 0.8 - kText18}, kText18, area.drawing);
+  Letter(say.Say("no"), {x + 1.5, question.low.y() - 0.8 - kText18}, kText18, area.drawing);
 }
 
 }  // namespace
 
-double DecisionHeight(const std::vector<DecisionRow>& decisions, double width) {
+double DecisionHeight(const std::vector<DecisionRow>& decisions, double width, const Words& words) {
   double height = 0.0;
   for (std::size_t i = 0; i < decisions.size(); ++i) {
-    height += Break(i + 1, decisions[i], width).height + (i > 0 ? kGap : 0.0);
+    height += Break(i + 1, decisions[i], width, words).height + (i > 0 ? kGap : 0.0);
   }
   return height;
 }
 
-void SetDecisions(const std::vector<DecisionRow>& decisions, Flow* flow) {
+void SetDecisions(const std::vector<DecisionRow>& decisions, const Words& say, Flow* flow) {
   if (decisions.empty()) return;
-  flow->Heading("Decision: from the top, the first that holds");
+  flow->Heading(say.Say("Decision: from the top, the first that holds"));
   const double width = flow->Block(0.0).box.Size().x();
   for (std::size_t i = 0; i < decisions.size(); ++i) {
-    const Broken words = Break(i + 1, decisions[i], width);
+    const Broken words = Break(i + 1, decisions[i], width, say);
     const bool last = i + 1 == decisions.size();
-    DrawOne(words, last, flow->Block(words.height + (last ? 0.0 : kGap)));
+    DrawOne(words, last, say, flow->Block(words.height + (last ? 0.0 : kGap)));
   }
 }
 

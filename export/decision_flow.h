@@ -7,13 +7,15 @@
 
 #include "export/clearance_flow.h"
 #include "models/job_shop.h"
+#include "models/words.h"
 
 namespace holeward {
 
 /// Height the flow takes below its heading at this width, mm; 0 without a decision.
-[[nodiscard]] double DecisionHeight(const std::vector<DecisionRow>& decisions, double width);
+[[nodiscard]] double DecisionHeight(const std::vector<DecisionRow>& decisions, double width,
+                                    const Words& words);
 
 /// Sets the flow under a heading. Each decision has a box to tick.
-void SetDecisions(const std::vector<DecisionRow>& decisions, Flow* flow);
+void SetDecisions(const std::vector<DecisionRow>& decisions, const Words& words, Flow* flow);
 
 }  // namespace holeward

@@ -19,7 +19,9 @@ struct IndexLine {
 struct IndexInput {
   PageFacts facts;  ///< `document` is set by the sheet
   SetRow set;
-  std::string verdict;  ///< over all
+  std::string verdict;    ///< over all
+  std::string clearance;  ///< who released it, and strength, in words
+  std::string strength;
   std::vector<IndexLine> lines;
 };
 

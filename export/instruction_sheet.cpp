@@ -9,6 +9,7 @@
 
 #include "export/clearance_flow.h"
 #include "export/lettering.h"
+#include "export/said.h"
 #include "export/sheet_frame.h"
 #include "export/shop_card.h"
 #include "export/shop_own_steps.h"
@@ -38,7 +39,8 @@ struct SidePages {
 /// Draws one side.
 class SideArtist {
  public:
-  SideArtist(const ShopInput& input, const ShopSide& side) : input_(input), side_(side) {}
+  SideArtist(const ShopInput& input, const ShopSide& side)
+      : input_(input), side_(side), say_(input.facts.words) {}
 
   Result<SidePages> Draw() {
     DrawBefore();
@@ -53,11 +55,12 @@ class SideArtist {
   /// Starts a page under a title.
   ReportPage* Start(const std::string& title) {
     PageFacts facts = input_.facts;
-    facts.document = "Instructions";
+    const Words& say = facts.words;
+    facts.document = say.Say("Instructions");
     ReportHeader header;
     header.title = title;
-    header.line = input_.posture.empty() ? input_.facts.head.title
-                                         : fmt::format("Vehicle {}", input_.posture);
+    header.line = input_.posture.empty() ? say.Own(facts.head.title)
+                                         : say.Say("Vehicle: {}", say.Own(input_.posture));
     header.side = side_.side;
     out_.pages.push_back(std::make_unique<ReportPage>(StartPage(facts, header)));
     return out_.pages.back().get();
@@ -66,7 +69,7 @@ class SideArtist {
   /// A flow whose pages carry `title`.
   Flow Pages(const std::string& title) {
     return Flow([this, title, first = true]() mutable -> FlowArea {
-      ReportPage* page = Start(first ? title : title + ", continued");
+      ReportPage* page = Start(first ? title : say_.Say("{}, continued", title));
       first = false;
       return {&page->drawing, page->body};
     });
@@ -82,6 +85,7 @@ class SideArtist {
 
   const ShopInput& input_;
   const ShopSide& side_;
+  const Words& say_;
   SidePages out_;
 };
 
@@ -101,7 +105,7 @@ void DrawTriangle(const Vec2& centre, double height, Ink ink, Drawing* drawing) 
 
 /// The field with the signal word. Which word it is shows in the word, in the field's look and in
 /// the triangle, never in a colour.
-void DrawSignal(const Box& box, Signal signal, Drawing* drawing) {
+void DrawSignal(const Box& box, Signal signal, const Words& say, Drawing* drawing) {
   const bool dark = signal == Signal::warning || signal == Signal::danger;
   if (dark) drawing->Add(Group::frame, Fill{CornersOf(box), Ink::black});
   const double pen = signal == Signal::notice ? kNarrowWidth : kExtraWidth;
@@ -114,9 +118,10 @@ void DrawSignal(const Box& box, Signal signal, Drawing* drawing) {
   const Ink ink = dark ? Ink::white : Ink::black;
   const bool people = signal != Signal::notice;
   if (people) DrawTriangle({box.low.x() + 4.5, box.Centre().y()}, 5.0, ink, drawing);
-  Text word =
-      TextAt(Word(signal), {box.low.x() + (people ? 9.0 : 3.0), box.Centre().y() - kText35 / 2.0},
-             kText35, true);
+  const double left = box.low.x() + (people ? 9.0 : 3.0);
+  const FittedText fit =
+      FitText(Said(signal, say), box.high.x() - left - 1.0, {kText35, kText25}, true);
+  Text word = TextAt(fit.words, {left, box.Centre().y() - fit.height / 2.0}, fit.height, true);
   word.ink = ink;
   drawing->Add(Group::text, word);
 }
@@ -128,7 +133,8 @@ void SideArtist::DrawHazard(const Hazard& hazard, Flow* flow) const {
   const double height = kLine * static_cast<double>(bold.size() + plain.size()) + 1.5;
   const FlowArea area = flow->Block(std::max(height, 8.0) + 1.5);
   const Box box{area.box.low + Vec2(0.0, 1.5), area.box.high};
-  DrawSignal({box.low, {box.low.x() + kSignalWidth, box.high.y()}}, hazard.signal, area.drawing);
+  DrawSignal({box.low, {box.low.x() + kSignalWidth, box.high.y()}}, hazard.signal, say_,
+             area.drawing);
   Vec2 at(box.low.x() + kSignalWidth + 3.0, box.high.y() - 0.8 - kText25);
   for (const std::string& line : bold) {
     BoldLetter(line, at, kText25, area.drawing);
@@ -141,11 +147,11 @@ void SideArtist::DrawHazard(const Hazard& hazard, Flow* flow) const {
 }
 
 void SideArtist::DrawBefore() {
-  Flow flow = Pages("Before you begin");
-  flow.Heading("Cautions");
+  Flow flow = Pages(say_.Say("Before you begin"));
+  flow.Heading(say_.Say("Cautions"));
   for (const Hazard& hazard : HazardsOf(input_, side_)) DrawHazard(hazard, &flow);
-  flow.Heading("Tools and materials");
-  FlowTable table{{"what", "for"}, {false, false}, {}};
+  flow.Heading(say_.Say("Tools and materials"));
+  FlowTable table{{say_.Say("what"), say_.Say("for")}, {false, false}, {}};
   for (const ToolLine& tool : ToolsOf(input_, side_)) table.rows.push_back({tool.item, tool.use});
   flow.Table(table);
 }
@@ -168,27 +174,34 @@ std::string Sentence(std::string words) {
 }
 
 /// Capitals tell what is not clear from what is; a reference point has no verdict.
-std::string VerdictWords(const std::optional<Verdict>& verdict) {
-  if (!verdict) return "-";
-  return *verdict == Verdict::clear ? "clear" : Upper(Word(*verdict));
+std::string VerdictWords(const std::optional<Verdict>& verdict, const Words& say) {
+  return verdict ? SaidLoud(*verdict, say) : "-";
 }
 
-FlowTable PointTable(const ShopSide& side, bool inches) {
-  FlowTable table{{"point", "use", "part, face", "its rule", "ties: straight to", "verdict"},
+FlowTable PointTable(const ShopSide& side, bool inches, const Words& say) {
+  FlowTable table{{say.Say("point"), say.Say("use"), say.Say("part, face"), say.Say("its rule"),
+                   say.Say("ties: straight to"), say.Say("verdict")},
                   {false, false, false, false, false, false},
                   {},
                   true};
   for (const ShopPoint& point : side.points) {
-    table.rows.push_back({point.name, Word(point.use), point.part + ", " + point.face, point.rule,
-                          TiesOf(point, inches), VerdictWords(point.verdict)});
+    table.rows.push_back({point.name, Said(point.use, say), say.OwnList({point.part, point.face}),
+                          point.rule, TiesOf(point, inches), VerdictWords(point.verdict, say)});
   }
   return table;
 }
 
-FlowTable ScheduleOf(const ShopSide& side, bool inches) {
+std::string DuringWords(const ShopPoint& point, const Words& say) {
+  if (point.during == "access") return say.Say("access");
+  return point.during == "drain" ? say.Say("drain") : say.Say("nothing");
+}
+
+FlowTable ScheduleOf(const ShopSide& side, bool inches, const Words& say) {
   FlowTable table;
-  table.header = {"hole",      "part, face",     "stage",  "drill",      "stop",
-                  "stop from", "wire, at least", "during", "close with", "verdict"};
+  table.header = {say.Say("hole"),           say.Say("part, face"), say.Say("stage"),
+                  say.Say("drill size"),     say.Say("stop"),       say.Say("stop from"),
+                  say.Say("wire, at least"), say.Say("during"),     say.Say("close with"),
+                  say.Say("verdict")};
   table.right.assign(table.header.size(), false);
   table.ruled = true;
   for (const ShopPoint& point : side.points) {
@@ -196,26 +209,27 @@ FlowTable ScheduleOf(const ShopSide& side, bool inches) {
       const HoleCheck& c = point.stages[i].check;
       const bool pilot = i == 0 && point.stages.size() > 1;
       const bool last = i + 1 == point.stages.size();
-      table.rows.push_back({point.name, i == 0 ? point.part + ", " + point.face : "",
-                            std::to_string(c.stage), ShopDiameter(c.diameter, inches),
-                            c.stop ? ShopLength(*c.stop, inches) : "NO STOP", Word(c.stop_from),
-                            pilot ? ProbeWords(point.probe, inches) : "", last ? point.during : "",
-                            last ? CloseWords(point, inches) : "", VerdictWords(c.verdict)});
+      table.rows.push_back(
+          {point.name, i == 0 ? say.OwnList({point.part, point.face}) : "", std::to_string(c.stage),
+           ShopDiameter(c.diameter, inches),
+           c.stop ? ShopLength(*c.stop, inches) : say.Say("NO STOP"), Said(c.stop_from, say),
+           pilot ? ProbeWords(point.probe, inches, say) : "", last ? DuringWords(point, say) : "",
+           last ? CloseWords(point, inches, say) : "", VerdictWords(c.verdict, say)});
     }
   }
   return table;
 }
 
 void SideArtist::DrawPoints() {
-  Flow flow = Pages("Points and ties");
-  flow.Heading("Points");
-  if (side_.points.empty()) flow.Paragraph("The job has no point on this side.");
-  if (!side_.points.empty()) flow.Table(PointTable(side_, input_.inches));
-  flow.Paragraph(
+  Flow flow = Pages(say_.Say("Points and ties"));
+  flow.Heading(say_.Say("Points"));
+  if (side_.points.empty()) flow.Paragraph(say_.Say("The job has no point on this side."));
+  if (!side_.points.empty()) flow.Table(PointTable(side_, input_.inches, say_));
+  flow.Paragraph(say_.Say(
       "Ties are straight distances from mark to mark. Off by more than the figure behind ±, one of "
-      "the two marks lies outside its marking zone.");
-  flow.Paragraph("What is not clear is not drilled or tested, whatever else this sheet says.",
-                 true);
+      "the two marks lies outside its marking zone."));
+  flow.Paragraph(
+      say_.Say("What is not clear is not drilled or tested, whatever else this sheet says."), true);
   DrawPictures();
 }
 
@@ -224,44 +238,46 @@ void SideArtist::DrawPictures() {
   for (const ShopPoint& point : side_.points) {
     if (!point.picture) continue;
     const std::string ties = TiesOf(point, input_.inches);
-    cards.push_back(
-        {fmt::format("{}  {}, {} {}", point.name, Word(point.use), point.part, point.face),
-         Sentence(point.rule), ties == "-" ? "" : "Ties, straight: " + ties, &*point.picture});
+    cards.push_back({fmt::format("{}  {}, {}", point.name, Said(point.use, say_),
+                                 say_.OwnList({point.part, point.face})),
+                     Sentence(point.rule), ties == "-" ? "" : say_.Say("Ties, straight: {}", ties),
+                     &*point.picture});
   }
   if (cards.empty()) return;
-  Flow flow = Pages("How each point is measured");
+  Flow flow = Pages(say_.Say("How each point is measured"));
   SetPointCards(cards, &flow);
 }
 
 void SideArtist::DrawSteps() {
-  Flow flow = Pages("Step by step");
+  Flow flow = Pages(say_.Say("Step by step"));
   int number = 0;
   for (const ShopStep& step : StepsOf(input_, side_)) {
     flow.Heading(fmt::format("{}  {}", ++number, step.title));
     if (step.hazard) DrawHazard(*step.hazard, &flow);
     for (const std::string& sentence : step.sentences) {
-      flow.Paragraph(sentence, sentence.rfind("DO NOT", 0) == 0);
+      flow.Paragraph(sentence, sentence.rfind(say_.Say("DO NOT"), 0) == 0);
     }
     if (!step.table.rows.empty()) flow.Table(step.table);
   }
   if (const std::string time = OwnTime(input_, side_); !time.empty()) flow.Paragraph(time, true);
-  const FlowTable holes = ScheduleOf(side_, input_.inches);
+  const FlowTable holes = ScheduleOf(side_, input_.inches, say_);
   if (!holes.rows.empty()) {
-    flow.Heading("Hole schedule");
+    flow.Heading(say_.Say("Hole schedule"));
     flow.Table(holes);
   }
 }
 
 /// What the lines of the gauge are, above its check bar.
-void DrawGaugeHelp(const std::optional<PrinterBars>& bars, ReportPage* page) {
-  std::string words =
+void DrawGaugeHelp(const std::optional<PrinterBars>& bars, const Words& say, ReportPage* page) {
+  std::string words = say.Say(
       "Heavy frame: the collar, its left face lands on the skin. Lay the drill on with its tip at "
-      "the tip drawn and set that face. Thick line at the right: the jaws of the chuck.";
+      "the tip drawn and set that face. Thick line at the right: the jaws of the chuck.");
   if (bars) {
-    words += fmt::format(
-        " CORRECTED for the printer whose check bars measured {} mm (x) by {} mm (y): print on no "
-        "other.",
-        bars->x, bars->y);
+    words += " " + say.Say(
+                       "CORRECTED for the printer whose check bars measured {} mm (x) by {} mm "
+                       "(y): print on no "
+                       "other.",
+                       bars->x, bars->y);
   }
   const auto lines = WrapText(words, page->body.Size().x(), kText25);
   double y = page->body.low.y() + kLine * static_cast<double>(lines.size());
@@ -273,7 +289,7 @@ void DrawGaugeHelp(const std::optional<PrinterBars>& bars, ReportPage* page) {
 }
 
 Result<bool> SideArtist::DrawGauges() {
-  const std::vector<GaugeSetting> settings = SettingsOf(side_);
+  const std::vector<GaugeSetting> settings = SettingsOf(side_, input_.facts.words);
   if (settings.empty()) return true;
   const bool narrow = std::all_of(settings.begin(), settings.end(), [](const GaugeSetting& s) {
     return s.projection <= kNarrowDrill;
@@ -281,12 +297,12 @@ Result<bool> SideArtist::DrawGauges() {
   bool left = true;  // the next area is a left column
   Flow flow([&]() -> FlowArea {
     if (left) {
-      ReportPage* page = Start("Setting gauge, full size");
-      const CheckBar bar =
-          DrawLevelBar(page->body.low + Vec2(2.0, kBarBand / 2.0), 'x', &page->drawing);
+      ReportPage* page = Start(say_.Say("Setting gauge, full size"));
+      const CheckBar bar = DrawLevelBar(page->body.low + Vec2(2.0, kBarBand / 2.0), 'x',
+                                        input_.facts.words, &page->drawing);
       out_.gauge_pages.push_back({side_.side, static_cast<int>(out_.pages.size()), bar});
       page->body.low.y() += kBarBand;
-      DrawGaugeHelp(input_.bars, page);
+      DrawGaugeHelp(input_.bars, say_, page);
     }
     const Box& body = out_.pages.back()->body;
     Box area = body;
@@ -310,7 +326,7 @@ void SideArtist::DrawCard() {
   const bool used = std::any_of(side_.points.begin(), side_.points.end(),
                                 [](const ShopPoint& p) { return p.use != PointUse::reference; });
   if (!used) return;
-  Flow flow = Pages("Card for under the lift");
+  Flow flow = Pages(say_.Say("Card for under the lift"));
   SetCard(input_, side_, &flow);
 }
 
@@ -356,7 +372,7 @@ Result<InstructionSheet> MakeInstructionSheet(const ShopInput& input) {
   }
   const int count = static_cast<int>(pages.size());
   for (int i = 0; i < count; ++i) {
-    NumberPage(i + 1, count, pages[static_cast<std::size_t>(i)].get());
+    NumberPage(i + 1, count, input.facts.words, pages[static_cast<std::size_t>(i)].get());
     sheet.pages.push_back(std::move(pages[static_cast<std::size_t>(i)]->drawing));
   }
   if (input.bars) StretchGauges(*input.bars, &sheet);

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <span>
 
+#include "export/drawing.h"
+
 namespace holeward {
 namespace {
 
@@ -143,6 +145,30 @@ FittedText FitText(const std::string& words, double width, const std::vector<dou
   }
   const Ruler ruler(heights.back(), bold);
   return {Beginning(clean, "…", width, ruler) + "…", heights.back()};
+}
+
+double HeightForWords(const std::string& words, double width, const std::vector<double>& heights,
+                      bool bold) {
+  const std::vector<std::string> all = WordsOf(Clean(words));
+  for (const double height : heights) {
+    const Ruler ruler(height, bold);
+    const bool fits = std::all_of(all.begin(), all.end(),
+                                  [&](const std::string& word) { return ruler(word) <= width; });
+    if (fits) return height;
+  }
+  return heights.back();
+}
+
+FewLines InFewLines(const std::string& words, double width, std::size_t most, bool bold) {
+  FewLines few{kText25, WrapText(words, width, kText25, bold)};
+  if (few.lines.size() <= most) return few;
+  few = {kText18, WrapText(words, width, kText18, bold)};
+  if (few.lines.size() <= most) return few;
+  std::string rest = few.lines[most - 1];
+  for (std::size_t i = most; i < few.lines.size(); ++i) rest += " " + few.lines[i];
+  few.lines.resize(most);
+  few.lines.back() = FitText(rest, width, {kText18}, bold).words;
+  return few;
 }
 
 std::vector<std::string> WrapText(const std::string& words, double width, double height,

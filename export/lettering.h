@@ -41,6 +41,22 @@ struct FittedText {
 [[nodiscard]] FittedText FitText(const std::string& words, double width,
                                  const std::vector<double>& heights, bool bold = false);
 
+/// The largest of the heights at which no word of the text is wider than `width` mm; the last of
+/// them if there is none.
+[[nodiscard]] double HeightForWords(const std::string& words, double width,
+                                    const std::vector<double>& heights, bool bold = false);
+
+/// A text in few lines of one height.
+struct FewLines {
+  double height = 0.0;
+  std::vector<std::string> lines;  ///< the last shortened with "…" where there were more
+};
+
+/// The text in at most `most` lines no wider than `width` mm, at 2.5 mm or, if that takes more, at
+/// 1.8 mm.
+[[nodiscard]] FewLines InFewLines(const std::string& words, double width, std::size_t most,
+                                  bool bold = false);
+
 /// The text broken into lines no wider than `width` mm, at spaces (inside a word too long for a
 /// line). At least one line.
 [[nodiscard]] std::vector<std::string> WrapText(const std::string& words, double width,

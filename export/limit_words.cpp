@@ -17,6 +17,12 @@ std::string Half(const HalfWidth& half, const char* unit, double size = 1.0) {
   return fmt::format("-{} +{} {}", Number(half.minus / size), Number(half.plus / size), unit);
 }
 
+/// The same values with their names as `words` says them.
+std::vector<ValueWords> Named(std::vector<ValueWords> values, const Words& words) {
+  for (ValueWords& value : values) value.name = words.Say(value.name.c_str());
+  return values;
+}
+
 std::string Joined(const std::vector<ValueWords>& values) {
   std::string text;
   for (const ValueWords& value : values) {
@@ -27,38 +33,43 @@ std::string Joined(const std::vector<ValueWords>& values) {
 
 }  // namespace
 
-std::vector<ValueWords> WordsOf(const Limits& limits) {
+std::vector<ValueWords> WordsOf(const Limits& limits, const Words& words) {
   const auto mm = [](double value) { return fmt::format("{} mm", Number(value)); };
-  const auto diameters = [](double value) { return fmt::format("{} diameters", Number(value)); };
-  return {{"clearance", mm(limits.clearance),
-           "along the drill's travel, to anything behind the near wall"},
-          {"side", mm(limits.side), "passing beside an inner body closer than this meets it"},
-          {"edge_distance", diameters(limits.edge_distance), "hole centre to the nearest edge"},
-          {"spacing", diameters(limits.spacing), "centre to centre of two holes, of the larger"},
-          {"seat_gap", mm(limits.seat_gap), "rocking gap under a test tip's foot"},
-          {"through", mm(limits.through), "the full diameter must be this far past break-through"},
-          {"wrap_error", mm(limits.wrap_error),
-           "a template's mark may land this far from its place when laid on"}};
+  const auto diameters = [&](double value) { return words.Say("{} diameters", Number(value)); };
+  return Named(
+      {{Told("clearance"), mm(limits.clearance),
+        "along the drill's travel, to anything behind the near wall"},
+       {Told("side"), mm(limits.side), "passing beside an inner body closer than this meets it"},
+       {Told("edge_distance"), diameters(limits.edge_distance), "hole centre to the nearest edge"},
+       {Told("spacing"), diameters(limits.spacing), "centre to centre of two holes, of the larger"},
+       {Told("seat_gap"), mm(limits.seat_gap), "rocking gap under a test tip's foot"},
+       {Told("through"), mm(limits.through),
+        "the full diameter must be this far past break-through"},
+       {Told("wrap_error"), mm(limits.wrap_error),
+        "a template's mark may land this far from its place when laid on"}},
+      words);
 }
 
-std::vector<ValueWords> WordsOf(const Marking& marking) {
-  return {
-      {"tape", Half(marking.tape, "mm"), "reading a tape"},
-      {"rule", Half(marking.rule, "mm"), "reading a steel rule"},
-      {"square", Half(marking.square, "mm"), "reading off a square"},
-      {"protractor", Half(marking.protractor_rad, "°", kDegree), "reading a protractor"},
-      {"line", Half(marking.line, "mm"), "finding a line or a face's middle by eye"},
-      {"middle", Half(marking.middle, "mm"), "halving a distance"},
-      {"in_line", Half(marking.in_line, "mm"), "keeping in line with a datum"},
-      {"punch", Half(marking.punch, "mm"), "centre punch, any direction"},
-      {"template", Half(marking.sheet, "mm"), "placing a printed sheet"},
-      {"tilt", Half(marking.tilt_rad, "°", kDegree), "drill off its axis, a cone"},
-      {"depth", Half(marking.depth, "mm"), "setting of the depth stop"},
-      {"run_on", fmt::format("{} mm", Number(marking.run_on)),
-       "jump past break-through without a stop"},
-      {"wall", Half(marking.wall, "mm"), "every wall thickness"},
-      {"outline", Half(marking.outline, "mm"), "every outside size of a section"},
-      {"inner_body", Half(marking.inner_body, "mm"), "where an inner body lies, across its axis"}};
+std::vector<ValueWords> WordsOf(const Marking& marking, const Words& words) {
+  return Named(
+      {{Told("tape"), Half(marking.tape, "mm"), "reading a tape"},
+       {Told("rule"), Half(marking.rule, "mm"), "reading a steel rule"},
+       {Told("square"), Half(marking.square, "mm"), "reading off a square"},
+       {Told("protractor"), Half(marking.protractor_rad, "°", kDegree), "reading a protractor"},
+       {Told("line"), Half(marking.line, "mm"), "finding a line or a face's middle by eye"},
+       {Told("middle"), Half(marking.middle, "mm"), "halving a distance"},
+       {Told("in_line"), Half(marking.in_line, "mm"), "keeping in line with a datum"},
+       {Told("punch"), Half(marking.punch, "mm"), "centre punch, any direction"},
+       {Told("template"), Half(marking.sheet, "mm"), "placing a printed sheet"},
+       {Told("tilt"), Half(marking.tilt_rad, "°", kDegree), "drill off its axis, a cone"},
+       {Told("depth"), Half(marking.depth, "mm"), "setting of the depth stop"},
+       {Told("run_on"), fmt::format("{} mm", Number(marking.run_on)),
+        "jump past break-through without a stop"},
+       {Told("wall"), Half(marking.wall, "mm"), "every wall thickness"},
+       {Told("outline"), Half(marking.outline, "mm"), "every outside size of a section"},
+       {Told("inner_body"), Half(marking.inner_body, "mm"),
+        "where an inner body lies, across its axis"}},
+      words);
 }
 
 std::string WordsOf(const ErrorDistributions& distributions) {
@@ -86,13 +97,13 @@ std::string WordsOf(const ErrorDistributions& distributions) {
 }
 
 std::string LimitsLine(const Limits& limits, const Marking& marking,
-                       const std::vector<std::string>& zeroed) {
+                       const std::vector<std::string>& zeroed, const Words& words) {
   std::string line =
-      fmt::format("{}; marking: {}", Joined(WordsOf(limits)), Joined(WordsOf(marking)));
+      words.Say("{}; marking: {}", Joined(WordsOf(limits, words)), Joined(WordsOf(marking, words)));
   if (zeroed.empty()) return line;
-  line += "; set to 0 by the job:";
-  for (const std::string& name : zeroed) line += fmt::format(" {}", name);
-  return line;
+  std::string names;
+  for (const std::string& name : zeroed) names += " " + words.Say(name.c_str());
+  return line + words.Say("; set to 0 by the job:{}", names);
 }
 
 }  // namespace holeward

@@ -5,17 +5,27 @@
 #include <fmt/format.h>
 
 #include "export/lettering.h"
+#include "export/said.h"
 
 namespace holeward {
 namespace {
 
+/// Millimetres, with inches beside them where the job has them.
+std::string Length(double mm, bool inches) {
+  constexpr double kInch = 25.4;
+  return inches ? fmt::format("{:.1f} ({:.3f} in)", mm, mm / kInch) : fmt::format("{:.1f}", mm);
+}
+
 /// A stage in one line, or in two with "(proposed)" below.
-std::vector<std::string> StageLines(const StageNote& stage, bool narrow) {
-  if (!stage.stop) return {fmt::format("⌀{:.1f}, no stop", stage.diameter)};
-  const std::string words = fmt::format("⌀{:.1f}, stop {:.1f}", stage.diameter, *stage.stop);
+std::vector<std::string> StageLines(const StageNote& stage, bool narrow,
+                                    const TemplateSheetInput& input) {
+  const Words& say = input.words;
+  const std::string diameter = Length(stage.diameter, input.inches);
+  if (!stage.stop) return {say.Say("⌀{}, no stop", diameter)};
+  const std::string words = say.Say("⌀{}, stop {}", diameter, Length(*stage.stop, input.inches));
   if (stage.stop_from != StopFrom::proposed) return {words};
-  if (narrow) return {words, "(proposed)"};
-  return {fmt::format("{} (proposed)", words)};
+  if (narrow) return {words, say.Say("(proposed)")};
+  return {words + " " + say.Say("(proposed)")};
 }
 
 }  // namespace
@@ -39,6 +49,7 @@ std::string Label::Words() const {
 }
 
 Label MarkLabel(const FlatMark& mark, const TemplateSheetInput& input, const MarkStyle& style) {
+  const Words& say = input.words;
   Label label;
   const auto add = [&](const std::string& words, bool bold = false) {
     label.lines.push_back({words, style.rest, bold});
@@ -50,21 +61,22 @@ Label MarkLabel(const FlatMark& mark, const TemplateSheetInput& input, const Mar
   const bool noted = note != input.notes.end();
   if (!noted || note->stages.empty()) {
     for (const double diameter : mark.diameters) {
-      add(fmt::format("{} ⌀{:.1f}", mark.test ? "test tip" : "drill", diameter));
+      const std::string size = Length(diameter, input.inches);
+      add(mark.test ? say.Say("test tip ⌀{}", size) : say.Say("drill ⌀{}", size));
     }
   }
   if (!noted) return label;
   for (const StageNote& stage : note->stages) {
-    for (const std::string& words : StageLines(stage, style.narrow)) add(words);
+    for (const std::string& words : StageLines(stage, style.narrow, input)) add(words);
   }
-  if (note->probe_depth) add(fmt::format("probe ≥ {:.1f}", *note->probe_depth));
-  if (note->verdict) add(Word(*note->verdict), *note->verdict != Verdict::clear);
+  if (note->probe_depth) add(say.Say("probe ≥ {}", Length(*note->probe_depth, input.inches)));
+  if (note->verdict) add(Said(*note->verdict, say), *note->verdict != Verdict::clear);
   return label;
 }
 
 Label MarkList(const std::vector<FlatMark>& marks, const TemplateSheetInput& input) {
   Label list;
-  list.lines.push_back({"Marks on this page", kText25, true});
+  list.lines.push_back({input.words.Say("Marks on this page"), kText25, true});
   for (const FlatMark& mark : marks) {
     const Label label = MarkLabel(mark, input, {});
     std::string words;

@@ -196,7 +196,7 @@ std::vector<Drawing> MakeMeasuringForms(PageFacts facts, const std::vector<Measu
   }
   std::vector<Drawing> drawings;
   for (std::size_t i = 0; i < pages.size(); ++i) {
-    NumberPage(static_cast<int>(i) + 1, static_cast<int>(pages.size()), pages[i].get());
+    NumberPage(static_cast<int>(i) + 1, static_cast<int>(pages.size()), {}, pages[i].get());
     drawings.push_back(std::move(pages[i]->drawing));
   }
   return drawings;

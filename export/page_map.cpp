@@ -7,6 +7,7 @@
 
 #include "export/lettering.h"
 #include "export/piece_drawing.h"
+#include "export/said.h"
 
 namespace holeward {
 namespace {
@@ -67,8 +68,8 @@ void DrawNumber(const std::string& number, const Vec2& at, Drawing* drawing) {
 
 }  // namespace
 
-void DrawPageMap(const std::vector<PlannedPage>& plans, const std::vector<DevelopedPiece>& pieces,
-                 const Box& area, int first_page, Drawing* drawing) {
+void DrawPageMap(const PageMap& map, const Box& area, Drawing* drawing) {
+  const std::vector<PlannedPage>& plans = map.plans;
   const MapGrid grid = GridFor(plans, area.Size());
   for (std::size_t i = 0; i < plans.size(); ++i) {
     const PlannedPage& plan = plans[i];
@@ -82,7 +83,7 @@ void DrawPageMap(const std::vector<PlannedPage>& plans, const std::vector<Develo
       const FittedText fit = FitText(text, grid.cell.x(), {kText25, kText18}, bold);
       drawing->Add(Group::text, TextAt(fit.words, {top.x(), y}, fit.height, bold, AlignX::centre));
     };
-    words(fmt::format("Page {}", first_page + static_cast<int>(i)), true);
+    words(map.words.Say("Page {}", map.first_page + static_cast<int>(i)), true);
     const Vec2 low(top.x() - size.x() / 2.0, top.y() - kPageLine - size.y());
     const Box page{low, low + size};
     drawing->Add(Group::text, Fill{CornersOf(page), Ink::white});
@@ -92,12 +93,14 @@ void DrawPageMap(const std::vector<PlannedPage>& plans, const std::vector<Develo
     for (std::size_t k = 0; k < plan.places.size(); ++k) {
       const PiecePlace& place = plan.places[k];
       const std::string number = std::to_string(place.piece + 1);
-      DrawOutline(place, pieces[place.piece], low, grid.scale, drawing);
+      DrawOutline(place, map.pieces[place.piece], low, grid.scale, drawing);
       DrawNumber(number, low + grid.scale * (place.window.Centre() + place.shift), drawing);
       const bool last = y - 2.0 * kNameLine < foot - 1e-9 && k + 1 < plan.places.size();
       if (y - kNameLine < foot - 1e-9) continue;
       y -= kNameLine;
-      words(last ? "…" : fmt::format("{} {}", number, pieces[place.piece].name), false);
+      words(
+          last ? "…" : fmt::format("{} {}", number, PieceName(map.pieces[place.piece], map.words)),
+          false);
     }
   }
 }

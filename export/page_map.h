@@ -5,11 +5,17 @@
 
 namespace holeward {
 
+/// What a map shows.
+struct PageMap {
+  const std::vector<PlannedPage>& plans;
+  const std::vector<DevelopedPiece>& pieces;
+  const Words& words;
+  int first_page = 1;  ///< the number of the first of the pages
+};
+
 /// Draws each planned page small: its border, the outlines of its pieces, its page number, and
 /// beneath it the pieces' names by the numbers they have in the outlines.
 /// @param area where to draw, mm
-/// @param first_page the number of the first of the pages
-void DrawPageMap(const std::vector<PlannedPage>& plans, const std::vector<DevelopedPiece>& pieces,
-                 const Box& area, int first_page, Drawing* drawing);
+void DrawPageMap(const PageMap& map, const Box& area, Drawing* drawing);
 
 }  // namespace holeward

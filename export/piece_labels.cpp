@@ -7,6 +7,7 @@
 #include "export/lettering.h"
 #include "export/piece_artist.h"
 #include "export/piece_drawing.h"
+#include "export/said.h"
 #include "export/symbols.h"
 #include "export/upper.h"
 #include "models/misfit_words.h"
@@ -61,12 +62,15 @@ Label NameTag(const TemplateSheetInput& input, int index, const DevelopedPiece& 
   double small = kText18;
   if (height > kText25) small = kText25;
   if (height > kText5) small = kText35;
+  const Words& say = input.words;
   const std::string set = fmt::format("{} · {}{}", input.set_number, input.set_revision,
-                                      input.released ? "" : " · NOT RELEASED");
-  const std::string& part = input.piece_parts.empty() ? input.part : input.piece_parts[index];
+                                      input.released ? "" : " · " + say.Say("NOT RELEASED"));
+  const std::string part =
+      say.Own(input.piece_parts.empty() ? input.part : input.piece_parts[index]);
   Label label;
-  label.lines = {{SideWord(input.side), height, true}};
-  for (const std::string& words : {fmt::format("{} · {}", part, piece.name), piece.made_for, set}) {
+  label.lines = {{SideWord(input.side, say), height, true}};
+  for (const std::string& words :
+       {fmt::format("{} · {}", part, PieceName(piece, say)), say.Say(piece.made_for), set}) {
     if (words.empty()) continue;
     label.lines.push_back({FitText(words, 70.0, {small, kText18}).words, small, false});
   }
@@ -252,7 +256,7 @@ void PieceArtist::LabelOneLine(const FlatLine& line, const PiecePlace& place,
   const bool bold = line.kind == FlatLineKind::align;
   const auto label = [&](double height, double angle) {
     Label made;
-    for (const std::string& words : WrapText(line.words, 70.0, height, bold)) {
+    for (const std::string& words : WrapText(input_.words.Say(line.words), 70.0, height, bold)) {
       made.lines.push_back({words, height, bold});
     }
     made.turn_rad = angle;
@@ -282,8 +286,9 @@ void PieceArtist::LabelJoins(const PiecePlace& place) {
     }
     Label label;
     label.turn_rad = join.upright ? kPi / 2.0 : 0.0;
-    label.lines = {{lower ? fmt::format("join: page {} is laid over from here", join.upper_page)
-                          : fmt::format("join: cut here, lay over page {}", join.lower_page),
+    label.lines = {{lower
+                        ? input_.words.Say("join: page {} is laid over from here", join.upper_page)
+                        : input_.words.Say("join: cut here, lay over page {}", join.lower_page),
                     kText25, false}};
     LabelPlacer::Request request;
     request.anchors = anchors;
@@ -317,7 +322,8 @@ std::vector<Vec2> PieceArtist::RoomIn(const PiecePlace& place,
 }
 
 void PieceArtist::PutCompass(const PiecePlace& place, const DevelopedPiece& piece) {
-  Compass compass{piece.front, piece.up, piece.front_word, piece.up_word};
+  Compass compass{piece.front, piece.up, input_.words.Say(piece.front_word.c_str()),
+                  input_.words.Say(piece.up_word.c_str())};
   if (compass.front.isZero() && compass.up.isZero()) return;
   const std::vector<Vec2> outline = Outline(place, piece);
   LabelPlacer::Request request;
@@ -348,13 +354,12 @@ void PieceArtist::PutWarning(const PiecePlace& place, const DevelopedPiece& piec
   if (piece.misfits.empty()) return;
   const auto label = [&](double height, double width) {
     Label made;
-    std::string words = "ALSO FITS ";
-    const char* joint = "";
-    for (const std::string& where : WrongPlaces(piece.misfits)) {
-      words += joint + Upper(where);
-      joint = " AND ";
+    const Words& say = input_.words;
+    std::string places;
+    for (const std::string& where : WrongPlaces(piece.misfits, say)) {
+      places = places.empty() ? Upper(where) : say.Say("{} AND {}", places, Upper(where));
     }
-    words += ". CHECK SIDE, FACE AND ARROWS";
+    const std::string words = say.Say("ALSO FITS {}. CHECK SIDE, FACE AND ARROWS", places);
     for (const std::string& line : WrapText(words, width, height, true)) {
       made.lines.push_back({line, height, true});
     }
@@ -385,7 +390,7 @@ void PieceArtist::PutNameTag(const PiecePlace& place, const DevelopedPiece& piec
   }
   // Better the side alone than nothing on the piece.
   for (const double height : {kText35, kText25}) {
-    tries.emplace_back(Label{{{SideWord(input_.side), height, true}}, 0.0}, true);
+    tries.emplace_back(Label{{{SideWord(input_.side, input_.words), height, true}}, 0.0}, true);
   }
   for (const double height : {kText7, kText5, kText35, kText25}) {
     tries.emplace_back(NameTag(input_, place.piece, piece, height), false);

@@ -12,23 +12,35 @@ namespace {
 constexpr double kGap = 6.0;  // between two cards
 constexpr double kBelow = 2.5;
 constexpr double kLine = kText25 * 1.6;
-constexpr double kTitle = kText35 + 1.5;
 constexpr double kPad = 1.5;
 constexpr double kUnder = 1.2;  // below the title
 
 struct SetCard {
   const PointCard* card = nullptr;
+  double title_height = kText35;
+  std::vector<std::string> title;
   std::vector<std::string> rule;
   std::vector<std::string> ties;
   double height = 0.0;
+
+  [[nodiscard]] double TitleHeight() const {
+    const auto more = static_cast<double>(title.size() - 1);
+    return title_height + more * title_height * 1.6 + 1.5;
+  }
 };
 
 SetCard Measured(const PointCard& card, double width) {
-  SetCard set{&card, WrapText(card.rule, width - 2.0 * kPad, kText25), {}, 0.0};
-  if (!card.ties.empty()) set.ties = WrapText(card.ties, width - 2.0 * kPad, kText25);
+  const double room = width - 2.0 * kPad;
+  SetCard set;
+  set.card = &card;
+  // On one line if it fits, else smaller on as many as it takes: no name is cut short.
+  if (TextWidth(card.title, kText35, true) > room) set.title_height = kText25;
+  set.title = WrapText(card.title, room, set.title_height, true);
+  set.rule = WrapText(card.rule, room, kText25);
+  if (!card.ties.empty()) set.ties = WrapText(card.ties, room, kText25);
   const double lines = static_cast<double>(set.rule.size() + set.ties.size());
-  set.height =
-      kTitle + (card.picture != nullptr ? card.picture->height : 0.0) + kLine * lines + 2.0 * kPad;
+  set.height = set.TitleHeight() + (card.picture != nullptr ? card.picture->height : 0.0) +
+               kLine * lines + 2.0 * kPad;
   return set;
 }
 
@@ -83,9 +95,12 @@ void DrawPicture(const ShopPicture& picture, const Vec2& low, Drawing* drawing) 
 
 void DrawCard(const SetCard& set, const Box& box, Drawing* drawing) {
   const Vec2 size = box.Size();
-  drawing->Add(Group::text,
-               TextAt(set.card->title, {box.low.x() + kPad, box.high.y() - kTitle}, kText35, true));
-  double y = box.high.y() - kTitle - kUnder;
+  double y = box.high.y() - 1.5 - set.title_height;
+  for (const std::string& line : set.title) {
+    drawing->Add(Group::text, TextAt(line, {box.low.x() + kPad, y}, set.title_height, true));
+    y -= set.title_height * 1.6;
+  }
+  y = box.high.y() - set.TitleHeight() - kUnder;
   if (const ShopPicture* picture = set.card->picture; picture != nullptr) {
     y -= picture->height;
     DrawPicture(*picture, {box.low.x() + 0.5 * (size.x() - picture->width), y}, drawing);

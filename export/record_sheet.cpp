@@ -8,7 +8,8 @@
 #include "export/clearance_flow.h"
 #include "export/decision_flow.h"
 #include "export/lettering.h"
-#include "export/upper.h"
+#include "export/said.h"
+#include "export/sheet_frame.h"
 
 namespace holeward {
 namespace {
@@ -98,9 +99,11 @@ void DrawHead(const Grid& grid, const FlowArea& area) {
     const Box box{{x, area.box.low.y()}, {x + width, area.box.high.y()}};
     area.drawing->Add(Group::frame,
                       Stroke{CornersOf(box), kNarrowWidth, LineType::continuous, true});
-    auto lines = WrapText(column.caption, width - 2.0 * kPad, kText25, true);
-    const double height = lines.size() > 2 ? kText18 : kText25;
-    if (lines.size() > 2) lines = WrapText(column.caption, width - 2.0 * kPad, height, true);
+    const double room = width - 2.0 * kPad;
+    double height = HeightForWords(column.caption, room, {kText25, kText18}, true);
+    auto lines = WrapText(column.caption, room, height, true);
+    if (lines.size() > 2) height = kText18;
+    if (lines.size() > 2) lines = WrapText(column.caption, room, height, true);
     double y = box.high.y() - 1.0 - height;
     for (const std::string& line : lines) {
       BoldLetter(line, {x + kPad, y}, height, area.drawing);
@@ -144,7 +147,7 @@ void SetGrid(const Grid& grid, double row_height, Flow* flow) {
 }
 
 /// A row of captioned fields to write into.
-void SetFields(const std::vector<std::pair<const char*, double>>& fields, Flow* flow) {
+void SetFields(const std::vector<std::pair<std::string, double>>& fields, Flow* flow) {
   const FlowArea area = flow->Block(kField);
   double x = area.box.low.x();
   for (const auto& [caption, share] : fields) {
@@ -157,61 +160,64 @@ void SetFields(const std::vector<std::pair<const char*, double>>& fields, Flow* 
   }
 }
 
-std::string Place(const ShopSide& side, const ShopPoint& point) {
-  return fmt::format("{} {}", Upper(Word(side.side)), point.name);
+std::string Place(const ShopSide& side, const ShopPoint& point, const Words& say) {
+  return fmt::format("{} {}", SideWord(side.side, say), point.name);
 }
 
 /// Capitals tell what is not to be worked on from what is.
-std::string State(const ShopPoint& point) {
-  return point.Clear() ? "clear" : Upper(Word(*point.verdict));
+std::string State(const ShopPoint& point, const Words& say) {
+  return point.Clear() ? say.Say("clear") : SaidLoud(*point.verdict, say);
 }
 
 Grid TestGrid(const ShopInput& input) {
+  const Words& say = input.facts.words;
   Grid grid;
-  grid.heading = "Test points";
-  grid.columns = {{"point", 0.15, CellKind::words},
-                  {"part, face", 0.21, CellKind::words},
-                  {"verdict of the check", 0.13, CellKind::words},
-                  {"seen", 0.07, CellKind::tick},
-                  {"tested", 0.08, CellKind::tick},
-                  {"pass   fail", 0.13, CellKind::two_ticks},
-                  {"wall as stated", 0.10, CellKind::words},
-                  {"remaining, mm", 0.13, CellKind::blank}};
+  grid.heading = say.Say("Test points");
+  grid.columns = {{say.Say("point"), 0.15, CellKind::words},
+                  {say.Say("part, face"), 0.21, CellKind::words},
+                  {say.Say("verdict of the check"), 0.13, CellKind::words},
+                  {say.Say("seen"), 0.07, CellKind::tick},
+                  {say.Say("tested"), 0.08, CellKind::tick},
+                  {say.Say("pass   fail"), 0.13, CellKind::two_ticks},
+                  {say.Say("wall as stated"), 0.10, CellKind::words},
+                  {say.Say("remaining, mm"), 0.13, CellKind::blank}};
   for (const ShopSide& side : input.sides) {
     for (const ShopPoint& point : side.points) {
       if (point.use != PointUse::test) continue;
       const std::string fill = point.Clear() ? "" : "-";
-      grid.rows.push_back({Place(side, point), point.part + ", " + point.face, State(point), "",
-                           fill, fill, ShopLength(point.wall, false), fill});
+      grid.rows.push_back({Place(side, point, say), say.OwnList({point.part, point.face}),
+                           State(point, say), "", fill, fill, ShopLength(point.wall, input.inches),
+                           fill});
     }
   }
   return grid;
 }
 
 Grid HoleGrid(const ShopInput& input) {
+  const Words& say = input.facts.words;
   Grid grid;
-  grid.heading = "Holes";
-  grid.columns = {{"hole", 0.14, CellKind::words},
-                  {"verdict of the check", 0.12, CellKind::words},
-                  {"drills", 0.12, CellKind::words},
-                  {"pilot drilled", 0.085, CellKind::tick},
-                  {"wire, mm: at least, passed", 0.15, CellKind::blank},
-                  {"final drilled", 0.085, CellKind::tick},
-                  {"edge done", 0.08, CellKind::tick},
-                  {"close with", 0.14, CellKind::words},
-                  {"done", 0.08, CellKind::tick}};
+  grid.heading = say.Say("Holes");
+  grid.columns = {{say.Say("hole"), 0.14, CellKind::words},
+                  {say.Say("verdict of the check"), 0.12, CellKind::words},
+                  {say.Say("drills"), 0.12, CellKind::words},
+                  {say.Say("pilot drilled"), 0.085, CellKind::tick},
+                  {say.Say("wire, mm: at least, passed"), 0.15, CellKind::blank},
+                  {say.Say("final drilled"), 0.085, CellKind::tick},
+                  {say.Say("edge done"), 0.08, CellKind::tick},
+                  {say.Say("close with"), 0.14, CellKind::words},
+                  {say.Say("done"), 0.08, CellKind::tick}};
   for (const ShopSide& side : input.sides) {
     for (const ShopPoint& point : side.points) {
       if (!point.Drilled()) continue;
       std::string drills;
       for (const ShopStage& stage : point.stages) {
-        drills += (drills.empty() ? "" : ", ") + ShopDiameter(stage.check.diameter, false);
+        drills += (drills.empty() ? "" : ", ") + ShopDiameter(stage.check.diameter, input.inches);
       }
       const std::string fill = point.Clear() ? "" : "-";
       const bool pilot = point.stages.size() > 1 && point.Clear();
-      grid.rows.push_back({Place(side, point), State(point), drills, pilot ? "" : "-",
-                           pilot ? ProbeWords(point.probe, false) : "-", fill, fill,
-                           CloseWords(point, false), fill});
+      grid.rows.push_back({Place(side, point, say), State(point, say), drills, pilot ? "" : "-",
+                           pilot ? ProbeWords(point.probe, false, say) : "-", fill, fill,
+                           CloseWords(point, input.inches, say), fill});
     }
   }
   return grid;
@@ -237,11 +243,12 @@ double RowHeight(const Vec2& room, const std::vector<const Grid*>& grids, double
 }
 
 /// What is decided about the part, to tick; `at` is the lower left of its row.
-void AskInGeneral(const Vec2& at, Drawing* drawing) {
-  const char* const asked[] = {"The part stays in use", "The part is taken out of use",
-                               "Responsible person asked"};
+void AskInGeneral(const Vec2& at, const Words& say, Drawing* drawing) {
+  const std::string asked[] = {say.Say("The part stays in use"),
+                               say.Say("The part is taken out of use"),
+                               say.Say("Responsible person asked")};
   double x = at.x();
-  for (const char* const words : asked) {
+  for (const std::string& words : asked) {
     Tick({x + kTick, at.y() + kField / 2.0}, drawing);
     BoldLetter(words, {x + 2.2 * kTick, at.y() + kField / 2.0 - kText25 / 2.0}, kText25, drawing);
     x += 2.2 * kTick + TextWidth(words, kText25, true) + 6.0;
@@ -251,12 +258,12 @@ void AskInGeneral(const Vec2& at, Drawing* drawing) {
 /// The height of what stands below the tables.
 double EndHeight(const ShopInput& input, double width) {
   if (input.decisions.empty()) return kEnd;
-  return kShortEnd + kHeading + DecisionHeight(input.decisions, width);
+  return kShortEnd + kHeading + DecisionHeight(input.decisions, width, input.facts.words);
 }
 
 /// Remarks, decision and signatures. @param ask whether to ask for a decision in general terms,
 /// where the job has none of its own
-void SetEnd(bool ask, Flow* flow) {
+void SetEnd(bool ask, const Words& say, Flow* flow) {
   const FlowArea gap = flow->Block(ask ? kEnd : kShortEnd);
   // All in one block, so that decision and signature stand on the same page.
   const Box& box = gap.box;
@@ -264,15 +271,17 @@ void SetEnd(bool ask, Flow* flow) {
   const Box remarks{{box.low.x(), box.high.y() - 3.0 - height}, {box.high.x(), box.high.y() - 3.0}};
   gap.drawing->Add(Group::frame,
                    Stroke{CornersOf(remarks), kNarrowWidth, LineType::continuous, true});
-  Letter("Remarks; what was found different from the sheets",
+  Letter(say.Say("Remarks; what was found different from the sheets"),
          remarks.low + Vec2(kPad, height - 0.9 - kText18), kText18, gap.drawing);
   double y = remarks.low.y();
   if (ask) {
     y -= kField;
-    AskInGeneral({box.low.x(), y}, gap.drawing);
+    AskInGeneral({box.low.x(), y}, say, gap.drawing);
   }
-  const char* const fields[] = {"Decided by",      "Licence or stamp", "Date", "Signature",
-                                "Second check by", "Licence or stamp", "Date", "Signature"};
+  const std::string fields[] = {
+      say.Say("Decided by"), say.Say("Licence or stamp"), say.Say("Date"),
+      say.Say("Signature"),  say.Say("Second check by"),  say.Say("Licence or stamp"),
+      say.Say("Date"),       say.Say("Signature")};
   const double shares[] = {0.32, 0.22, 0.16, 0.30};
   for (std::size_t row = 0; row < 2; ++row) {
     y -= kField;
@@ -295,12 +304,15 @@ Result<std::vector<Drawing>> MakeRecordSheet(const ShopInput& input) {
     return Fail(ErrorKind::computed, fmt::format("{} is not a finite number", what));
   }
   PageFacts facts = input.facts;
-  facts.document = "Record sheet";
+  const Words& say = facts.words;
+  facts.document = say.Say("Record sheet");
   Pages pages;
   Flow flow([&]() -> FlowArea {
     ReportHeader header;
-    header.title = pages.empty() ? "Record sheet, one a vehicle" : "Record sheet, continued";
-    header.line = input.posture.empty() ? facts.head.title : "Vehicle " + input.posture;
+    header.title = pages.empty() ? say.Say("Record sheet, one a vehicle")
+                                 : say.Say("{}, continued", facts.document);
+    header.line = input.posture.empty() ? say.Own(facts.head.title)
+                                        : say.Say("Vehicle: {}", say.Own(input.posture));
     pages.push_back(std::make_unique<ReportPage>(StartPage(facts, header)));
     return {&pages.back()->drawing, pages.back()->body};
   });
@@ -308,21 +320,22 @@ Result<std::vector<Drawing>> MakeRecordSheet(const ShopInput& input) {
   const Grid holes = HoleGrid(input);
   const Vec2 room = pages.front()->body.Size();
   const double row = RowHeight(room, {&tests, &holes}, EndHeight(input, room.x()));
-  SetFields({{"Vehicle identification number", 0.42},
-             {"Registration", 0.20},
-             {"First used", 0.18},
-             {"Odometer", 0.20}},
+  SetFields({{say.Say("Vehicle identification number"), 0.42},
+             {say.Say("Registration"), 0.20},
+             {say.Say("First used"), 0.18},
+             {say.Say("Odometer"), 0.20}},
             &flow);
-  SetFields({{"Workshop", 0.42}, {"Inspector", 0.38}, {"Date", 0.20}}, &flow);
+  SetFields({{say.Say("Workshop"), 0.42}, {say.Say("Inspector"), 0.38}, {say.Say("Date"), 0.20}},
+            &flow);
   SetGrid(tests, row, &flow);
   SetGrid(holes, row, &flow);
-  SetDecisions(input.decisions, &flow);
-  SetEnd(input.decisions.empty(), &flow);
+  SetDecisions(input.decisions, say, &flow);
+  SetEnd(input.decisions.empty(), say, &flow);
   std::vector<Drawing> drawings;
   const int count = static_cast<int>(pages.size());
   for (int i = 0; i < count; ++i) {
     ReportPage& page = *pages[static_cast<std::size_t>(i)];
-    NumberPage(i + 1, count, &page);
+    NumberPage(i + 1, count, facts.words, &page);
     drawings.push_back(std::move(page.drawing));
   }
   return drawings;

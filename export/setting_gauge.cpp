@@ -23,10 +23,13 @@ constexpr double kOverhang = 2.5;   ///< of the centre line beyond the drill
 constexpr double kArrow = 2.5;      ///< length of an arrowhead, ISO 129-1: closed, filled
 constexpr double kLeastTube = 1.0;  ///< a spacer tube shorter than this is none
 
-std::string StageWord(std::size_t stage, std::size_t count) {
-  if (count == 1) return "";
-  if (stage == 0) return " pilot";
-  return stage + 1 == count ? " final" : fmt::format(" stage {}", stage + 1);
+/// A hole, and its stage if it has several.
+std::string HoleStage(const std::string& name, std::size_t stage, std::size_t count,
+                      const Words& words) {
+  if (count == 1) return name;
+  if (stage == 0) return words.Say("{} pilot", name);
+  if (stage + 1 == count) return words.Say("{} final", name);
+  return words.Say("{} stage {}", name, stage + 1);
 }
 
 bool Same(const GaugeSetting& a, const GaugeSetting& b) {
@@ -47,31 +50,32 @@ StopKind KindOf(const GaugeSetting& setting, const DrillTool& tool) {
   return room >= kLeastTube ? StopKind::tube : StopKind::none;
 }
 
-std::string Title(const GaugeSetting& setting, bool inches) {
-  return setting.stop ? fmt::format("{}, stop at {}", ShopDiameter(setting.diameter, inches),
-                                    ShopLength(*setting.stop, inches))
-                      : fmt::format("{}, NO STOP", ShopDiameter(setting.diameter, inches));
+std::string Title(const GaugeSetting& setting, bool inches, const Words& words) {
+  const std::string diameter = ShopDiameter(setting.diameter, inches);
+  return setting.stop ? words.Say("{}, stop at {}", diameter, ShopLength(*setting.stop, inches))
+                      : words.Say("{}, NO STOP", diameter);
 }
 
 std::string Note(const GaugeSetting& setting, const ShopInput& input) {
+  const Words& words = input.facts.words;
   std::string note = setting.holes;
   if (!setting.proposed.empty()) {
-    note += setting.all_proposed ? " (stop proposed)"
-                                 : fmt::format(" (stop proposed: {})", setting.proposed);
+    note += " " + (setting.all_proposed ? words.Say("(stop proposed)")
+                                        : words.Say("(stop proposed: {})", setting.proposed));
   }
-  if (!setting.stop) return note + ". Hold the drill back: it jumps past break-through.";
+  note += ". ";
+  if (!setting.stop) return note + words.Say("Hold the drill back: it jumps past break-through.");
   const double tube = setting.projection - *setting.stop;
   switch (KindOf(setting, input.drill)) {
-    case StopKind::collar:
-      return note + fmt::format(". Or tube: {}", ShopLength(tube, input.inches));
+    case StopKind::collar: return note + words.Say("Or tube: {}", ShopLength(tube, input.inches));
     case StopKind::tube:
-      return note + fmt::format(
-                        ". The collar is too long here: use a tube of {} between stop face "
-                        "and jaws.",
+      return note + words.Say(
+                        "The collar is too long here: use a tube of {} between stop face and "
+                        "jaws.",
                         ShopLength(tube, input.inches));
     case StopKind::none: break;
   }
-  return note + ". Neither collar nor tube fits: let more drill show from the chuck.";
+  return note + words.Say("Neither collar nor tube fits: let more drill show from the chuck.");
 }
 
 /// Half the height of what is drawn about the axis.
@@ -153,7 +157,7 @@ void DrawDrill(const Drill& drill, const Vec2& tip, double end, Drawing* drawing
 
 }  // namespace
 
-std::vector<GaugeSetting> SettingsOf(const ShopSide& side) {
+std::vector<GaugeSetting> SettingsOf(const ShopSide& side, const Words& words) {
   std::vector<GaugeSetting> settings;
   for (const ShopPoint& point : side.points) {
     for (std::size_t i = 0; i < point.stages.size(); ++i) {
@@ -165,10 +169,10 @@ std::vector<GaugeSetting> SettingsOf(const ShopSide& side) {
       const auto append = [](std::string* list, const std::string& name) {
         *list += (list->empty() ? "" : ", ") + name;
       };
-      const std::string held = point.Clear() ? "" : " NOT CLEAR, DO NOT DRILL";
-      append(&known->holes, point.name + StageWord(i, point.stages.size()) + held);
+      const std::string hole = HoleStage(point.name, i, point.stages.size(), words);
+      append(&known->holes, point.Clear() ? hole : words.Say("{} NOT CLEAR, DO NOT DRILL", hole));
       if (c.stop_from == StopFrom::proposed) {
-        append(&known->proposed, point.name + StageWord(i, point.stages.size()));
+        append(&known->proposed, hole);
       } else {
         known->all_proposed = false;
       }
@@ -197,8 +201,8 @@ Result<GaugePlace> DrawGauge(const GaugeSetting& setting, const ShopInput& input
   Drawing* drawing = area.drawing;
   const double width = area.box.Size().x();
   double y = area.box.high.y() - kTitle;
-  const FittedText title =
-      FitText(Title(setting, input.inches), width, {kTitle, kText25, kText18}, true);
+  const FittedText title = FitText(Title(setting, input.inches, input.facts.words), width,
+                                   {kTitle, kText25, kText18}, true);
   BoldLetter(title.words, {area.box.low.x(), y}, title.height, drawing);
   y -= kTitleGap;
   for (const std::string& line : WrapText(Note(setting, input), width, kNote)) {

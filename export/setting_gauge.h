@@ -38,7 +38,7 @@ struct GaugePlace {
 };
 
 /// Every drill and setting of a side once, the thinnest first, then the shortest stop.
-[[nodiscard]] std::vector<GaugeSetting> SettingsOf(const ShopSide& side);
+[[nodiscard]] std::vector<GaugeSetting> SettingsOf(const ShopSide& side, const Words& words = {});
 
 /// Room a setting needs, mm.
 [[nodiscard]] double GaugeHeight(const GaugeSetting& setting, const ShopInput& input, double width);

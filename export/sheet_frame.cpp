@@ -17,23 +17,24 @@ constexpr double kHeaderHeight = 21.0;
 constexpr double kBarStrip = 13.0;
 constexpr double kGap = 2.0;
 constexpr double kRowHeight = 8.6;
-constexpr std::size_t kMostLimitLines = 6;
-constexpr double kWideFrame = 250.0;  ///< from here on cautions and title block stand side by side
+constexpr std::size_t kMostLimitLines = 8;
+constexpr double kWidestSide = 100.0;  ///< of LEFT and RIGHT
+constexpr double kWideFrame = 250.0;   ///< from here on cautions and title block stand side by side
 constexpr double kMapWidth = 22.0;
 constexpr double kPad = 1.5;
 constexpr double kTightSpacing = 1.5;  ///< of the limits' lines, in letter heights
 
 /// The axis is the paper's, as `--bars` wants it.
-std::string BarWords(char axis) {
-  return fmt::format("Check bar 150 mm ({}). Accept 149.5 to 150.5, else do not use this print.",
-                     axis);
+std::string BarWords(char axis, const Words& words) {
+  return words.Say("Check bar 150 mm ({}). Accept 149.5 to 150.5, else do not use this print.",
+                   axis);
 }
-constexpr const char* kBarHelp =
+constexpr const char* kBarHelp = Told(
     "Drawn as seen from outside: stick on with the printed face outward. "
     "If a bar measures otherwise: set the print dialog to 100 % (actual size), turn scaling and "
     "fit "
     "to page off, choose this paper size, print again and measure both bars with a steel rule. If "
-    "it still misses, use another printer.";
+    "it still misses, use another printer.");
 
 void DrawBox(const Box& box, double width, Drawing* drawing) {
   drawing->Add(Group::frame, Stroke{CornersOf(box), width, LineType::continuous, true});
@@ -41,17 +42,22 @@ void DrawBox(const Box& box, double width, Drawing* drawing) {
 
 std::string CautionText(const TemplateSheetInput& input) {
   std::string text;
-  for (const std::string& caution : input.cautions.empty() ? StandardCautions() : input.cautions) {
+  for (const std::string& caution :
+       input.cautions.empty() ? StandardCautions(input.words) : input.cautions) {
     if (!text.empty()) text += ' ';
     text += caution;
   }
   return text;
 }
 
+std::string SheetTitle(const TemplateSheetInput& input) {
+  return input.packed ? input.words.Say("all templates") : input.words.Own(input.template_name);
+}
+
 /// How to print; of a set made for one printer, which printer that is.
 std::string PrintText(const TemplateSheetInput& input) {
-  if (!input.bars) return "Print at 100 %, scaling off";
-  return fmt::format(
+  if (!input.bars) return input.words.Say("Print at 100 %, scaling off");
+  return input.words.Say(
       "CORRECTED for the printer whose check bars measured {} mm (x) by {} mm (y). Print on no "
       "other, at 100 %, scaling off",
       input.bars->x, input.bars->y);
@@ -70,7 +76,8 @@ struct CautionLines {
 
 CautionLines BreakCautions(const TemplateSheetInput& input, double width) {
   return {WrapText(CautionText(input), width, kText25),
-          WrapText(PrintText(input), width, kText25, true), WrapText(kBarHelp, width, kText25)};
+          WrapText(PrintText(input), width, kText25, true),
+          WrapText(input.words.Say(kBarHelp), width, kText25)};
 }
 
 // ---- Header ----
@@ -98,32 +105,21 @@ void DrawMap(const Box& area, const TilePlace& tile, Drawing* drawing) {
   }
 }
 
-/// "NOT RELEASED" with its reason in at most two lines, smaller where that saves its end.
-std::vector<FittedText> ReasonLines(const TemplateSheetInput& input, double width) {
-  const std::string reason = fmt::format("NOT RELEASED: {}", input.reason);
-  for (const double height : {kText25, kText18}) {
-    const std::vector<std::string> lines = WrapText(reason, width, height, true);
-    std::vector<FittedText> out;
-    for (const std::string& words : lines) out.push_back({words, height});
-    if (out.size() <= 2) return out;
-    if (height > kText18) continue;
-    std::string rest = lines[1];
-    for (std::size_t i = 2; i < lines.size(); ++i) rest += fmt::format(" {}", lines[i]);
-    return {out[0], FitText(rest, width, {height}, true)};
-  }
-  return {};
+/// "NOT RELEASED" with its reason in at most two lines.
+FewLines ReasonLines(const TemplateSheetInput& input, double width) {
+  return InFewLines(input.words.Say("NOT RELEASED: {}", input.reason), width, 2, true);
 }
 
 /// What is left of the header beside the side and the vehicle's plan, and beside the map if there
 /// is one.
-Box DrawSideAndMap(const Box& header, const PlanCorner& corner, const TilePlace& tile,
+Box DrawSideAndMap(const Box& header, const TemplateSheetInput& input, const TilePlace& tile,
                    Drawing* drawing) {
-  Box word = DrawSide(header, corner.side, drawing);
-  const bool left = corner.side == Side::left;
+  Box word = DrawSide(header, input.side, input.words, drawing);
+  const bool left = input.side == Side::left;
   const double plan = VehiclePlanWidth(header.Size().y());
   Box beside = header;
   beside.low.x() = left ? word.high.x() + 3.0 : word.low.x() - 3.0 - plan;
-  DrawVehiclePlan(beside, corner, drawing);
+  DrawVehiclePlan(beside, {input.side, input.axle}, input.words, drawing);
   (left ? word.high : word.low).x() = beside.low.x() + (left ? plan : 0.0);
   Box rest = header;
   (left ? rest.low : rest.high).x() = left ? word.high.x() + 4.0 : word.low.x() - 4.0;
@@ -137,7 +133,7 @@ Box DrawSideAndMap(const Box& header, const PlanCorner& corner, const TilePlace&
 
 void DrawHeader(const Box& header, const TemplateSheetInput& input, const FrameWords& words,
                 Drawing* drawing) {
-  const Box rest = DrawSideAndMap(header, {input.side, input.axle}, words.tile, drawing);
+  const Box rest = DrawSideAndMap(header, input, words.tile, drawing);
   const bool left = input.side == Side::left;
   const double width = rest.Size().x();
   const double x = left ? rest.low.x() : rest.high.x();
@@ -150,15 +146,18 @@ void DrawHeader(const Box& header, const TemplateSheetInput& input, const FrameW
   };
   // A reason for not releasing needs two lines more.
   const double name = input.released ? kText7 : kText5;
-  line(FitText(input.template_name, width, {name, kText5, kText35}, true), true);
-  line(FitText(fmt::format("{} · {}", input.part, words.pieces), width, {kText35, kText25}), false);
+  line(FitText(SheetTitle(input), width, {name, kText5, kText35}, true), true);
+  line(FitText(fmt::format("{} · {}", input.words.Own(input.part), words.pieces), width,
+               {kText35, kText25, kText18}),
+       false);
   if (input.released) {
-    line(FitText("Seen from outside. Stick on with the printed face outward.", width,
-                 {kText25, kText18}),
+    line(FitText(input.words.Say("Seen from outside. Stick on with the printed face outward."),
+                 width, {kText25, kText18}),
          false);
     return;
   }
-  for (const FittedText& text : ReasonLines(input, width)) line(text, true);
+  const FewLines reason = ReasonLines(input, width);
+  for (const std::string& text : reason.lines) line({text, reason.height}, true);
 }
 
 // ---- Check bars ----
@@ -192,16 +191,17 @@ void DrawBarWords(const CheckBar& bar, const std::string& words, const Vec2& asi
   drawing->Add(Group::text, text);
 }
 
-void DrawBars(const PageParts& parts, SheetPage* page) {
+void DrawBars(const PageParts& parts, const Words& words, SheetPage* page) {
   const Vec2 across = Vec2::UnitX();
   const Vec2 up = Vec2::UnitY();
   const Vec2 level(parts.bar_across.low.x() + 1.0, parts.bar_across.low.y() + 7.0);
-  page->bar_across = DrawLevelBar(level, page->on_its_side ? 'y' : 'x', &page->drawing);
+  page->bar_across = DrawLevelBar(level, page->on_its_side ? 'y' : 'x', words, &page->drawing);
   // Upright bar: turned counter-clockwise, words to the left (above, as read), numbers to the
   // right.
   const Vec2 upright(parts.bar_up.low.x() + 6.0, parts.bar_up.low.y() + 1.0);
   page->bar_up = DrawBar(upright, up, across, &page->drawing);
-  DrawBarWords(page->bar_up, BarWords(page->on_its_side ? 'x' : 'y'), across, &page->drawing);
+  DrawBarWords(page->bar_up, BarWords(page->on_its_side ? 'x' : 'y', words), across,
+               &page->drawing);
 }
 
 // ---- Cautions, legend, title block ----
@@ -213,7 +213,7 @@ void DrawCautions(const Box& box, const TemplateSheetInput& input, Drawing* draw
     drawing->Add(Group::text, TextAt(words, {box.low.x(), y}, kText25, bold));
     y -= kText25 * kLineSpacing;
   };
-  line("CAUTION", true);
+  line(input.words.Say("CAUTION"), true);
   for (const std::string& words : lines.cautions) line(words, false);
   y -= 1.0;
   for (const std::string& words : lines.print) line(words, true);
@@ -233,10 +233,11 @@ struct LimitLines {
 /// are longer than any limits are.
 LimitLines BreakLimits(const TemplateSheetInput& input, const Vec2& room) {
   // Bottom and front change when a part droops: the posture is said in full, however long.
-  const std::string words = fmt::format(
-      "{}Limits used: {}",
-      input.posture.empty() ? "" : fmt::format("Posture of the vehicle: {}. ", input.posture),
-      input.limits);
+  const std::string posture =
+      input.posture.empty()
+          ? ""
+          : input.words.Say("Posture of the vehicle: {}.", input.words.Own(input.posture)) + " ";
+  const std::string words = posture + input.words.Say("Limits used: {}", input.limits);
   const double width = room.x() - 2.0 * kPad;
   LimitLines limits{kText25, WrapText(words, width, kText25)};
   if (limits.Height() <= room.y()) return limits;
@@ -254,7 +255,7 @@ double TitleHeight(const TemplateSheetInput& input, double width) {
 }
 
 struct Cell {
-  const char* caption;
+  std::string caption;
   std::string words;
   double share;  ///< of the row's width
 };
@@ -270,8 +271,8 @@ void DrawRow(const Box& row, const std::vector<Cell>& cells, Drawing* drawing) {
   for (const Cell& cell : cells) {
     const double width = row.Size().x() * cell.share;
     DrawBox({{x, row.low.y()}, {x + width, row.high.y()}}, kNarrowWidth, drawing);
-    drawing->Add(Group::text,
-                 TextAt(cell.caption, {x + kPad, row.high.y() - 0.9 - kText18}, kText18));
+    drawing->Add(Group::text, TextAt(FitText(cell.caption, width - 2.0 * kPad, {kText18}).words,
+                                     {x + kPad, row.high.y() - 0.9 - kText18}, kText18));
     const FittedText fit = FitText(cell.words, width - 2.0 * kPad, {height, kText18}, true);
     drawing->Add(Group::text, TextAt(fit.words, {x + kPad, row.low.y() + 1.2}, fit.height, true));
     x += width;
@@ -280,15 +281,18 @@ void DrawRow(const Box& row, const std::vector<Cell>& cells, Drawing* drawing) {
 
 void DrawTitle(const Box& box, const TemplateSheetInput& input, const FrameWords& words,
                Drawing* drawing) {
+  const Words& say = input.words;
   const std::vector<std::vector<Cell>> rows = {
-      {{"Job", input.job_title, 0.56},
-       {"Set · revision", fmt::format("{} · {}", input.set_number, input.set_revision), 0.27},
-       {"Page", fmt::format("{} of {}", words.page, words.pages), 0.17}},
-      {{"Side", SideWord(input.side), 0.14},
-       {"Part", input.part, 0.22},
-       {"Template", input.template_name, 0.39},
-       {"Date", input.date, 0.25}},
-      {{"Job and program hash", input.hash, 0.50}, {"Program", input.program, 0.50}}};
+      {{say.Say("Job"), say.Own(input.job_title), 0.56},
+       {say.Say("Set · revision"), fmt::format("{} · {}", input.set_number, input.set_revision),
+        0.27},
+       {say.Say("Page"), say.Say("{} of {}", words.page, words.pages), 0.17}},
+      {{say.Say("Side"), SideWord(input.side, say), 0.16},
+       {say.Say("Part"), say.Own(input.part), 0.30},
+       {say.Say("Template"), SheetTitle(input), 0.35},
+       {say.Say("Date"), input.date, 0.19}},
+      {{say.Say("Job and program hash"), input.hash, 0.50},
+       {say.Say("Program"), input.program, 0.50}}};
   Box row{{box.low.x(), box.high.y() - kRowHeight}, box.high};
   for (const std::vector<Cell>& cells : rows) {
     DrawRow(row, cells, drawing);
@@ -308,9 +312,11 @@ void DrawTitle(const Box& box, const TemplateSheetInput& input, const FrameWords
 
 }  // namespace
 
-Box DrawSide(const Box& header, Side side, Drawing* drawing) {
-  const std::string word = SideWord(side);
-  const double width = TextWidth(word, kText14, true) + 10.0;
+Box DrawSide(const Box& header, Side side, const Words& words, Drawing* drawing) {
+  // As large as leaves room beside it.
+  const FittedText word =
+      FitText(SideWord(side, words), kWidestSide, {kText14, kText10, kText7}, true);
+  const double width = TextWidth(word.words, word.height, true) + 10.0;
   Box box = header;
   const bool left = side == Side::left;
   if (left) {
@@ -321,28 +327,32 @@ Box DrawSide(const Box& header, Side side, Drawing* drawing) {
     DrawBox(box.Grown(-0.5), kHeavyWidth, drawing);
     DrawBox(box.Grown(-1.9), kMiddleWidth, drawing);
   }
-  Text text = TextAt(word, {box.Centre().x(), box.Centre().y() - kText14 / 2.0}, kText14, true,
-                     AlignX::centre);
+  Text text = TextAt(word.words, {box.Centre().x(), box.Centre().y() - word.height / 2.0},
+                     word.height, true, AlignX::centre);
   text.ink = left ? Ink::white : Ink::black;
   drawing->Add(Group::text, text);
   return box;
 }
 
-CheckBar DrawLevelBar(const Vec2& from, char axis, Drawing* drawing) {
+CheckBar DrawLevelBar(const Vec2& from, char axis, const Words& words, Drawing* drawing) {
   const Vec2 down = -Vec2::UnitY();
   const CheckBar bar = DrawBar(from, Vec2::UnitX(), down, drawing);
-  DrawBarWords(bar, BarWords(axis), down, drawing);
+  DrawBarWords(bar, BarWords(axis, words), down, drawing);
   return bar;
 }
 
-const char* SideWord(Side side) { return side == Side::left ? "LEFT" : "RIGHT"; }
+std::string SideWord(Side side, const Words& words) {
+  return side == Side::left ? words.Say("LEFT") : words.Say("RIGHT");
+}
 
-std::vector<std::string> StandardCautions() {
-  return {"Wear eye and breathing protection.",
-          "Test tools hold stored energy: release it before you handle them.",
-          "Keep clear of fuel, brake and electrical lines; sparks and hot chips can start a fire.",
-          "A hole in a highly stressed arm is a matter of its strength.",
-          "The vehicle maker's instructions, local codes and licensed practice decide."};
+std::vector<std::string> StandardCautions(const Words& words) {
+  return {
+      words.Say("Wear eye and breathing protection."),
+      words.Say("Test tools hold stored energy: release it before you handle them."),
+      words.Say(
+          "Keep clear of fuel, brake and electrical lines; sparks and hot chips can start a fire."),
+      words.Say("A hole in a highly stressed arm is a matter of its strength."),
+      words.Say("The vehicle maker's instructions, local codes and licensed practice decide.")};
 }
 
 PageParts DividePage(double width, double height, const TemplateSheetInput& input) {
@@ -387,28 +397,28 @@ void DrawFrame(const PageParts& parts, const TemplateSheetInput& input, const Fr
   DrawHeader(parts.header, input, words, drawing);
   drawing->AddLine(Group::frame, {parts.frame.low.x(), parts.header.low.y() - kGap / 2.0},
                    {parts.frame.high.x(), parts.header.low.y() - kGap / 2.0}, kMiddleWidth);
-  DrawBars(parts, page);
-  DrawLegend(parts.legend, drawing);
+  DrawBars(parts, input.words, page);
+  DrawLegend(parts.legend, input.words, drawing);
   DrawCautions(parts.cautions, input, drawing);
   DrawTitle(parts.title, input, words, drawing);
 }
 
-void DrawBanner(const Box& area, Drawing* drawing) {
+void DrawBanner(const Box& area, const Words& words, Drawing* drawing) {
+  const std::string banner = words.Say("NOT RELEASED");
   const Vec2 size = area.Size();
   // A long roll carries the words again and again, so that no piece cut from it lacks them.
   const int across = std::max(1, static_cast<int>(std::round(size.x() / 420.0)));
   const int up = std::max(1, static_cast<int>(std::round(size.y() / (1.3 * size.x() / across))));
   const Vec2 cell(size.x() / across, size.y() / up);
   const double turn = std::clamp(std::atan2(cell.y(), cell.x()), 0.2, 0.9);
-  const double unit = TextWidth("NOT RELEASED", 1.0, true);
+  const double unit = TextWidth(banner, 1.0, true);
   const double height = 0.92 * std::min(cell.x() / (unit * std::cos(turn) + std::sin(turn)),
                                         cell.y() / (unit * std::sin(turn) + std::cos(turn)));
   for (int row = 0; row < up; ++row) {
     for (int column = 0; column < across; ++column) {
       const Vec2 centre = area.low + cell.cwiseProduct(Vec2(column + 0.5, row + 0.5));
-      Text text =
-          TextAt("NOT RELEASED", centre + height / 2.0 * Vec2(std::sin(turn), -std::cos(turn)),
-                 height, true, AlignX::centre);
+      Text text = TextAt(banner, centre + height / 2.0 * Vec2(std::sin(turn), -std::cos(turn)),
+                         height, true, AlignX::centre);
       text.turn_rad = turn;
       text.outline = kNarrowWidth;
       drawing->Add(Group::banner, text);

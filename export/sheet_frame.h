@@ -51,17 +51,17 @@ void DrawFrame(const PageParts& parts, const TemplateSheetInput& input, const Fr
                SheetPage* page);
 
 /// NOT RELEASED in large outline letters over the area of the pieces; drawn before them.
-void DrawBanner(const Box& area, Drawing* drawing);
+void DrawBanner(const Box& area, const Words& words, Drawing* drawing);
 
 /// LEFT: white letters in a black field at the left; RIGHT: black letters in a double frame at the
 /// right. Word, place and look differ, so that one cannot pass for the other. Gives what it covers.
-Box DrawSide(const Box& header, Side side, Drawing* drawing);
+Box DrawSide(const Box& header, Side side, const Words& words, Drawing* drawing);
 
 /// A level check bar from `from` to the right, its words above and its numbers below; it needs 7 mm
 /// above and below. @param axis the paper's, 'x' or 'y'
-CheckBar DrawLevelBar(const Vec2& from, char axis, Drawing* drawing);
+CheckBar DrawLevelBar(const Vec2& from, char axis, const Words& words, Drawing* drawing);
 
 /// "LEFT" or "RIGHT".
-[[nodiscard]] const char* SideWord(Side side);
+[[nodiscard]] std::string SideWord(Side side, const Words& words = {});
 
 }  // namespace holeward

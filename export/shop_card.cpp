@@ -6,6 +6,7 @@
 #include <fmt/ranges.h>
 
 #include "export/lettering.h"
+#include "export/said.h"
 #include "export/upper.h"
 
 namespace holeward {
@@ -25,40 +26,43 @@ struct Column {
   double share;  ///< of the row's width
 };
 
-constexpr Column kColumns[] = {{"hole", 0.15},           {"first drill, stop", 0.19},
-                               {"wire, at least", 0.15}, {"last drill, stop", 0.19},
-                               {"close with", 0.18},     {"verdict", 0.14}};
+constexpr Column kColumns[] = {{Told("hole"), 0.15},           {Told("first drill, stop"), 0.19},
+                               {Told("wire, at least"), 0.15}, {Told("last drill, stop"), 0.19},
+                               {Told("close with"), 0.18},     {Told("verdict"), 0.14}};
 
-CardCell StageCell(const ShopStage& stage) {
+CardCell StageCell(const ShopStage& stage, const Words& say) {
   const HoleCheck& c = stage.check;
   return {ShopDiameter(c.diameter, false),
-          c.stop ? fmt::format("stop {:g}", std::round(*c.stop * 10.0) / 10.0) : "NO STOP"};
+          c.stop ? say.Say("stop {:g}", std::round(*c.stop * 10.0) / 10.0) : say.Say("NO STOP")};
 }
 
 /// Cells of a row; stages between the first and the last have no place in it.
-std::vector<CardCell> CellsOf(const ShopPoint& point) {
+std::vector<CardCell> CellsOf(const ShopPoint& point, const Words& say) {
   const bool pilot = point.stages.size() > 1;
   CardCell probe{"-", ""};
   if (pilot) {
     switch (point.probe.kind) {
       case ShopProbe::Kind::depth: probe = {fmt::format("{:.1f}", point.probe.depth), ""}; break;
-      case ShopProbe::Kind::free: probe = {"free", "no touch"}; break;
-      case ShopProbe::Kind::not_computed: probe = {"not", "computed"}; break;
+      case ShopProbe::Kind::free: probe = {say.Say("free"), say.Say("no touch")}; break;
+      case ShopProbe::Kind::not_computed: probe = {say.Say("not"), say.Say("computed")}; break;
     }
   }
-  CardCell close{point.after.empty() ? "ask" : point.after, ""};
+  CardCell close{say.Say("ask"), ""};
+  if (point.after == "sealant") close.top = say.Say("sealant");
   if (point.after == "plug") {
-    close.bottom = "for " + ShopDiameter(point.stages.back().check.diameter, false);
+    close.top = say.Say("plug");
+    close.bottom = say.Say("for {}", ShopDiameter(point.stages.back().check.diameter, false));
   }
-  if (point.after == "drain") close = {"open", "as a drain"};
+  if (point.after == "drain") close = {say.Say("open"), say.Say("as a drain")};
   if (!point.Clear()) {
-    const CardCell held{"DO NOT", "DRILL"};
+    const CardCell held{say.Say("DO NOT"), say.Say("DRILL")};
     const CardCell none{"-", ""};
-    return {{point.name, point.part}, held, none, held, none, {Upper(Word(*point.verdict)), ""}};
+    return {{point.name, say.Own(point.part)},  held, none, held, none,
+            {SaidLoud(*point.verdict, say), ""}};
   }
-  const CardCell first = pilot ? StageCell(point.stages.front()) : CardCell{"-", ""};
-  return {{point.name, point.part},       first, probe,
-          StageCell(point.stages.back()), close, {"CLEAR", ""}};
+  const CardCell first = pilot ? StageCell(point.stages.front(), say) : CardCell{"-", ""};
+  return {{point.name, say.Own(point.part)},   first, probe,
+          StageCell(point.stages.back(), say), close, {Upper(say.Say("clear")), ""}};
 }
 
 /// A name too long for large letters, in as many lines as it takes: two holes must not look alike
@@ -104,11 +108,12 @@ void DrawRow(const std::vector<CardCell>& cells, const FlowArea& area) {
   }
 }
 
-void DrawHead(const FlowArea& area) {
+void DrawHead(const FlowArea& area, const Words& say) {
   double x = area.box.low.x();
   for (const Column& column : kColumns) {
     const double width = area.box.Size().x() * column.share;
-    const FittedText fit = FitText(column.caption, width - 1.0, {kText25, kText18}, true);
+    const FittedText fit =
+        FitText(say.Say(column.caption), width - 1.0 - kPad, {kText25, kText18}, true);
     BoldLetter(fit.words, {x + kPad, area.box.low.y() + 1.5}, fit.height, area.drawing);
     x += width;
   }
@@ -117,6 +122,7 @@ void DrawHead(const FlowArea& area) {
 }  // namespace
 
 void SetCard(const ShopInput& input, const ShopSide& side, Flow* flow) {
+  const Words& say = input.facts.words;
   std::vector<std::string> tests;
   std::vector<std::string> held;
   std::vector<std::string> more;  // holes of more than two stages
@@ -126,12 +132,12 @@ void SetCard(const ShopInput& input, const ShopSide& side, Flow* flow) {
     if (!point.Drilled()) continue;
     if (!headed || !flow->Fits(kRow)) {
       if (headed) flow->Break();
-      DrawHead(flow->Block(kHead));
+      DrawHead(flow->Block(kHead), say);
       headed = true;
     }
-    DrawRow(CellsOf(point), flow->Block(kRow));
+    DrawRow(CellsOf(point, say), flow->Block(kRow));
     for (std::size_t i = 1; i + 1 < point.stages.size(); ++i) {
-      const CardCell between = StageCell(point.stages[i]);
+      const CardCell between = StageCell(point.stages[i], say);
       more.push_back(fmt::format("{}: {}, {}", point.name, between.top, between.bottom));
     }
   }
@@ -142,13 +148,13 @@ void SetCard(const ShopInput& input, const ShopSide& side, Flow* flow) {
       BoldLetter(line, area.box.low + Vec2(0.0, 1.0), kText5, area.drawing);
     }
   };
-  if (!more.empty()) large(fmt::format("In between: {}.", fmt::join(more, "; ")));
+  if (!more.empty()) large(say.Say("In between: {}.", fmt::format("{}", fmt::join(more, "; "))));
   if (!tests.empty()) {
-    large(fmt::format("Test {} with tip {}.", fmt::join(tests, ", "),
-                      ShopDiameter(input.test.tip, false)));
+    large(say.Say("Test {} with tip {}.", fmt::format("{}", fmt::join(tests, ", ")),
+                  ShopDiameter(input.test.tip, false)));
   }
-  if (!held.empty()) large(fmt::format("DO NOT TEST {}.", fmt::join(held, ", ")));
-  large("All lengths in mm. Eyes and breath protected. Wire touches early: STOP.");
+  if (!held.empty()) large(say.Say("DO NOT TEST {}.", fmt::format("{}", fmt::join(held, ", "))));
+  large(say.Say("All lengths in mm. Eyes and breath protected. Wire touches early: STOP."));
 }
 
 }  // namespace holeward

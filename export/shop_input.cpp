@@ -50,21 +50,21 @@ std::string ShopDiameter(double mm, bool inches) {
   return inches ? fmt::format("{} ({})", words, Inches(mm)) : words;
 }
 
-std::string CloseWords(const ShopPoint& point, bool inches) {
+std::string CloseWords(const ShopPoint& point, bool inches, const Words& words) {
   const double size = point.stages.empty() ? 0.0 : point.stages.back().check.diameter;
-  if (point.after == "plug") return "plug for " + ShopDiameter(size, inches);
-  if (point.after == "sealant") return "sealant";
-  if (point.after == "drain") return "open: drain";
-  return "not stated: ask";
+  if (point.after == "plug") return words.Say("plug for {}", ShopDiameter(size, inches));
+  if (point.after == "sealant") return words.Say("sealant");
+  if (point.after == "drain") return words.Say("open: drain");
+  return words.Say("not stated: ask");
 }
 
-std::string ProbeWords(const ShopProbe& probe, bool inches) {
+std::string ProbeWords(const ShopProbe& probe, bool inches, const Words& words) {
   switch (probe.kind) {
     case ShopProbe::Kind::depth: return ShopLength(probe.depth, inches);
-    case ShopProbe::Kind::free: return "any depth";
+    case ShopProbe::Kind::free: return words.Say("any depth");
     case ShopProbe::Kind::not_computed: break;
   }
-  return "not computed";
+  return words.Say("not computed");
 }
 
 }  // namespace holeward

@@ -96,9 +96,9 @@ struct ShopInput {
 [[nodiscard]] std::string ShopDiameter(double mm, bool inches);
 
 /// How a hole is closed, as a person would say it: "plug ⌀8".
-[[nodiscard]] std::string CloseWords(const ShopPoint& point, bool inches);
+[[nodiscard]] std::string CloseWords(const ShopPoint& point, bool inches, const Words& words = {});
 
 /// How deep the wire must pass at least, in few words: "24.3 mm".
-[[nodiscard]] std::string ProbeWords(const ShopProbe& probe, bool inches);
+[[nodiscard]] std::string ProbeWords(const ShopProbe& probe, bool inches, const Words& words = {});
 
 }  // namespace holeward

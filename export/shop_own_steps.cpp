@@ -17,23 +17,30 @@ std::vector<const StepRow*> StepsOn(const ShopInput& input, const ShopSide& side
   return steps;
 }
 
-std::string TorqueWords(const std::vector<double>& torque) {
-  return torque.size() == 1 ? fmt::format("Torque: {:g} N·m.", torque[0])
-                            : fmt::format("Torque: {:g} to {:g} N·m.", torque[0], torque[1]);
+std::string TorqueWords(const std::vector<double>& torque, const Words& say) {
+  return torque.size() == 1 ? say.Say("Torque: {:g} N·m.", torque[0])
+                            : say.Say("Torque: {:g} to {:g} N·m.", torque[0], torque[1]);
 }
 
-Hazard HazardOf(const StepCaution& caution) {
-  return {caution.signal, caution.hazard, caution.avoid};
+std::vector<std::string> AllOwn(const std::vector<std::string>& texts, const Words& say) {
+  std::vector<std::string> said;
+  for (const std::string& text : texts) said.push_back(say.Own(text));
+  return said;
 }
 
-ShopStep Own(const StepRow& row) {
-  ShopStep step{row.title, row.text, {}, std::nullopt, std::nullopt};
+Hazard HazardOf(const StepCaution& caution, const Words& say) {
+  return {caution.signal, say.Own(caution.hazard), say.Own(caution.avoid)};
+}
+
+ShopStep Own(const StepRow& row, const Words& say) {
+  ShopStep step{say.Own(row.title), AllOwn(row.text, say), {}, std::nullopt, std::nullopt};
   if (!row.material.empty()) {
-    step.sentences.push_back(fmt::format("Material: {}.", fmt::join(row.material, "; ")));
+    step.sentences.push_back(
+        say.Say("Material: {}.", fmt::format("{}", fmt::join(AllOwn(row.material, say), "; "))));
   }
-  if (!row.torque.empty()) step.sentences.push_back(TorqueWords(row.torque));
-  if (row.minutes > 0.0) step.sentences.push_back(fmt::format("Time: {:g} min.", row.minutes));
-  if (row.caution) step.hazard = HazardOf(*row.caution);
+  if (!row.torque.empty()) step.sentences.push_back(TorqueWords(row.torque, say));
+  if (row.minutes > 0.0) step.sentences.push_back(say.Say("Time: {:g} min.", row.minutes));
+  if (row.caution) step.hazard = HazardOf(*row.caution, say);
   return step;
 }
 
@@ -57,7 +64,7 @@ std::vector<ShopStep> WithOwnSteps(std::vector<ShopStep> standard, const ShopInp
     if (row->order == StepRow::Order::number) {
       numbered.push_back(row);
     } else {
-      ranked.emplace_back(Rank(*row), Own(*row));
+      ranked.emplace_back(Rank(*row), Own(*row, input.facts.words));
     }
   }
   std::stable_sort(ranked.begin(), ranked.end(),
@@ -68,7 +75,7 @@ std::vector<ShopStep> WithOwnSteps(std::vector<ShopStep> standard, const ShopInp
                    [](const StepRow* a, const StepRow* b) { return a->number < b->number; });
   for (const StepRow* row : numbered) {
     const auto place = std::min<std::ptrdiff_t>(row->number - 1, std::ssize(steps));
-    steps.insert(steps.begin() + place, Own(*row));
+    steps.insert(steps.begin() + place, Own(*row, input.facts.words));
   }
   return steps;
 }
@@ -76,21 +83,22 @@ std::vector<ShopStep> WithOwnSteps(std::vector<ShopStep> standard, const ShopInp
 std::vector<Hazard> OwnHazards(const ShopInput& input, const ShopSide& side) {
   std::vector<Hazard> hazards;
   for (const StepRow* row : StepsOn(input, side)) {
-    if (row->caution) hazards.push_back(HazardOf(*row->caution));
+    if (row->caution) hazards.push_back(HazardOf(*row->caution, input.facts.words));
   }
   return hazards;
 }
 
 std::vector<ToolLine> OwnMaterials(const ShopInput& input, const ShopSide& side) {
+  const Words& say = input.facts.words;
   std::vector<ToolLine> lines;
   for (const StepRow* row : StepsOn(input, side)) {
-    for (const std::string& item : row->material) {
+    for (const std::string& item : AllOwn(row->material, say)) {
       const auto known = std::find_if(lines.begin(), lines.end(),
                                       [&](const ToolLine& line) { return line.item == item; });
       if (known == lines.end()) {
-        lines.push_back({item, row->title});
+        lines.push_back({item, say.Own(row->title)});
       } else {
-        known->use += "; " + row->title;
+        known->use += "; " + say.Own(row->title);
       }
     }
   }
@@ -98,10 +106,11 @@ std::vector<ToolLine> OwnMaterials(const ShopInput& input, const ShopSide& side)
 }
 
 std::string OwnTime(const ShopInput& input, const ShopSide& side) {
+  const Words& say = input.facts.words;
   double minutes = 0.0;
   for (const StepRow* row : StepsOn(input, side)) minutes += row->minutes;
   if (minutes == 0.0) return "";
-  return fmt::format("Time stated for the steps of this side: {:g} min in all.", minutes);
+  return say.Say("Time stated for the steps of this side: {:g} min in all.", minutes);
 }
 
 }  // namespace holeward

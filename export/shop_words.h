@@ -11,7 +11,7 @@
 namespace holeward {
 
 /// "DANGER", "WARNING", "CAUTION" or "NOTICE".
-[[nodiscard]] const char* Word(Signal signal);
+[[nodiscard]] std::string Said(Signal signal, const Words& words);
 
 /// One hazard: what it is and what it does, and how it is avoided.
 struct Hazard {

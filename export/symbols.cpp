@@ -62,17 +62,17 @@ struct LegendEntry {
   const char* words;
   Symbol symbol;
 };
-constexpr std::array<LegendEntry, 11> kLegend = {{{"cut", Symbol::cut},
-                                                  {"fold", Symbol::fold},
-                                                  {"tangent", Symbol::tangent},
-                                                  {"align", Symbol::align},
-                                                  {"fitting", Symbol::fitting},
-                                                  {"butt", Symbol::butt},
-                                                  {"drill", Symbol::drill},
-                                                  {"test", Symbol::test},
-                                                  {"reference", Symbol::reference},
-                                                  {"line up here", Symbol::pointer},
-                                                  {"match", Symbol::match}}};
+constexpr std::array<LegendEntry, 11> kLegend = {{{Told("cut"), Symbol::cut},
+                                                  {Told("fold"), Symbol::fold},
+                                                  {Told("tangent"), Symbol::tangent},
+                                                  {Told("align"), Symbol::align},
+                                                  {Told("fitting"), Symbol::fitting},
+                                                  {Told("butt"), Symbol::butt},
+                                                  {Told("drill"), Symbol::drill},
+                                                  {Told("test"), Symbol::test},
+                                                  {Told("reference"), Symbol::reference},
+                                                  {Told("line up here"), Symbol::pointer},
+                                                  {Told("match"), Symbol::match}}};
 
 double SampleLength(Symbol symbol) {
   if (symbol == Symbol::align) return 20.0;  // long enough to show its dots
@@ -195,19 +195,19 @@ void DrawMatchMark(const Vec2& at, Drawing* drawing) {
   drawing->Add(Group::mark, Circle{at, 2.0, kMiddleWidth, LineType::continuous});
 }
 
-void DrawLegend(const Box& box, Drawing* drawing) {
+void DrawLegend(const Box& box, const Words& words, Drawing* drawing) {
   double x = box.low.x();
   double y = box.high.y() - 2.2;
   for (const LegendEntry& entry : kLegend) {
     const double sample = SampleLength(entry.symbol);
-    const double width = sample + 1.5 + TextWidth(entry.words, kText18) + 4.0;
+    const double width = sample + 1.5 + TextWidth(words.Say(entry.words), kText18) + 4.0;
     if (x + width - 4.0 > box.high.x()) {
       x = box.low.x();
       y -= 4.6;
     }
     DrawSample(entry.symbol, {x, y}, drawing);
-    drawing->Add(Group::text, TextAt(entry.words, {x + sample + 1.5, y - kText18 / 2.0}, kText18,
-                                     false, AlignX::left));
+    drawing->Add(Group::text, TextAt(words.Say(entry.words), {x + sample + 1.5, y - kText18 / 2.0},
+                                     kText18, false, AlignX::left));
     x += width;
   }
 }

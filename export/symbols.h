@@ -6,6 +6,7 @@
 #include "export/drawing.h"
 #include "export/label_placer.h"
 #include "geometry/development.h"
+#include "models/words.h"
 
 namespace holeward {
 
@@ -51,6 +52,6 @@ void DrawMatchMark(const Vec2& at, Drawing* drawing);
 
 /// Height of the legend, mm, for a width of at least 160 mm; less wide ones take two more rows.
 inline constexpr double kLegendHeight = 9.0;
-void DrawLegend(const Box& box, Drawing* drawing);
+void DrawLegend(const Box& box, const Words& words, Drawing* drawing);
 
 }  // namespace holeward

@@ -11,6 +11,7 @@
 #include "export/page_map.h"
 #include "export/page_plan.h"
 #include "export/piece_drawing.h"
+#include "export/said.h"
 
 namespace holeward {
 namespace {
@@ -49,10 +50,11 @@ Result<void> Check(const TemplateSheetInput& input) {
   return {};
 }
 
-std::string PieceNames(const PlannedPage& plan, const std::vector<DevelopedPiece>& pieces) {
+std::string PieceNames(const PlannedPage& plan, const std::vector<DevelopedPiece>& pieces,
+                       const Words& words) {
   std::string names;
   for (const PiecePlace& place : plan.places) {
-    names += fmt::format("{}{}", names.empty() ? "" : ", ", pieces[place.piece].name);
+    names += fmt::format("{}{}", names.empty() ? "" : ", ", PieceName(pieces[place.piece], words));
   }
   return names;
 }
@@ -71,10 +73,10 @@ Result<DrawnPage> DrawAsPlanned(const PlannedPage& plan, const TemplateSheetInpu
   page.drawing.width = plan.size.width;
   page.drawing.height = plan.size.height;
   const PageParts parts = DividePage(plan.size.width, plan.size.height, input);
-  if (!input.released) DrawBanner(parts.drawing, &page.drawing);
+  if (!input.released) DrawBanner(parts.drawing, input.words, &page.drawing);
   DrawFrame(parts, input, words, &page);
   page.card = plan.card;
-  if (plan.card) DrawBankCard(*plan.card, &page.drawing);
+  if (plan.card) DrawBankCard(*plan.card, input.words, &page.drawing);
   Result<std::vector<SheetMark>> marks = DrawPieces(plan, parts.drawing, input, pieces, &page);
   if (!marks) return tl::unexpected<Error>(marks.error());
   return DrawnPage{std::move(page), std::move(*marks)};
@@ -134,10 +136,14 @@ SheetPage MapPage(const std::vector<PlannedPage>& plans, const TemplateSheetInpu
   page.drawing.width = turn ? paper.height : paper.width;
   page.drawing.height = paper.roll ? kRollMapHeight : turn ? paper.width : paper.height;
   const PageParts parts = DividePage(page.drawing.width, page.drawing.height, input);
-  if (!input.released) DrawBanner(parts.drawing, &page.drawing);
+  if (!input.released) DrawBanner(parts.drawing, input.words, &page.drawing);
   DrawFrame(parts, input,
-            {1, static_cast<int>(plans.size()) + 1, "map of the pages, not to scale", {}}, &page);
-  DrawPageMap(plans, pieces, parts.drawing.Grown(-2.0), 2, &page.drawing);
+            {1,
+             static_cast<int>(plans.size()) + 1,
+             input.words.Say("map of the pages, not to scale"),
+             {}},
+            &page);
+  DrawPageMap({plans, pieces, input.words, 2}, parts.drawing.Grown(-2.0), &page.drawing);
   return page;
 }
 
@@ -164,10 +170,14 @@ TemplateSheetInput PackedInput(const std::vector<TemplateSheetInput>& templates)
   all.pieces.clear();
   std::set<std::string> parts;
   for (const TemplateSheetInput& one : templates) {
-    if (parts.insert(one.part).second) all.part += (all.part.empty() ? "" : ", ") + one.part;
+    if (parts.insert(one.part).second)
+      all.part += (all.part.empty() ? "" : ", ") + all.words.Own(one.part);
     for (DevelopedPiece piece : one.pieces) {
-      piece.name = one.pieces.size() == 1 ? one.template_name
-                                          : fmt::format("{}: {}", one.template_name, piece.name);
+      const std::string sheet = all.words.Own(one.template_name);
+      piece.name = one.pieces.size() == 1
+                       ? sheet
+                       : fmt::format("{}: {}", sheet, PieceName(piece, all.words));
+      piece.only.clear();
       all.pieces.push_back(std::move(piece));
       all.piece_parts.push_back(one.part);
       all.piece_papers.push_back(one.paper);
@@ -194,8 +204,8 @@ Result<TemplateSheet> MakeTemplateSheet(const TemplateSheetInput& input) {
   if (input.packed) sheet.pages.push_back(MapPage(plans, input, pieces));
   const int count = static_cast<int>(sheet.pages.size() + plans.size());
   for (const PlannedPage& plan : plans) {
-    FrameWords words{static_cast<int>(sheet.pages.size()) + 1, count, PieceNames(plan, pieces),
-                     plan.tile};
+    FrameWords words{static_cast<int>(sheet.pages.size()) + 1, count,
+                     PieceNames(plan, pieces, input.words), plan.tile};
     Result<DrawnPage> drawn = DrawPage(plan, input, pieces, words);
     if (!drawn) return tl::unexpected<Error>(drawn.error());
     sheet.marks.insert(sheet.marks.end(), drawn->marks.begin(), drawn->marks.end());

@@ -13,6 +13,7 @@
 #include "geometry/development.h"
 #include "geometry/result.h"
 #include "models/job.h"
+#include "models/words.h"
 
 namespace holeward {
 
@@ -59,6 +60,8 @@ struct TemplateSheetInput {
   std::vector<std::string> piece_parts;  ///< the part of each piece; empty: `part` for all
   std::vector<Paper> piece_papers;       ///< the paper of each piece; empty: `paper` for all
   int first_page = 1;                    ///< the number of the first page planned
+  Words words;                           ///< the language of the sheet
+  bool inches = false;  ///< the job's lengths are inches: printed beside the millimetres
 };
 
 /// Where a mark came to lie. A mark in an overlap of two pages lies on both.
@@ -137,6 +140,6 @@ inline constexpr double kCheckBar = 150.0;
 [[nodiscard]] TemplateSheetInput PackedInput(const std::vector<TemplateSheetInput>& templates);
 
 /// The cautions every sheet carries, one sentence each.
-[[nodiscard]] std::vector<std::string> StandardCautions();
+[[nodiscard]] std::vector<std::string> StandardCautions(const Words& words = {});
 
 }  // namespace holeward

@@ -1,15 +1,19 @@
 // Capitals for words that must not be missed.
 #pragma once
 
-#include <cctype>
 #include <string>
+
+#include <glib.h>
 
 namespace holeward {
 
-/// The text with the letters a to z as capitals; every other byte stays.
-[[nodiscard]] inline std::string Upper(std::string text) {
-  for (char& c : text) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
-  return text;
+/// The text in capitals, as Unicode has them ("ß" becomes "SS").
+/// @param text UTF-8
+[[nodiscard]] inline std::string Upper(const std::string& text) {
+  gchar* capitals = g_utf8_strup(text.data(), static_cast<gssize>(text.size()));
+  std::string result(capitals);
+  g_free(capitals);
+  return result;
 }
 
 }  // namespace holeward

@@ -52,7 +52,8 @@ double VehiclePlanWidth(double height) {
   return std::max((height - kWordRoom) * (kWidth + kWheelWidth), 5.0 * kWordHeight);
 }
 
-void DrawVehiclePlan(const Box& box, const PlanCorner& corner, Drawing* drawing) {
+void DrawVehiclePlan(const Box& box, const PlanCorner& corner, const Words& words,
+                     Drawing* drawing) {
   const double height = box.Size().y(), length = height - kWordRoom;
   const double middle = box.low.x() + 0.5 * VehiclePlanWidth(height);
   const double half = 0.5 * kWidth * length;
@@ -68,8 +69,8 @@ void DrawVehiclePlan(const Box& box, const PlanCorner& corner, Drawing* drawing)
   const double reach = 1.0 + kWheelWidth / kWidth;
   Vec2 a = body.At(0.0, from), b = body.At(aside * reach, to);
   drawing->Add(Group::frame, Fill{CornersOf({a.cwiseMin(b), a.cwiseMax(b)}), Ink::black});
-  drawing->Add(Group::text, TextAt("FRONT", {middle, box.high.y() - kWordHeight}, kWordHeight, true,
-                                   AlignX::centre));
+  drawing->Add(Group::text, TextAt(words.Say("FRONT"), {middle, box.high.y() - kWordHeight},
+                                   kWordHeight, true, AlignX::centre));
 }
 
 }  // namespace holeward

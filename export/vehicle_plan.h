@@ -6,6 +6,7 @@
 #include "export/box.h"
 #include "export/drawing.h"
 #include "models/job.h"
+#include "models/words.h"
 
 namespace holeward {
 
@@ -21,6 +22,7 @@ struct PlanCorner {
 /// Draws the plan as high as the box, its left edge on the box's: outline and wheels seen from
 /// above, FRONT in words at the top, the corner concerned in black. Black alone, no text but FRONT.
 /// @param box  at least 14 mm high
-void DrawVehiclePlan(const Box& box, const PlanCorner& corner, Drawing* drawing);
+void DrawVehiclePlan(const Box& box, const PlanCorner& corner, const Words& words,
+                     Drawing* drawing);
 
 }  // namespace holeward

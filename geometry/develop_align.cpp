@@ -19,12 +19,17 @@ PieceExtent NeededU(const PieceRequest& r) {
           std::min(r.part->skin->u_end(), marked.to + r.margin)};
 }
 
-// The word for the side of a fitting that faces `away`.
-std::string SideWord(const Vec3& away, double outboard_y) {
+// The edge of a fitting on its side that faces `away`, with a place for its name.
+const char* EdgePattern(const Vec3& away, double outboard_y) {
   const Vec3 size = away.cwiseAbs();
-  if (size.z() >= size.x() && size.z() >= size.y()) return away.z() > 0.0 ? "upper" : "lower";
-  if (size.x() >= size.y()) return away.x() > 0.0 ? "front" : "rear";
-  return away.y() * outboard_y > 0.0 ? "outboard" : "inboard";
+  if (size.z() >= size.x() && size.z() >= size.y()) {
+    return away.z() > 0.0 ? Told("upper edge of the {}") : Told("lower edge of the {}");
+  }
+  if (size.x() >= size.y()) {
+    return away.x() > 0.0 ? Told("front edge of the {}") : Told("rear edge of the {}");
+  }
+  return away.y() * outboard_y > 0.0 ? Told("outboard edge of the {}")
+                                     : Told("inboard edge of the {}");
 }
 
 // Where a fitting's footprint lies: u range, and v range at its middle (v near `v_near`).
@@ -73,7 +78,7 @@ bool Aligner::AlignToEnd(const std::string& name) {
   const bool start = name == r_.part->start;
   if (!start && name != r_.part->finish) return false;
   (start ? u_.from : u_.to) = start ? 0.0 : skin_.u_end();
-  Across(name, fmt::format("cut edge flush with the {}", name), start ? 0.0 : skin_.u_end());
+  Across(name, Phrase(Told("cut edge flush with the {}"), {name}), start ? 0.0 : skin_.u_end());
   return true;
 }
 
@@ -84,7 +89,8 @@ bool Aligner::AlignToFitting(const std::string& name, const std::string& only_fa
   if (f == all.end()) return false;
   if (f->face.empty() || f->shape == FittingShape::eye) {
     u_.Add(f->centre.u);
-    Across(name, fmt::format("lay this line level with the centre of the {}", name), f->centre.u);
+    Across(name, Phrase(Told("lay this line level with the centre of the {}"), {name}),
+           f->centre.u);
     return true;
   }
   if (!only_face.empty() && f->face != only_face) return false;
@@ -92,11 +98,11 @@ bool Aligner::AlignToFitting(const std::string& name, const std::string& only_fa
   return true;
 }
 
-void Aligner::Along(const std::string& name, std::string words, double v) {
+void Aligner::Along(const std::string& name, Phrase words, double v) {
   v_.Add(v);
   lines_.push_back({name, std::move(words), true, v, 0.0, 0.0});
 }
-void Aligner::Across(const std::string& name, std::string words, double u) {
+void Aligner::Across(const std::string& name, Phrase words, double u) {
   lines_.push_back({name, std::move(words), false, u, 0.0, 0.0});
 }
 
@@ -116,8 +122,7 @@ void Aligner::AlignToSides(const Fitting& f) {
   const PieceExtent marked = MarkedU(r_);
   const SkinPoint middle = skin_.At(f.centre.u, f.centre.v);
   auto add = [&](bool along, double where, const PieceExtent& over, const Vec3& away) {
-    const std::string words =
-        fmt::format("{} edge of the {}", SideWord(away, OutboardAt(r_, middle.position)), f.name);
+    const Phrase words(EdgePattern(away, OutboardAt(r_, middle.position)), {f.name});
     lines_.push_back({f.name, words, along, where, over.from, over.to});
   };
   const double hook_u = std::min(kHook, 0.5 * (at.u.to - at.u.from));
@@ -151,7 +156,7 @@ void Aligner::AlignToDisc(const Fitting& f) {
   v_.Add(at.v.from);
   v_.Add(at.v.to);
   const double v_middle = 0.5 * (at.v.from + at.v.to);
-  const std::string words = fmt::format("cross on the centre of the {}", f.name);
+  const Phrase words(Told("cross on the centre of the {}"), {f.name});
   lines_.push_back({f.name, words, false, f.centre.u, at.v.from, at.v.to});
   lines_.push_back({f.name, words, true, v_middle, at.u.from, at.u.to});
 }

@@ -30,9 +30,9 @@ class Aligner {
   /// @param only_face  the face whose fittings count; empty: all
   [[nodiscard]] bool AlignToFitting(const std::string& name, const std::string& only_face);
   /// A line along the part at v.
-  void Along(const std::string& name, std::string words, double v);
+  void Along(const std::string& name, Phrase words, double v);
   /// A line across the part at u.
-  void Across(const std::string& name, std::string words, double u);
+  void Across(const std::string& name, Phrase words, double u);
   /// Hands the lines over; those without a range of their own run over the whole piece.
   void Finish(PieceLayout& out);
 

@@ -136,9 +136,9 @@ Room RoomBeside(const std::vector<Vec2>& toe, const std::vector<FlatMark>& marks
   return least;
 }
 
-std::string WordsFor(const std::string& name, double gap, bool held) {
-  if (held) return fmt::format("cut edge against the {}", name);
-  return fmt::format("{}: cut out {:.1f} mm clear all round", name, gap);
+Phrase WordsFor(const std::string& name, double gap, bool held) {
+  if (held) return Phrase(Told("cut edge against the {}"), {name});
+  return Phrase(Told("{}: cut out {} mm clear all round"), {name, fmt::format("{:.1f}", gap)});
 }
 
 // Makes one cut-out, or says what is wrong.
@@ -282,7 +282,7 @@ std::optional<FlatLine> SlitFrom(std::size_t hole, const SheetRegion& left,
       }
       if (cost >= least) continue;
       least = cost;
-      best = FlatLine{FlatLineKind::cut, {a, b}, false, ""};
+      best = FlatLine{FlatLineKind::cut, {a, b}, false, {}};
     }
   }
   return best;
@@ -298,7 +298,7 @@ double AddKept(const std::vector<std::vector<Vec2>>& parts, const FlatLine& line
     length += own;
     if (own > longest) worded = out.size();
     longest = std::max(longest, own);
-    out.push_back({line.kind, Straightened(part), false, ""});
+    out.push_back({line.kind, Straightened(part), false, {}});
   }
   if (worded < out.size()) out[worded].words = line.words;
   return length;
@@ -328,7 +328,7 @@ std::vector<FlatLine> LeftLines(const std::vector<CutOut>& cuts, const SheetRegi
     if (line.kind == FlatLineKind::fitting) {
       out.push_back(line);
       for (const CutOut& cut : cuts) {
-        if (cut.fitting == line.words) out.back().words = cut.words;
+        if (line.words == Phrase("{}", {cut.fitting})) out.back().words = cut.words;
       }
       continue;
     }
@@ -395,7 +395,7 @@ std::string CutSheet(const std::vector<CutOut>& cuts, PieceLayout& layout, Devel
   piece.lines.insert(piece.lines.end(), rest.begin(), rest.end());
   std::vector<FlatLine> holes;
   for (std::size_t k = 0; k < left->holes.size(); ++k) {
-    holes.push_back({FlatLineKind::cut, left->holes[k], true, ""});
+    holes.push_back({FlatLineKind::cut, left->holes[k], true, {}});
     const CutOut* cut = Around(cuts, left->holes[k]);
     if (cut == nullptr || !cut->tall) continue;
     if (const std::optional<FlatLine> slit = SlitFrom(k, *left, piece)) holes.push_back(*slit);

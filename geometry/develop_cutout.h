@@ -18,7 +18,7 @@ inline constexpr double kLeastAlign = 10.0;
 /// The cut-out round one fitting.
 struct CutOut {
   std::string fitting;
-  std::string words;          ///< as printed at the fitting's outline
+  Phrase words;               ///< as printed at the fitting's outline
   std::vector<Vec2> toe;      ///< the fitting's outline on the sheet, to its weld's toe; closed
   std::vector<Vec2> outline;  ///< what is cut; closed
   bool tall = false;          ///< stands up: the sheet is slit to be put round it

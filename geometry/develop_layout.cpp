@@ -31,14 +31,14 @@ void SnapU(const PieceRequest& r, PieceExtent& u) {
   if (r.part->skin->u_end() - u.to < kSnap) u.to = r.part->skin->u_end();
 }
 
-std::string EdgeWords(const Skin& skin, const std::string& name, int corner_piece) {
+Phrase EdgeWords(const Skin& skin, const std::string& name, int corner_piece) {
   const bool lip = !skin.closed() && (corner_piece < 0 || corner_piece >= skin.piece_count());
-  if (lip) return fmt::format("cut edge flush with the {}", name);
+  if (lip) return Phrase(Told("cut edge flush with the {}"), {name});
   const int count = skin.piece_count();
   if (IsSharp(skin, (corner_piece + count) % count, 0.0)) {
-    return fmt::format("lay this fold on the {}", name);
+    return Phrase(Told("lay this fold on the {}"), {name});
   }
-  return fmt::format("lay this line on the tangent line of the {}", name);
+  return Phrase(Told("lay this line on the tangent line of the {}"), {name});
 }
 
 // How far a flap past the border of a flat goes; the border itself where there is none.
@@ -143,7 +143,7 @@ PieceLayout LayoutOnFace(const PieceRequest& r, const Face& face, bool flaps) {
     } else if (name == face.second_edge) {
       lay.Along(name, EdgeWords(skin, name, face.piece + 1), hi);
     } else if (name == "middle") {
-      lay.Along(name, fmt::format("lay this line on the middle of the {} face", face.name),
+      lay.Along(name, Phrase(Told("lay this line on the middle of the {} face"), {face.name}),
                 lo + 0.5);
     } else {
       out.not_shown.push_back(name);
@@ -236,7 +236,7 @@ PieceLayout LayoutJoined(const PieceRequest& r) {
                                    [&](const NamedLine& l) { return l.name == name; });
     const std::optional<FoundEdge> edge = FindEdge(r, name);
     if (line != lines.end()) {
-      lay.Along(name, fmt::format("lay this line along the {} of the {}", name, r.part->name),
+      lay.Along(name, Phrase(Told("lay this line along the {} of the {}"), {name, r.part->name}),
                 unwrapped(line->v));
     } else if (edge) {
       lay.Along(name, EdgeWords(skin, name, edge->corner), unwrapped(edge->v));

@@ -7,6 +7,7 @@
 
 #include "geometry/develop_skin.h"
 #include "geometry/part.h"
+#include "geometry/phrase.h"
 
 namespace holeward {
 
@@ -46,7 +47,7 @@ struct PieceRequest {
 /// A line of the skin that the sheet is laid by: u = at, or v = at where it runs along the part.
 struct AlignLine {
   std::string name;
-  std::string words;
+  Phrase words;
   bool along = false;
   double at = 0.0;
   double from = 0.0;  ///< range of the other parameter

@@ -46,7 +46,7 @@ void Farthest(const std::vector<Vec2>& line, std::size_t a, std::size_t b, doubl
   Farthest(line, worst, b, tolerance, keep);
 }
 
-FlatLine Line(FlatLineKind kind, const std::vector<Vec2>& points, std::string words) {
+FlatLine Line(FlatLineKind kind, const std::vector<Vec2>& points, Phrase words) {
   return {kind, Thinned(points, kThin), false, std::move(words)};
 }
 
@@ -63,7 +63,8 @@ void CornerLines(const Part& part, const PieceLayout& layout, const DevelopedPat
     });
     if (!inside || aligned) return;
     const auto points = Drawn(patch, {patch.u_from(), v}, {patch.u_to(), v});
-    lines.push_back(Line(kind, points, kind == FlatLineKind::fold ? "fold" : ""));
+    lines.push_back(
+        Line(kind, points, kind == FlatLineKind::fold ? Phrase(Told("fold")) : Phrase()));
   };
   for (int k = static_cast<int>(std::floor(layout.range.v_from)); k < layout.range.v_to; ++k) {
     const int piece = ((k % count) + count) % count;
@@ -152,7 +153,7 @@ void FittingLines(const Part& part, const PieceLayout& layout, const DevelopedPa
       const auto first_out =
           std::find_if(all.begin(), all.end(), [](const OutlinePlace& p) { return !p.inside; });
       if (first_out == all.end()) {
-        FlatLine whole{FlatLineKind::fitting, {}, true, f.name};
+        FlatLine whole{FlatLineKind::fitting, {}, true, Phrase("{}", {f.name})};
         for (const OutlinePlace& p : all) whole.points.push_back(p.at);
         lines.push_back(whole);
         continue;
@@ -163,7 +164,8 @@ void FittingLines(const Part& part, const PieceLayout& layout, const DevelopedPa
       for (std::size_t k = 1; k <= n; ++k) {
         const OutlinePlace& p = all[(start + k) % n];
         if (p.inside) run.push_back(p.at);
-        if (!p.inside && run.size() > 1) lines.push_back(Line(FlatLineKind::fitting, run, f.name));
+        if (!p.inside && run.size() > 1)
+          lines.push_back(Line(FlatLineKind::fitting, run, Phrase("{}", {f.name})));
         if (!p.inside) run.clear();
       }
     }
@@ -226,9 +228,9 @@ std::vector<FlatLine> PieceLines(const Part& part, const PieceLayout& layout,
     for (const double v : {patch.v_from(), patch.v_to()}) {
       lines.push_back(
           Line(FlatLineKind::butt, Drawn(patch, {patch.u_from(), v}, {patch.u_to(), v}),
-               fmt::format("this edge and the one across the sheet meet, without gap or "
-                           "overlap; check: {:.1f} mm from edge to edge, half way along",
-                           girth)));
+               Phrase(Told("this edge and the one across the sheet meet, without gap or overlap; "
+                           "check: {} mm from edge to edge, half way along"),
+                      {fmt::format("{:.1f}", girth)})));
     }
   }
   return lines;

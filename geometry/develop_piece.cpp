@@ -41,8 +41,8 @@ DevelopedPatch PatchOf(const PieceRequest& r, const PieceLayout& layout, double 
 struct Compass {
   Vec2 front = Vec2::Zero();
   Vec2 up = Vec2::Zero();
-  std::string front_word = "FRONT";
-  std::string up_word = "UP";
+  std::string front_word = Told("FRONT");
+  std::string up_word = Told("UP");
 };
 
 // Where front and up are asked for: the middle of the piece; on a round part the named line nearest
@@ -70,10 +70,10 @@ Compass CompassAt(const DevelopedPatch& patch, const SkinPlace& middle, double o
   if (outboard.norm() <= kLiesIn || (has_front && has_up)) return out;
   if (!has_front) {
     out.front = outboard.normalized();
-    out.front_word = "OUTBOARD";
+    out.front_word = Told("OUTBOARD");
   } else {
     out.up = outboard.normalized();
-    out.up_word = "OUTBOARD";
+    out.up_word = Told("OUTBOARD");
   }
   return out;
 }

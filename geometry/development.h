@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "geometry/misfit.h"
+#include "geometry/phrase.h"
 #include "geometry/vec.h"
 
 namespace holeward {
@@ -24,7 +25,7 @@ struct FlatLine {
   FlatLineKind kind = FlatLineKind::cut;
   std::vector<Vec2> points;
   bool closed = false;
-  std::string words;
+  Phrase words;
 };
 
 /// A point's mark on a developed piece.
@@ -42,9 +43,9 @@ struct FlatMark {
 
 /// One piece of a template.
 struct DevelopedPiece {
-  std::string name;  ///< the face, or the faces joined
-  std::string
-      made_for;  ///< what it only fits, as printed: "for a part coated 2 mm thick"; or empty
+  std::string name;               ///< the face, or the faces joined
+  std::vector<std::string> only;  ///< marks by which the name tells it from others; or empty
+  Phrase made_for;  ///< what it only fits, as printed: "for a part coated 2 mm thick"; or empty
   std::vector<FlatLine> lines;  ///< the first is the outline, closed
   std::vector<FlatMark> marks;
   Vec2 front = Vec2::Zero();  ///< unit direction of the vehicle's front on the sheet, or zero

@@ -60,7 +60,7 @@ DevelopedPiece Mirrored(const DevelopedPiece& piece, const Part& part) {
   DevelopedPiece image = Mirrored(piece);
   if (part.shared) {
     for (FlatLine& line : image.lines) {
-      line.words = EndsExchanged(line.words, part);
+      for (std::string& name : line.words.names) name = EndsExchanged(name, part);
     }
   }
   return image;

@@ -185,6 +185,12 @@ struct TemplateRow {
   friend bool operator==(const TemplateRow&, const TemplateRow&) = default;
 };
 
+/// A text of the job in the trainer's own words, and where it stands first.
+struct JobText {
+  std::string text;
+  Location at;
+};
+
 /// The whole job.
 struct Job {
   std::string file;          ///< the path as the user gave it, for messages
@@ -211,6 +217,9 @@ struct Job {
   std::vector<TemplateRow> templates;
   std::vector<StepRow> steps;          ///< in the order of the file
   std::vector<DecisionRow> decisions;  ///< from the top of the flow to its foot
+  std::string words_file;  ///< the table of the trainer's words in other languages, or empty
+  Location words_at;
+  std::vector<JobText> texts;  ///< what that table says, in the order of the file, each once
 };
 
 }  // namespace holeward

@@ -66,6 +66,10 @@ void ReadRoot(const TomlNode& tree, JobReadingState& state) {
   ReadRelease(root, state);
   ReadOwnSteps(root, state);
   ReadDecisions(root, state);
+  if (const TomlNode* words = root.Table("words")) {
+    ReadWords(TableWalk(*words, "[words]", state.context), state.job);
+  }
+  ReadOwnTexts(tree, state.job);
   root.Finish();
 }
 

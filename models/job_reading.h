@@ -91,6 +91,10 @@ void ReadRelease(TableWalk& root, JobReadingState& state);
 void ReadOwnSteps(TableWalk& root, JobReadingState& state);
 /// [[decision]], after the points.
 void ReadDecisions(TableWalk& root, JobReadingState& state);
+/// [words].
+void ReadWords(TableWalk walk, Job& job);
+/// The trainer's own words: names, sentences, and where they stand.
+void ReadOwnTexts(const TomlNode& tree, Job& job);
 
 /// What a message calls an item: by its name if it has one, else by its number in the file.
 [[nodiscard]] std::string ItemName(const TomlNode& node, const std::string& kind, std::size_t index,

@@ -2,12 +2,9 @@
 
 #include <algorithm>
 
-#include <fmt/format.h>
-#include <fmt/ranges.h>
-
 namespace holeward {
 
-std::vector<std::string> WrongPlaces(const std::vector<Misfit>& misfits) {
+std::vector<std::string> WrongPlaces(const std::vector<Misfit>& misfits, const Words& words) {
   std::vector<std::string> out;
   for (const bool other : {true, false}) {
     std::vector<std::string> faces;
@@ -21,13 +18,13 @@ std::vector<std::string> WrongPlaces(const std::vector<Misfit>& misfits) {
       }
     }
     if (other && (own || !faces.empty())) {
-      out.emplace_back("on the other side");
-      if (!own) out.back() += fmt::format(" at {}", fmt::join(faces, ", "));
+      out.push_back(own ? words.Say("on the other side")
+                        : words.Say("on the other side at {}", words.OwnList(faces)));
       continue;
     }
-    if (own) out.emplace_back("end for end");
-    if (along) out.emplace_back("elsewhere on this face");
-    if (!faces.empty()) out.push_back(fmt::format("at {}", fmt::join(faces, ", ")));
+    if (own) out.push_back(words.Say("end for end"));
+    if (along) out.push_back(words.Say("elsewhere on this face"));
+    if (!faces.empty()) out.push_back(words.Say("at {}", words.OwnList(faces)));
   }
   return out;
 }

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "geometry/misfit.h"
+#include "models/words.h"
 
 namespace holeward {
 
@@ -12,6 +13,7 @@ namespace holeward {
 /// other side at top, underside". Grouped so that the other side is named once; empty without
 /// misfits. Left and right are not named: the word of one side never stands on a sheet of the
 /// other.
-[[nodiscard]] std::vector<std::string> WrongPlaces(const std::vector<Misfit>& misfits);
+[[nodiscard]] std::vector<std::string> WrongPlaces(const std::vector<Misfit>& misfits,
+                                                   const Words& words = {});
 
 }  // namespace holeward

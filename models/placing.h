@@ -11,6 +11,7 @@
 #include "geometry/placed_point.h"
 #include "models/job.h"
 #include "models/job_reader.h"
+#include "models/words.h"
 
 namespace holeward {
 
@@ -40,7 +41,12 @@ struct PlacingMemo {
 [[nodiscard]] Placing PlacePoints(const Job& job, const Scene& scene, Side side,
                                   PlacingMemo* memo = nullptr);
 
-/// The rule of a point in plain words, for instructions; lengths in mm, or inches if `inches`.
-[[nodiscard]] std::string RuleInWords(const PointRow& point, bool inches = false);
+/// The rule of a point in plain words, for instructions; lengths in mm, with inches beside them if
+/// `inches`.
+[[nodiscard]] std::string RuleInWords(const PointRow& point, bool inches = false,
+                                      const Words& words = {});
+
+/// The rule as it reads on the mirrored side of a shared part: its two ends have changed places.
+[[nodiscard]] PointRow WithEndsExchanged(PointRow row, const Part& part);
 
 }  // namespace holeward

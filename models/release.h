@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "models/job.h"
+#include "models/words.h"
 
 namespace holeward {
 
@@ -16,10 +17,11 @@ namespace holeward {
 /// or a release is void because job or program have changed since. Empty: both hold.
 /// @param hash what is to be released, from ReleaseHash
 [[nodiscard]] std::vector<std::string> WhyNotSigned(const ReleaseRows& release,
-                                                    const std::string& hash);
+                                                    const std::string& hash,
+                                                    const Words& words = {});
 
 /// A release in words: "Jane Roe, 2026-11-03", "void: ...", "nobody".
 [[nodiscard]] std::string ReleaseWords(const std::optional<ReleaseRow>& release,
-                                       const std::string& hash);
+                                       const std::string& hash, const Words& words = {});
 
 }  // namespace holeward

@@ -158,6 +158,7 @@ class Assembly {
     std::vector<std::string> names;
     for (const FlatMark& mark : piece.marks) names.push_back(mark.name);
     piece.name += fmt::format(" at {}", fmt::join(names, ", "));
+    piece.only = names;
   }
 
   // Between the two neighbouring marks that are farthest apart, along the part or round it.
@@ -207,7 +208,8 @@ class Assembly {
       out_.notes.push_back(fmt::format("piece \"{}\": {}", made->piece.name, remark));
     }
     if (request.coating > 0.0) {
-      made->piece.made_for = fmt::format("for a part coated {:.4g} mm thick", request.coating);
+      made->piece.made_for =
+          Phrase(Told("for a part coated {} mm thick"), {fmt::format("{:.4g}", request.coating)});
     }
     made->piece.misfits = FindMisfits(request, *made);
     out_.pieces.push_back(std::move(made->piece));

@@ -20,6 +20,8 @@ _holeward() {
     mapfile -t COMPREPLY < <(compgen -W "$(_holeward_words "${program}") --help --version" -- "${typed}")
   elif [[ ${before} == --side ]]; then
     mapfile -t COMPREPLY < <(compgen -W 'left right' -- "${typed}")
+  elif [[ ${before} == --language ]]; then
+    mapfile -t COMPREPLY < <(compgen -W 'en de es' -- "${typed}")
   elif [[ ${before} == --to ]]; then
     compopt -o filenames 2>/dev/null
     mapfile -t COMPREPLY < <(compgen -d -- "${typed}")

@@ -288,7 +288,7 @@ double SeenShare(const RuleAsk& ask, const PictureCamera& camera, const DepthIma
   return share;
 }
 
-std::string SeenFrom(const Vec3& eye, double outboard_y) {
+Phrase SeenFrom(const Vec3& eye, double outboard_y) {
   constexpr double kTold = 0.3;
   struct Way {
     double part;
@@ -299,13 +299,14 @@ std::string SeenFrom(const Vec3& eye, double outboard_y) {
                         {eye.z(), eye.z() > 0.0 ? "above" : "below"}};
   std::stable_sort(ways.begin(), ways.end(),
                    [](const Way& a, const Way& b) { return std::abs(a.part) > std::abs(b.part); });
-  std::string words = "seen from ";
+  std::vector<std::string> names;
   for (std::size_t i = 0; i < ways.size(); ++i) {
     if (i > 0 && std::abs(ways[i].part) < kTold) break;
-    words += i > 0 ? " and " : "";
-    words += ways[i].words;
+    names.emplace_back(ways[i].words);
   }
-  return words;
+  if (names.size() == 1) return Phrase(Told("seen from {}"), names);
+  if (names.size() == 2) return Phrase(Told("seen from {} and {}"), names);
+  return Phrase(Told("seen from {}, {} and {}"), names);
 }
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "geometry/part.h"
+#include "geometry/phrase.h"
 #include "viewer/picture_edges.h"
 
 namespace holeward {
@@ -49,7 +50,7 @@ struct RulePicture {
   double height = 0.0;
   std::vector<PictureStroke> strokes;  ///< arrows are filled triangles, all else lines
   std::vector<PictureWords> words;
-  std::string seen_from;  ///< "seen from above and behind" as far as it can be told in words
+  Phrase seen_from;  ///< "seen from above and behind" as far as it can be told in words
 };
 
 /// Pictures of one part; the mesh is made once.

@@ -29,7 +29,7 @@ std::string Refusal(std::initializer_list<const char*> arguments) {
 TEST(CommandLine, NothingAtAllIsRefused) {
   EXPECT_EQ(Refusal({}),
             "holeward: no command was given; the commands are locate, check, template, issue, "
-            "decide, compare, model, fit, form, guide, new\nSee: holeward --help");
+            "decide, compare, model, fit, form, guide, words, new\nSee: holeward --help");
   EXPECT_NE(Refusal({"--jsn"}).find("'--jsn' is not an option of 'holeward'"), std::string::npos);
 }
 
@@ -44,7 +44,8 @@ TEST(CommandLine, EmptyWordsAreRefused) {
 TEST(CommandLine, AUnknownCommandIsToldWithTheNearestOne) {
   EXPECT_EQ(Refusal({"chek", "van.toml"}),
             "holeward: 'chek' is not a command; the commands are locate, check, template, issue, "
-            "decide, compare, model, fit, form, guide, new; did you mean 'check'?\nSee: holeward --help");
+            "decide, compare, model, fit, form, guide, words, new; did you mean 'check'?\nSee: "
+            "holeward --help");
 }
 
 TEST(CommandLine, AnUnknownOptionIsToldWithTheNearestOne) {
@@ -203,6 +204,26 @@ TEST(ExitStatus, FollowsTheVerdictOverAll) {
   EXPECT_EQ(Number(StatusOf(Verdict::tight)), 1);
   EXPECT_EQ(Number(StatusOf(Verdict::contact)), 1);
   EXPECT_EQ(Number(StatusOf(Verdict::unproven)), 3);
+}
+
+TEST(CommandLine, TakesALanguageForTheSheetsAndEnglishByDefault) {
+  EXPECT_EQ(Parse({"issue", "a.toml"}).options.value().language, Language::english);
+  EXPECT_EQ(Parse({"issue", "a.toml", "--language", "de"}).options.value().language,
+            Language::german);
+  EXPECT_EQ(Parse({"template", "a.toml", "--language", "es"}).options.value().language,
+            Language::spanish);
+  EXPECT_NE(Refusal({"issue", "a.toml", "--language", "fr"}).find("'fr' is not one of en, de, es"),
+            std::string::npos);
+  Refusal({"check", "a.toml", "--language", "de"});
+}
+
+TEST(CommandLine, WordsTakesAJobAndAFile) {
+  const auto words = Parse({"words", "a.toml", "--to", "w.csv"}).options.value();
+  EXPECT_EQ(words.command, Command::words);
+  EXPECT_EQ(words.job, "a.toml");
+  EXPECT_EQ(words.to, "w.csv");
+  Refusal({"words"});
+  Refusal({"words", "a.toml", "--side", "left"});
 }
 
 TEST(ExitStatus, FollowsTheKindOfFailure) {

@@ -1033,5 +1033,86 @@ TEST_F(ProgramJobs, TheFormAsksForReadingsByTheNamesTheResultsHave) {
   EXPECT_GE(named, 37);  // all of the five rows, the corner, the wall
 }
 
+// ---- Sheets in other languages
+
+/// A table of words that says every text of the job as "de: text" and "es: text".
+std::string FilledTable(const std::string& blank) {
+  std::istringstream lines(blank);
+  std::string filled;
+  for (std::string line; std::getline(lines, line);) {
+    if (line == "text,de,es") {
+      filled += line + "\n";
+      continue;
+    }
+    const std::string text = line.substr(0, line.rfind(",,"));
+    const std::string plain = text.front() == '"' ? text.substr(1, text.size() - 2) : text;
+    filled += text + ",\"de: " + plain + "\",\"es: " + plain + "\"\n";
+  }
+  return filled;
+}
+
+TEST_F(ProgramJobs, ALanguageWithoutATableIsRefusedWithWhatIsMissing) {
+  const Said run = Program("issue " + Write(ClearJob()) + " --language de --to out");
+  EXPECT_EQ(run.status, 2);
+  EXPECT_NE(run.err.find("job.toml:2:9: \"Tube to test with\" has no German text"),
+            std::string::npos)
+      << run.err;
+  EXPECT_NE(run.err.find("\"inner end\" has no German text"), std::string::npos);
+  EXPECT_NE(run.err.find("holeward words job.toml --to words.csv"), std::string::npos);
+  EXPECT_FALSE(fs::exists(folder_ / "out"));
+}
+
+TEST_F(ProgramJobs, AFilledTableGivesTheSheetsInItsLanguages) {
+  const std::string named =
+      With(ClearJob(), "[vehicle]", "[words]\nfile = \"words.csv\"\n[vehicle]");
+  Write(named);
+  const Said blank = Program("words job.toml --to words.csv");
+  ASSERT_EQ(blank.status, 0) << blank.err;
+  Write(FilledTable(Text(folder_ / "words.csv")), "words.csv");
+  for (const auto& [code, left, own] : {std::tuple("de", "LINKS", "de: inner end"),
+                                        std::tuple("es", "IZQUIERDA", "es: inner end")}) {
+    const Said run = Program(std::string("issue job.toml --to out --language ") + code);
+    EXPECT_EQ(run.status, 0) << run.err;
+    const std::string instructions = PdfText("out/instructions.pdf");
+    EXPECT_NE(instructions.find(left), std::string::npos);
+    EXPECT_NE(instructions.find(own), std::string::npos);
+    EXPECT_EQ(instructions.find("Step by step"), std::string::npos);
+    EXPECT_NE(PdfText("out/template-tube-wrap-left.pdf").find(left), std::string::npos);
+    // The engineer's report stays English.
+    EXPECT_NE(PdfText("out/clearance.pdf").find("Clearance report"), std::string::npos);
+  }
+  // What a later table says is told apart by its hash on the page.
+  const std::string before = PdfText("out/index.pdf");
+  Write(Text(folder_ / "words.csv") + "\n", "words.csv");
+  ASSERT_EQ(Program("issue job.toml --to out --language es").status, 0);
+  EXPECT_NE(PdfText("out/index.pdf"), before);
+}
+
+TEST_F(ProgramJobs, AMissingWordStopsItsLanguageAlone) {
+  Write(With(ClearJob(), "[vehicle]", "[words]\nfile = \"words.csv\"\n[vehicle]"));
+  ASSERT_EQ(Program("words job.toml --to words.csv").status, 0);
+  const std::string table = FilledTable(Text(folder_ / "words.csv"));
+  Write(With(table, "\"de: outer end\"", ""), "words.csv");
+  const Said german = Program("template job.toml --to out --language de");
+  EXPECT_EQ(german.status, 2);
+  EXPECT_NE(german.err.find("\"outer end\" has no German text"), std::string::npos) << german.err;
+  EXPECT_EQ(german.err.find("\"inner end\""), std::string::npos);
+  EXPECT_FALSE(fs::exists(folder_ / "out"));
+  EXPECT_EQ(Program("template job.toml --to out --language es").status, 0);
+  // What is filled in stays when the table is written again.
+  ASSERT_EQ(Program("words job.toml --to words.csv").status, 0);
+  EXPECT_EQ(Text(folder_ / "words.csv").find("de: inner end") != std::string::npos, true);
+}
+
+TEST_F(ProgramJobs, ATableWithAFaultIsRefusedAtItsPlace) {
+  Write(With(ClearJob(), "[vehicle]", "[words]\nfile = \"words.csv\"\n[vehicle]"));
+  Write("text,fr\n", "words.csv");
+  const Said run = Program("issue job.toml --to out --language de");
+  EXPECT_EQ(run.status, 2);
+  EXPECT_NE(run.err.find("words.csv:1:6: unknown column \"fr\""), std::string::npos) << run.err;
+  fs::remove(folder_ / "words.csv");
+  EXPECT_EQ(Program("issue job.toml --to out --language de").status, 4);
+}
+
 }  // namespace
 }  // namespace holeward

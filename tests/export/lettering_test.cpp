@@ -73,5 +73,49 @@ TEST(LineTypes, HaveTheProportionsOfIso128) {
   EXPECT_TRUE(DashesOf(LineType::continuous, 0.5).empty());
 }
 
+/// The alphabets of names: Latin with all its accents, Greek, Cyrillic.
+std::vector<std::string> Alphabets() {
+  std::vector<std::string> lines;
+  const std::pair<gunichar, gunichar> ranges[] = {
+      {0x21, 0x7e}, {0xa1, 0x17f}, {0x386, 0x3ce}, {0x400, 0x45f}};
+  for (const auto& [from, to] : ranges) {
+    std::string line;
+    for (gunichar c = from; c <= to; ++c) {
+      if (g_unichar_isdefined(c) == FALSE || c == 0xad) continue;
+      char bytes[6];
+      line.append(bytes, static_cast<std::size_t>(g_unichar_to_utf8(c, bytes)));
+    }
+    lines.push_back(line);
+  }
+  return lines;
+}
+
+TEST(Lettering, HasEveryLetterOfLatinGreekAndCyrillicInItsOneFont) {
+  for (const bool bold : {false, true}) {
+    for (const std::string& line : Alphabets()) {
+      const Layout layout = MakeLayout(line, 2.5, bold);
+      EXPECT_EQ(pango_layout_get_unknown_glyphs_count(layout.get()), 0) << line;
+      std::size_t runs = 0;
+      for (GSList* run = pango_layout_get_line_readonly(layout.get(), 0)->runs; run != nullptr;
+           run = run->next) {
+        PangoFont* font = static_cast<PangoGlyphItem*>(run->data)->item->analysis.font;
+        PangoFontDescription* description = pango_font_describe(font);
+        EXPECT_STREQ(pango_font_description_get_family(description), "DejaVu Sans") << line;
+        pango_font_description_free(description);
+        ++runs;
+      }
+      EXPECT_GT(runs, 0U);
+    }
+  }
+}
+
+TEST(Lettering, FindsTheHeightAtWhichEveryWordIsWhole) {
+  const std::string words = "Fahrzeug-Identifizierungsnummer der Werkstatt";
+  const double width = TextWidth("Fahrzeug-Identifizierungsnummer", 2.5, true);
+  EXPECT_EQ(HeightForWords(words, width + 0.1, {3.5, 2.5, 1.8}, true), 2.5);
+  EXPECT_EQ(HeightForWords(words, width - 0.1, {3.5, 2.5, 1.8}, true), 1.8);
+  EXPECT_EQ(HeightForWords(words, 1.0, {3.5, 2.5, 1.8}, true), 1.8);
+}
+
 }  // namespace
 }  // namespace holeward

@@ -15,7 +15,7 @@ inline FlatLine Line(FlatLineKind kind, std::vector<Vec2> points, bool closed = 
   line.kind = kind;
   line.points = std::move(points);
   line.closed = closed;
-  line.words = std::move(words);
+  line.words = Phrase("{}", {words});
   return line;
 }
 

@@ -8,7 +8,9 @@
 
 #include "export/paper.h"
 #include "export/pdf.h"
+#include "export/sheet_frame.h"
 #include "export/symbols.h"
+#include "tests/export/layout_faults.h"
 #include "tests/export/outside_tool.h"
 #include "tests/export/synthetic_pieces.h"
 
@@ -487,6 +489,23 @@ TEST(TemplateSheet, RefusesWhatItCannotDraw) {
   DevelopedPiece empty;
   empty.name = "nothing";
   EXPECT_FALSE(MakeTemplateSheet(Input({empty})));
+}
+
+TEST(TemplateSheet, KeepsItsLegendInItsPlaceInEveryLanguage) {
+  for (const Language language : kLanguages) {
+    for (const Vec2& size : {Vec2(210, 297), Vec2(297, 210)}) {
+      TemplateSheetInput input = Input({FlatPiece()});
+      input.words = Words(language);
+      const PageParts parts = DividePage(size.x(), size.y(), input);
+      Drawing drawing{size.x(), size.y(), {}, Vec2::Ones(), Vec2::Zero()};
+      DrawLegend(parts.legend, input.words, &drawing);
+      const Box room = parts.legend.Grown(0.1);
+      for (const Lettered& one : LetteringOf(drawing)) {
+        EXPECT_TRUE(room.Contains(one.box.low) && room.Contains(one.box.high)) << one.words;
+      }
+      EXPECT_EQ(LetteringOf(drawing).size(), 11U);
+    }
+  }
 }
 
 }  // namespace

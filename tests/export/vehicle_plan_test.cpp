@@ -18,7 +18,7 @@ const Box kRoom{{10, 20}, {40, 41}};
 
 Box BlackOf(const PlanCorner& corner) {
   Drawing drawing;
-  DrawVehiclePlan(kRoom, corner, &drawing);
+  DrawVehiclePlan(kRoom, corner, {}, &drawing);
   Box black;
   int fills = 0;
   for (const Item& item : drawing.items) {
@@ -77,7 +77,7 @@ Box InkOf(const Drawing& drawing) {
 
 TEST(VehiclePlan, LiesWithinItsBoxAndWidth) {
   Drawing drawing;
-  DrawVehiclePlan(kRoom, {Side::right, Axle::rear}, &drawing);
+  DrawVehiclePlan(kRoom, {Side::right, Axle::rear}, {}, &drawing);
   const Box ink = InkOf(drawing);
   EXPECT_GE(ink.low.x(), kRoom.low.x() - 0.3);
   EXPECT_LE(ink.high.x(), kRoom.low.x() + VehiclePlanWidth(kRoom.Size().y()) + 0.3);

@@ -76,7 +76,7 @@ PieceMark Mark(const std::string& name, double u, double v, std::vector<double> 
 
 const FlatLine* FindLine(const DevelopedPiece& piece, FlatLineKind kind, const std::string& words) {
   for (const FlatLine& line : piece.lines) {
-    if (line.kind == kind && line.words.find(words) != std::string::npos) return &line;
+    if (line.kind == kind && line.words.English().find(words) != std::string::npos) return &line;
   }
   return nullptr;
 }

@@ -73,8 +73,10 @@ TEST(Mirrored, AHolesContactMovesAndItsFiguresStay) {
 
 TEST(Mirrored, APieceOfASharedPartNamesTheOtherEndInItsWords) {
   DevelopedPiece piece;
-  piece.lines = {{FlatLineKind::align, {{0, 0}, {10, 0}}, false, "flush with the left end"}};
-  EXPECT_EQ(Mirrored(piece, SharedTube()).lines.front().words, "flush with the right end");
+  piece.lines = {
+      {FlatLineKind::align, {{0, 0}, {10, 0}}, false, Phrase("flush with the {}", {"left end"})}};
+  EXPECT_EQ(Mirrored(piece, SharedTube()).lines.front().words.English(),
+            "flush with the right end");
 }
 
 }  // namespace

@@ -586,9 +586,10 @@ TEST(RuleInWords, KeepsEveryThousandthOfAnInch) {
   row.rule[0].toward = "outboard";
   row.rule[1].method = Method::middle;
   row.rule[1].across_face = true;
-  EXPECT_EQ(RuleInWords(row, true),
-            "12.375 in by tape along the skin from inner end, toward outboard; half way across the "
-            "face");
+  EXPECT_EQ(
+      RuleInWords(row, true),
+      "314.33 mm (12.375 in) by tape along the skin from inner end, toward outboard; half way "
+      "across the face");
 }
 
 TEST(RuleInWords, SaysBothReadingsPlainly) {

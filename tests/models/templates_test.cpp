@@ -146,7 +146,7 @@ bool AnyNote(const TemplatePieces& t, const std::string& text) {
 
 bool HasAlign(const DevelopedPiece& piece, const std::string& text) {
   return std::any_of(piece.lines.begin(), piece.lines.end(), [&](const FlatLine& line) {
-    return line.kind == FlatLineKind::align && line.words.find(text) != std::string::npos;
+    return line.kind == FlatLineKind::align && line.words.English().find(text) != std::string::npos;
   });
 }
 
@@ -383,7 +383,7 @@ TEST(Templates, SayOnThePieceThatTheyAreForACoatedPart) {
   const auto made =
       DevelopTemplate(Row("beam", {"inner end", "bottom edge"}), b.job, b.scene, b.placed);
   ASSERT_TRUE(made.has_value()) << made.error().message;
-  EXPECT_EQ(made->pieces[0].made_for, "for a part coated 2 mm thick");
+  EXPECT_EQ(made->pieces[0].made_for.English(), "for a part coated 2 mm thick");
 }
 
 // On a round tube the sheet's middle lies on a cylinder that is larger by the coating and half the
@@ -431,7 +431,7 @@ TEST(Templates, LayATubeWrapByABracketAndALine) {
   // Tape from the plate's near side to K is 75 along the tube; the sheet shows the same.
   int sides = 0;
   for (const FlatLine& line : made->pieces[0].lines) {
-    if (line.words.find("edge of the strap plate") == std::string::npos) continue;
+    if (line.words.English().find("edge of the strap plate") == std::string::npos) continue;
     const Vec2 along = (line.points.back() - line.points.front()).normalized();
     const Vec2 to_mark = made->pieces[0].marks[0].at - line.points.front();
     const double off = std::abs(along.x() * to_mark.y() - along.y() * to_mark.x());

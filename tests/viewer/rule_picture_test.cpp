@@ -89,7 +89,8 @@ TEST(RulePicture, StaysOnItsPaperAndSaysFromWhereItIsSeen) {
       EXPECT_LT(p.y(), picture.height + 1.0);
     }
   }
-  EXPECT_NE(picture.seen_from.find("above"), std::string::npos) << picture.seen_from;
+  const std::string seen_from = picture.seen_from.English();
+  EXPECT_NE(seen_from.find("above"), std::string::npos) << seen_from;
 }
 
 TEST(RulePicture, TheOtherSidesPictureIsTheMirrorImageWithTheSameWords) {
