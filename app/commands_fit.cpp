@@ -57,7 +57,7 @@ std::string HalfWords(const HalfWidth& half) {
   return fmt::format("- {} + {} mm", Decimal(half.minus, 2), Decimal(half.plus, 2));
 }
 
-void Say(const std::string& text, Console& console) { console.Print(Folded(text, kWidth)); }
+void PrintFolded(const std::string& text, Console& console) { console.Print(Folded(text, kWidth)); }
 
 void Print(const FitOut& out, Console& console) {
   const BenchFit& fit = *out.fit;
@@ -70,14 +70,17 @@ void Print(const FitOut& out, Console& console) {
   console.Print("");
   console.Print(SizeTable(fit));
   console.Print("");
-  for (const std::string& words : SuspectWords(fit)) Say("MISREAD: " + words + ".", console);
+  for (const std::string& words : SuspectWords(fit))
+    PrintFolded("MISREAD: " + words + ".", console);
   if (fit.found.suspects.empty() && !fit.found.contradicting) {
-    Say("No reading stands out: none is further off than chance would have it once in a thousand.",
+    PrintFolded(
+        "No reading stands out: none is further off than chance would have it once in a thousand.",
         console);
   }
-  for (const std::string& doubt : fit.doubts) Say("Unproven: " + doubt + ".", console);
-  for (const std::string& note : fit.notes) Say("Note: " + note + ".", console);
-  Say(fmt::format("For the checks: every outside size {}, every wall {} (three standard deviations "
+  for (const std::string& doubt : fit.doubts) PrintFolded("Unproven: " + doubt + ".", console);
+  for (const std::string& note : fit.notes) PrintFolded("Note: " + note + ".", console);
+  PrintFolded(
+      fmt::format("For the checks: every outside size {}, every wall {} (three standard deviations "
                   "of the fit{}).",
                   HalfWords(fit.outline), HalfWords(fit.wall_error),
                   fit.part_spread > 0.0
@@ -86,7 +89,8 @@ void Print(const FitOut& out, Console& console) {
                       : ""),
       console);
   if (fit.advice) {
-    Say(fmt::format(
+    PrintFolded(
+        fmt::format(
             "Next reading worth taking: {}; it would add {} mm to the worst margin at every "
             "hole.",
             fit.advice->what, Decimal(fit.advice->gain, 2)),

@@ -22,7 +22,7 @@ void EndAtOnce() { _exit(Number(ExitStatus::interrupted)); }
 
 /// Says it past every buffer: a handler may use nothing else.
 template <std::size_t kSize>
-void Say(const char (&text)[kSize]) {
+void WriteError(const char (&text)[kSize]) {
   // Nobody is left to be told if this fails.
   [[maybe_unused]] const ssize_t said = ::write(STDERR_FILENO, text, kSize - 1);
 }
@@ -33,8 +33,8 @@ extern "C" void OnInterrupt(int /*signal*/) {
     return;
   }
   stop_asked = 1;
-  if (on_terminal != 0) Say("\r\x1b[K");  // a progress line may stand there
-  Say("holeward: interrupted\n");
+  if (on_terminal != 0) WriteError("\r\x1b[K");  // a progress line may stand there
+  WriteError("holeward: interrupted\n");
   alarm(kSecondsToEnd);
 }
 

@@ -372,7 +372,7 @@ TEST(DevelopFacePiece, CutsOutABracketAndNamesTheSidesToLayIt) {
   ASSERT_TRUE(made.has_value()) << made.error().message;
   const FlatLine* side = FindLine(made->piece, FlatLineKind::align, "edge of the cable bracket");
   ASSERT_NE(side, nullptr);
-  EXPECT_EQ(side->words, "inboard edge of the cable bracket");
+  EXPECT_EQ(side->words.English(), "inboard edge of the cable bracket");
   EXPECT_NEAR((side->points.front() - side->points.back()).norm(), 24.0, 1e-6);
   EXPECT_NEAR(std::abs(side->points.front().x() - made->piece.marks[0].at.x()), 45.0, 1e-6);
   EXPECT_NE(FindLine(made->piece, FlatLineKind::fitting, "cable bracket"), nullptr);
