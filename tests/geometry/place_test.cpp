@@ -127,7 +127,7 @@ TEST(Place, ATapeLongerThanThePartHasNoPlaceAndSaysHowFarItReaches) {
   const Placer placer(test::StraightTube(60.3, 200.0));
   const Rule rule{{FromEnd(Measure::Form::tape, 230.0), OnLine(0.0)}, -1};
   EXPECT_TRUE(placer.Solve(rule).empty());
-  const Reach reach = placer.ReachOf(rule, 0);
+  const ReadingReach reach = placer.ReachOf(rule, 0);
   ASSERT_TRUE(reach.any);
   EXPECT_NEAR(reach.greatest, 200.0, 1e-6);
 }

@@ -47,7 +47,7 @@ TEST(PrintError, BoundsEveryMarksDistanceFromItsAlignmentInTheExampleJobs) {
           for (const FlatLine& line : piece.lines) {
             if (line.kind != FlatLineKind::align || line.words.empty()) continue;
             EXPECT_LE(DistanceTo(line, mark.at) * kAcceptedScale, error.scale + 1e-3)
-                << name << ": " << row.name << ", " << mark.name << ", " << line.words;
+                << name << ": " << row.name << ", " << mark.name << ", " << line.words.English();
             ++marks;
           }
         }
