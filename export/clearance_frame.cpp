@@ -74,7 +74,7 @@ void DrawHeader(const Box& header, const PageFacts& input, const ReportHeader& w
     y -= fit.height * 0.65;
   };
   const double height = input.released ? kText7 : kText5;
-  line(FitText(words.title, width, {height, kText5, kText35}, true), true);
+  line(FitText(words.title, width, {height, kText5, kText35, kText25}, true), true);
   line(FitText(words.line, width, {kText35, kText25, kText18}), false);
   if (input.released) return;
   const FewLines reason =

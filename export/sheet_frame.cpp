@@ -105,9 +105,11 @@ void DrawMap(const Box& area, const TilePlace& tile, Drawing* drawing) {
   }
 }
 
-/// "NOT RELEASED" with its reason in at most two lines.
+/// "NOT RELEASED" with its reason in two lines, or in three small ones where it takes them.
 FewLines ReasonLines(const TemplateSheetInput& input, double width) {
-  return InFewLines(input.words.Say("NOT RELEASED: {}", input.reason), width, 2, true);
+  const std::string reason = input.words.Say("NOT RELEASED: {}", input.reason);
+  const FewLines two = InFewLines(reason, width, 2, true);
+  return two.lines.back().ends_with("…") ? InFewLines(reason, width, 3, true) : two;
 }
 
 /// What is left of the header beside the side and the vehicle's plan, and beside the map if there
@@ -144,11 +146,14 @@ void DrawHeader(const Box& header, const TemplateSheetInput& input, const FrameW
                  TextAt(fit.words, {x, y}, fit.height, bold, left ? AlignX::left : AlignX::right));
     y -= fit.height * 0.65;
   };
-  // A reason for not releasing needs two lines more.
-  const double name = input.released ? kText7 : kText5;
-  line(FitText(SheetTitle(input), width, {name, kText5, kText35}, true), true);
+  // A reason for not releasing needs room for its lines.
+  const FewLines reason = input.released ? FewLines{} : ReasonLines(input, width);
+  const bool crowded = reason.lines.size() > 2;
+  std::vector<double> heights = {kText7, kText5, kText35, kText25};
+  if (!input.released) heights.erase(heights.begin(), heights.begin() + (crowded ? 2 : 1));
+  line(FitText(SheetTitle(input), width, heights, true), true);
   line(FitText(fmt::format("{} · {}", input.words.Own(input.part), words.pieces), width,
-               {kText35, kText25, kText18}),
+               {crowded ? kText25 : kText35, kText25, kText18}),
        false);
   if (input.released) {
     line(FitText(input.words.Say("Seen from outside. Stick on with the printed face outward."),
@@ -156,7 +161,6 @@ void DrawHeader(const Box& header, const TemplateSheetInput& input, const FrameW
          false);
     return;
   }
-  const FewLines reason = ReasonLines(input, width);
   for (const std::string& text : reason.lines) line({text, reason.height}, true);
 }
 
