@@ -129,6 +129,7 @@ TEST(ExampleJobs, AreJobsWithoutErrors) {
   int read = 0;
   for (const auto& entry :
        fs::directory_iterator(fs::path(HOLEWARD_SOURCE_DIR) / "models/examples")) {
+    if (entry.path().extension() != ".toml") continue;  // a job's table of words
     const JobReading reading = ReadJobFile(entry.path().string());
     EXPECT_FALSE(reading.unreadable);
     for (const JobError& error : reading.errors) {
