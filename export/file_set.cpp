@@ -22,8 +22,9 @@ constexpr int kNameTries = 100;
 struct Staged {
   std::string target;
   std::string temporary;     ///< empty once renamed
-  std::string backup;        ///< the old file under another name; empty: there was none
-  bool moved_aside = false;  ///< the old file itself was renamed to `backup`
+  std::string aside;         ///< where the old file is kept until all are in place
+  bool kept = false;         ///< the old file is there too
+  bool moved_aside = false;  ///< the old file itself was renamed to `aside`
   bool renamed = false;
 };
 
@@ -89,7 +90,7 @@ class SetWriter {
     if (done) done = SyncFolder();
     if (!done) return done;
     for (const Staged& file : staged_) {
-      if (!file.backup.empty()) calls_.unlink(file.backup.c_str());
+      if (file.kept) calls_.unlink(file.aside.c_str());
     }
     return done;
   }
@@ -166,13 +167,17 @@ class SetWriter {
     const int file = OpenBeside(target, &temporary);
     if (file < 0) return Because("the file could not be written:", target);
     // Nothing between here and its entry in the list may throw: the file would be left behind.
-    staged_.push_back({std::move(target), std::move(temporary), "", false, false});
+    staged_.push_back({std::move(target), std::move(temporary), "", false, false, false});
     errno = 0;
     const bool filled = Fill(file, out.bytes);
     const int reason = errno;
     const bool closed = calls_.close(file) == 0;
     if (!filled) errno = reason;
-    if (filled && closed) return {};
+    if (filled && closed) {
+      // No memory is asked for while files are put in place: its want then could leave a mixture.
+      staged_.back().aside = staged_.back().temporary + ".old";
+      return {};
+    }
     if (!filled && stopped_ && stopped_()) return Stopped();
     return Because("the file could not be written:", staged_.back().target);
   }
@@ -197,18 +202,17 @@ class SetWriter {
   Result<void> Keep(Staged* file) {
     struct stat status {};
     if (::lstat(file->target.c_str(), &status) != 0) return {};
-    std::string backup = file->temporary + ".old";
-    if (calls_.link(file->target.c_str(), backup.c_str()) == 0) {
-      file->backup = std::move(backup);
+    if (calls_.link(file->target.c_str(), file->aside.c_str()) == 0) {
+      file->kept = true;
       return {};
     }
     if (errno != EPERM && errno != EOPNOTSUPP && errno != ENOSYS && errno != EMLINK) {
       return Because("the old file could not be kept safe:", file->target);
     }
-    if (calls_.rename(file->target.c_str(), backup.c_str()) != 0) {
+    if (calls_.rename(file->target.c_str(), file->aside.c_str()) != 0) {
       return Because("the old file could not be kept safe:", file->target);
     }
-    file->backup = std::move(backup);
+    file->kept = true;
     file->moved_aside = true;
     return {};
   }
@@ -235,12 +239,12 @@ class SetWriter {
     for (auto file = staged_.rbegin(); file != staged_.rend(); ++file) {
       if (!file->temporary.empty()) calls_.unlink(file->temporary.c_str());
       const bool put_back = file->renamed || file->moved_aside;
-      if (put_back && !file->backup.empty()) {
-        PutBack(file->backup, file->target);
+      if (put_back && file->kept) {
+        PutBack(file->aside, file->target);
       } else if (file->renamed) {
         ::unlink(file->target.c_str());
-      } else if (!file->backup.empty()) {
-        ::unlink(file->backup.c_str());
+      } else if (file->kept) {
+        ::unlink(file->aside.c_str());
       }
     }
     for (auto folder = made_.rbegin(); folder != made_.rend(); ++folder) {
