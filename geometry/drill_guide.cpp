@@ -20,9 +20,8 @@ static_assert(kGuideWall - kGuideEngraved > kGuideThinnest && kGuideSaddle > kGu
 constexpr int kSamples = 9;          // places across the block at which the skin's height is taken
 constexpr double kSide = 0.05;       // the block's foot must stand this deep in the saddle, mm
 constexpr double kLetterSink = 0.5;  // a letter's body begins this far outside the block, mm
-// A place this near the offset of the saddle's underside is one of it, mm: above what any fit may
-// be off, below the saddle's thickness.
-constexpr double kUnderside = 1.0;
+constexpr double kAtEnd = 1e-6;      // nearer to an end than this along the part is past it, mm
+constexpr double kFacing = -0.5;     // cosine to the skin's normal below which a triangle faces it
 
 /// The axes of a guide: z away from the part.
 struct GuideFrame {
@@ -134,6 +133,40 @@ Result<std::vector<NamedSolid>> CutsOf(const Skin& skin, const GuideFrame& frame
   return cuts;
 }
 
+/// A place over the skin between the part's ends.
+struct Over {
+  double height = 0.0;  ///< mm; negative: inside the part
+  Vec3 normal = Vec3::UnitZ();
+};
+
+std::optional<Over> OverSkin(const Skin& skin, const Vec3& place, const SkinPlace& guess) {
+  const auto settled = skin.Project(place, guess);
+  const auto near = settled ? settled : skin.Project(place);
+  if (!near || near->place.u <= kAtEnd || near->place.u >= skin.u_end() - kAtEnd) {
+    return std::nullopt;
+  }
+  const Vec3 normal = skin.At(near->place).normal;
+  const bool inside = (place - near->position).dot(normal) < 0.0;
+  return Over{inside ? -near->distance : near->distance, normal};
+}
+
+/// Which places of a face belong to triangles that face the skin: those of the saddle's underside
+/// and of what was cut off the block's foot, and not of the sides between it and the top.
+std::vector<bool> FacingSkin(const FaceMesh& face, const Skin& skin, const SkinPlace& guess) {
+  std::vector<bool> facing(face.places.size(), false);
+  if (face.name.rfind("saddle", 0) != 0 && face.name.rfind("underside", 0) != 0) return facing;
+  for (const auto& triangle : face.triangles) {
+    const auto corner = [&](std::size_t i) -> const Vec3& {
+      return face.places[static_cast<std::size_t>(triangle[i])];
+    };
+    const Vec3 normal = (corner(1) - corner(0)).cross(corner(2) - corner(0)).stableNormalized();
+    const auto over = OverSkin(skin, (corner(0) + corner(1) + corner(2)) / 3.0, guess);
+    if (!over || normal.dot(over->normal) > kFacing) continue;
+    for (const int index : triangle) facing[static_cast<std::size_t>(index)] = true;
+  }
+  return facing;
+}
+
 }  // namespace
 
 double BlockSide(double bush) { return bush + 2.0 * kGuideWall; }
@@ -178,18 +211,14 @@ Result<GuideFit> FitOf(const NamedSolid& guide, const Skin& skin, const GuideSpe
   GuideFit fit{std::numeric_limits<double>::infinity(), 0.0,
                std::numeric_limits<double>::infinity()};
   for (const FaceMesh& face : mesh->faces) {
-    const bool saddle = face.name.rfind("saddle", 0) == 0;
-    for (const Vec3& place : face.places) {
-      const auto hit = skin.Project(place, spec.at);
-      const auto near = hit ? hit : skin.Project(place);
-      if (!near || near->place.u <= 1e-6 || near->place.u >= skin.u_end() - 1e-6) continue;
-      const double inside =
-          (place - near->position).dot(skin.At(near->place).normal) < 0.0 ? -1.0 : 1.0;
-      const double distance = inside * near->distance;
-      fit.skin_least = std::min(fit.skin_least, distance);
-      if (!saddle || std::abs(distance - spec.gap) > kUnderside) continue;
-      fit.gap_least = std::min(fit.gap_least, distance);
-      fit.gap_greatest = std::max(fit.gap_greatest, distance);
+    const std::vector<bool> underside = FacingSkin(face, skin, spec.at);
+    for (std::size_t i = 0; i < face.places.size(); ++i) {
+      const auto over = OverSkin(skin, face.places[i], spec.at);
+      if (!over) continue;
+      fit.skin_least = std::min(fit.skin_least, over->height);
+      if (!underside[i]) continue;
+      fit.gap_least = std::min(fit.gap_least, over->height);
+      fit.gap_greatest = std::max(fit.gap_greatest, over->height);
     }
   }
   if (!std::isfinite(fit.gap_least)) {

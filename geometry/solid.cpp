@@ -20,6 +20,7 @@
 #include <TopExp_Explorer.hxx>
 #include <TopTools_IndexedMapOfShape.hxx>
 #include <TopTools_ListOfShape.hxx>
+#include <TopTools_MapOfShape.hxx>
 #include <TopoDS.hxx>
 #include <TopoDS_Shell.hxx>
 #include <TopoDS_Solid.hxx>
@@ -216,20 +217,18 @@ Result<NamedSolid> NamedSolid::Combined(const std::vector<NamedSolid>& others, b
   TopExp::MapShapes(operation.Shape(), TopAbs_FACE, in_result);
   std::vector<RawFace> faces;
   std::set<std::string> used;
+  TopTools_MapOfShape named;
+  // A face that two bodies share came of both: it keeps the name of the first.
+  auto keep = [&](const NamedFace& face, const TopoDS_Shape& now) {
+    if (in_result.Contains(now) && named.Add(now)) {
+      faces.push_back({Unused(face.name, used), face.role, TopoDS::Face(now)});
+    }
+  };
   auto follow = [&](const NamedFace& face) {
     if (operation.IsDeleted(face.face)) return;
     const TopTools_ListOfShape& modified = operation.Modified(face.face);
-    if (modified.IsEmpty()) {
-      if (in_result.Contains(face.face)) {
-        faces.push_back({Unused(face.name, used), face.role, face.face});
-      }
-      return;
-    }
-    for (const TopoDS_Shape& now : modified) {
-      if (in_result.Contains(now)) {
-        faces.push_back({Unused(face.name, used), face.role, TopoDS::Face(now)});
-      }
-    }
+    if (modified.IsEmpty()) keep(face, face.face);
+    for (const TopoDS_Shape& now : modified) keep(face, now);
   };
   for (const NamedFace& face : faces_) follow(face);
   for (const NamedSolid& other : others) {

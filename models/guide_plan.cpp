@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <optional>
 
 #include <fmt/format.h>
@@ -19,6 +20,11 @@ constexpr double kOverEdge = 10.0;    // the saddle goes this far down the other
 // A lip goes past the wall by this, mm, and no deeper than this share of the corner it turns round.
 constexpr double kPastWall = 1.0;
 constexpr double kCornerShare = 0.8;
+
+// A saddle that ends this much before what it is lined up by does not reach it, mm.
+constexpr double kShort = 1e-6;
+// Being lined up is worth this much of the saddle, mm: more than it ever reaches.
+constexpr double kLineWorth = 1000.0;
 
 /// Distances from the hole along the skin, mm: to the start, the finish, lower v, higher v.
 struct Reaches {
@@ -188,6 +194,13 @@ class Planner {
     return NoRoom("lip", least);
   }
 
+  // Whether a side that gave way to `room` would lose what it is lined up by.
+  [[nodiscard]] bool Breaks(const double* reach, double room) const {
+    return std::any_of(lines_.begin(), lines_.end(), [&](const Line& line) {
+      return line.reach == reach && room < line.wanted - kShort;
+    });
+  }
+
   // Gives way to a fitting on the side where that costs the saddle least.
   std::optional<Error> StopAt(const Fitting& fitting) {
     const Beside seen = Seen(fitting);
@@ -199,11 +212,15 @@ class Planner {
       double* reach;
       double room;
     };
-    Way best{nullptr, half_ + kLeastFlange};
+    Way best{nullptr, 0.0};
+    double least_lost = std::numeric_limits<double>::infinity();
     for (const Way& way :
          {Way{&reach_.finish, seen.along_from}, Way{&reach_.start, -seen.along_to},
           Way{&reach_.higher, seen.around_from}, Way{&reach_.lower, -seen.around_to}}) {
-      if (way.room >= best.room) best = way;
+      const double lost = *way.reach - way.room + (Breaks(way.reach, way.room) ? kLineWorth : 0.0);
+      if (way.room < half_ + kLeastFlange || lost >= least_lost) continue;
+      best = way;
+      least_lost = lost;
     }
     if (best.reach == nullptr) {
       return NoRoom(fitting.name,
@@ -215,7 +232,6 @@ class Planner {
 
   // A saddle that had to give way on a side does not reach what it was to be lined up by there.
   void TellLines() {
-    constexpr double kShort = 1e-6;
     for (const Line& line : lines_) {
       if (*line.reach > line.wanted - kShort) {
         plan_.lined_up.push_back(line.how + line.datum);

@@ -142,6 +142,26 @@ TEST(DrillGuide, ItsBoreLiesOnTheDrillsAxis) {
   for (const Vec3& p : bore) EXPECT_NEAR(std::hypot(p.x(), p.y() - 300.0), 0.5 * kBush, 1e-6);
 }
 
+TEST(DrillGuide, ItsLipHooksOverAnEndInReachAndTouchesNothing) {
+  const Made made = GuideFor(kHead + kTube + HoleAt(30.0));
+  ASSERT_TRUE(made.guide) << made.guide.error().message;
+  ASSERT_EQ(made.guide->plan.lined_up,
+            std::vector<std::string>{"its lip hooks over the inner end"});
+  EXPECT_EQ(made.guide->plan.not_lined_up.size(), 1U);
+  bool before_the_end = false;
+  for (const Vec3& p : PlacesOf(*made.guide->solid, "")) {
+    if (FromAxis(p) > kRadius - 1.0) continue;
+    before_the_end = true;
+    // What reaches under the skin stands before the end, one gap off it.
+    EXPECT_LT(p.y(), 100.0 - kGap + 1e-6);
+  }
+  EXPECT_TRUE(before_the_end);
+  const auto common =
+      CommonVolume(*made.guide->solid, *made.work.sides.front().scene.parts.front().solid);
+  ASSERT_TRUE(common);
+  EXPECT_NEAR(*common, 0.0, 1e-6);
+}
+
 TEST(DrillGuide, AFittingBesideTheHoleIsGivenWayToOrNamed) {
   const std::string bracket =
       "[[part.tube.fitting]]\nname = \"clip\"\nkind = \"bracket\"\nface = \"bottom\"\n"
