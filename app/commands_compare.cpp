@@ -60,9 +60,8 @@ struct Place {
 std::vector<Place> PlacesOf(const Work& work) {
   std::vector<Place> places;
   for (PointOut& out : PointsOut(work)) {
-    const auto row = std::find_if(work.job.points.begin(), work.job.points.end(),
-                                  [&](const PointRow& p) { return p.name == out.point.name; });
-    places.push_back({&*row, FindSide(work, out.side), std::move(out)});
+    const PointRow* row = work.job.FindPoint(out.point.name);
+    places.push_back({row, FindSide(work, out.side), std::move(out)});
   }
   return places;
 }

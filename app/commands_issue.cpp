@@ -81,8 +81,7 @@ std::vector<PicturePoint> MarksOf(const Work& work, const SideWork& side, const 
     if (point.part != part.name) {
       continue;
     }
-    const auto row = std::find_if(work.job.points.begin(), work.job.points.end(),
-                                  [&](const PointRow& p) { return p.name == point.name; });
+    const PointRow* row = work.job.FindPoint(point.name);
     marks.push_back(
         {point.name, Word(row->use), point.position, point.normal, row->use == PointUse::drill});
   }

@@ -93,9 +93,7 @@ const SideWork* ImageOf(const Work& work, const SideWork& side) {
     if (&other == &side) {
       break;
     }
-    if (SameMetal(other.scene, side.scene) &&
-        std::equal(other.points.begin(), other.points.end(), side.points.begin(), side.points.end(),
-                   SamePlace)) {
+    if (SameMetal(other.scene, side.scene) && SamePlaces(other.points, side.points)) {
       return &other;
     }
   }
@@ -202,9 +200,8 @@ std::vector<PointOut> PointsOut(const Work& work) {
     for (const PlacedPoint& point : side.points) {
       PointOut row;
       row.side = side.side;
-      const auto given = std::find_if(work.job.points.begin(), work.job.points.end(),
-                                      [&](const PointRow& p) { return p.name == point.name; });
-      row.use = given != work.job.points.end() ? given->use : PointUse::reference;
+      const PointRow* given = work.job.FindPoint(point.name);
+      row.use = given != nullptr ? given->use : PointUse::reference;
       row.point = side.mirrored ? Mirrored(point, *side.scene.FindPart(point.part)) : point;
       rows.push_back(std::move(row));
     }

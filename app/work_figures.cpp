@@ -35,9 +35,8 @@ std::vector<PartHole> HolesOfPart(const Job& job, const SideWork& side, const Pa
                                   const HoleCheck& check) {
   std::vector<PartHole> holes;
   for (const PlacedPoint& placed : side.points) {
-    const auto row = std::find_if(job.points.begin(), job.points.end(),
-                                  [&](const PointRow& p) { return p.name == placed.name; });
-    if (placed.part != part.name || row == job.points.end() || row->drill.empty()) continue;
+    const PointRow* row = job.FindPoint(placed.name);
+    if (placed.part != part.name || row == nullptr || row->drill.empty()) continue;
     const auto pose = IntendedPose(job, side, placed.name);
     if (!pose) continue;
     const bool asked = placed.name == check.point;
@@ -132,20 +131,18 @@ const char* WordsOf(NearKind kind) {
 
 Result<RoundHole> Surveyed(const Job& job, const SideWork& side, const Part& part,
                            const HoleCheck& check) {
-  const auto row = std::find_if(job.points.begin(), job.points.end(),
-                                [&](const PointRow& p) { return p.name == check.point; });
+  const PointRow* row = job.FindPoint(check.point);
   const auto placed = std::find_if(side.points.begin(), side.points.end(),
                                    [&](const PlacedPoint& p) { return p.name == check.point; });
-  if (row == job.points.end() || placed == side.points.end()) {
+  if (row == nullptr || placed == side.points.end()) {
     return Fail(ErrorKind::computed, "the point is not on this side");
   }
   const auto axis = AxisOf(row->axis, job.described_side, placed->normal);
   if (!axis) return tl::unexpected<Error>(axis.error());
   RoundHoleQuestion question{check.diameter, *axis, job.marking.tilt_rad.Greatest(), {}};
   for (const PlacedPoint& other : side.points) {
-    const auto drilled = std::find_if(job.points.begin(), job.points.end(),
-                                      [&](const PointRow& p) { return p.name == other.name; });
-    if (other.part != part.name || other.name == check.point || drilled == job.points.end() ||
+    const PointRow* drilled = job.FindPoint(other.name);
+    if (other.part != part.name || other.name == check.point || drilled == nullptr ||
         drilled->drill.empty()) {
       continue;
     }

@@ -23,13 +23,6 @@ constexpr double kLetterLeast = 2.2;   // below it a printed letter cannot be re
 constexpr double kLetterMargin = 1.5;  // from the edge of the block, mm
 constexpr double kTouching = 0.5;      // common volume that is rounding, mm³
 
-const PointRow* FindRow(const Job& job, const std::string& point) {
-  const auto row = std::find_if(job.points.begin(), job.points.end(), [&](const PointRow& p) {
-    return p.name == point && p.use == PointUse::drill;
-  });
-  return row == job.points.end() ? nullptr : &*row;
-}
-
 const PlacedPoint* FindPlaced(const SideWork& side, const std::string& point) {
   const auto placed = std::find_if(side.points.begin(), side.points.end(),
                                    [&](const PlacedPoint& p) { return p.name == point; });
@@ -186,9 +179,9 @@ SolidMesh AsPrinted(SolidMesh mesh, const GuideSpec& spec, bool mirrored) {
 
 Result<DrillGuide> GuideOf(const Work& work, const Options& options) {
   const SideWork& side = work.sides.front();
-  const PointRow* row = FindRow(work.job, options.point);
+  const PointRow* row = work.job.FindPoint(options.point);
   const PlacedPoint* placed = FindPlaced(side, options.point);
-  if (row == nullptr || placed == nullptr) {
+  if (row == nullptr || row->use != PointUse::drill || placed == nullptr) {
     return Fail(ErrorKind::job, fmt::format("the job has no drill point \"{}\" on the {} side",
                                             options.point, Word(side.side)));
   }

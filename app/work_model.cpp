@@ -107,8 +107,7 @@ Result<ModelPart> SidedPart(const Work& work, const SideWork& side, const Part& 
 
 Result<void> AddMarks(const Work& work, const SideWork& side, ModelDocument* model) {
   for (const PlacedPoint& point : side.points) {
-    const auto row = std::find_if(work.job.points.begin(), work.job.points.end(),
-                                  [&](const PointRow& p) { return p.name == point.name; });
+    const PointRow* row = work.job.FindPoint(point.name);
     const Vec3 place = InVehicle(point.position, side);
     model->marks.push_back({Sided(point.name, side), row->use, place});
     if (row->use != PointUse::drill) continue;

@@ -8,6 +8,7 @@
 
 #include "geometry/parallel.h"
 #include "models/reading_paths.h"
+#include "models/scene_likeness.h"
 #include "viewer/rule_picture.h"
 
 namespace holeward {
@@ -21,14 +22,8 @@ std::string DimensionOf(const ReadingPath& path, bool inches) {
   return ShopLength(path.value, inches);
 }
 
-/// How the lines' words are said.
-struct LineWords {
-  bool inches = false;
-  const Words& words;
-};
-
 RuleAsk AskOf(const PlacedPoint& placed, bool drilled, const std::vector<ReadingPath>& paths,
-              const LineWords& say) {
+              bool inches) {
   RuleAsk ask;
   ask.name = placed.name;
   ask.position = placed.position;
@@ -36,8 +31,8 @@ RuleAsk AskOf(const PlacedPoint& placed, bool drilled, const std::vector<Reading
   ask.drilled = drilled;
   for (const ReadingPath& path : paths) {
     const bool named = path.from != "face" && path.measured;
-    ask.lines.push_back({path.places, DimensionOf(path, say.inches),
-                         named ? say.words.Own(path.from) : "", path.measured, path.on_skin});
+    ask.lines.push_back({path.places, DimensionOf(path, inches), named ? path.from : "",
+                         path.measured, path.on_skin});
   }
   return ask;
 }
@@ -61,49 +56,63 @@ Item ItemOf(const PictureStroke& stroke) {
   return {Group::fitting, Stroke{stroke.points, 0.13, LineType::continuous, false}};
 }
 
-ShopPicture ShopPictureOf(const RulePicture& picture, const Words& words) {
-  ShopPicture out{picture.width, picture.height, {}, {}, words.Say(picture.seen_from)};
-  for (const PictureStroke& stroke : picture.strokes) out.lines.push_back(ItemOf(stroke));
-  for (const PictureWords& beside : picture.words) {
-    out.words.push_back({beside.words, beside.anchors, beside.strong});
-  }
-  return out;
-}
-
-void AddPictures(const Work& work, const SideWork& side, ShopSide* shop) {
-  const auto paths = ReadingPathsOf(work.job, side.scene, side.points);
+/// The pictures of a side's points, in their order, in the frame of the described side.
+std::vector<RulePicture> Drawn(const Job& job, const SideWork& side) {
+  const auto paths = ReadingPathsOf(job, side.scene, side.points);
   std::map<std::string, std::unique_ptr<RulePainter>> painters;
   for (const Part& part : side.scene.parts) {
     painters[part.name] = std::make_unique<RulePainter>(part, side.scene.outboard_y);
   }
-  auto pictures = MadeOfEach(side.points.size(), [&](std::size_t i) {
+  return MadeOfEach(side.points.size(), [&](std::size_t i) {
     const PlacedPoint& placed = side.points[i];
-    const auto row = std::find_if(work.job.points.begin(), work.job.points.end(),
-                                  [&](const PointRow& p) { return p.name == placed.name; });
-    const Part& part = *side.scene.FindPart(placed.part);
-    std::vector<ReadingPath> lines = paths[i];
-    if (side.mirrored && part.shared) {
-      for (ReadingPath& line : lines) line.from = EndsExchanged(line.from, part);
-    }
-    const RuleAsk ask =
-        AskOf(placed, row->use == PointUse::drill, lines, {work.job.inches, work.words});
-    RulePicture picture = painters.at(placed.part)->Draw(ask);
-    return ShopPictureOf(side.mirrored ? Mirrored(std::move(picture)) : picture, work.words);
+    const bool drilled = job.FindPoint(placed.name)->use == PointUse::drill;
+    return painters.at(placed.part)->Draw(AskOf(placed, drilled, paths[i], job.inches));
   });
-  for (ShopPoint& point : shop->points) {
-    const auto at = std::find_if(side.points.begin(), side.points.end(),
-                                 [&](const PlacedPoint& p) { return p.name == point.name; });
-    if (at == side.points.end()) continue;
-    point.picture = std::move(pictures[static_cast<std::size_t>(at - side.points.begin())]);
+}
+
+/// A picture as a side sees it, its words in the language of the sheets.
+ShopPicture ShopPictureOf(RulePicture picture, const SideWork& side, const Part& part,
+                          const Words& words) {
+  if (side.mirrored) picture = Mirrored(std::move(picture));
+  ShopPicture out{picture.width, picture.height, {}, {}, words.Say(picture.seen_from)};
+  for (const PictureStroke& stroke : picture.strokes) out.lines.push_back(ItemOf(stroke));
+  const bool exchanged = side.mirrored && part.shared;
+  for (const PictureWords& beside : picture.words) {
+    std::string said = beside.words;
+    if (beside.of == PictureWords::Of::datum) {
+      said = words.Own(exchanged ? EndsExchanged(said, part) : said);
+    }
+    out.words.push_back({std::move(said), beside.anchors, beside.of == PictureWords::Of::point});
   }
+  return out;
+}
+
+void AddPictures(const SideWork& side, const std::vector<RulePicture>& pictures, const Words& words,
+                 ShopSide* shop) {
+  for (std::size_t i = 0; i < side.points.size(); ++i) {
+    const auto point =
+        std::find_if(shop->points.begin(), shop->points.end(),
+                     [&](const ShopPoint& p) { return p.name == side.points[i].name; });
+    if (point == shop->points.end()) continue;
+    const Part& part = *side.scene.FindPart(side.points[i].part);
+    point->picture = ShopPictureOf(pictures[i], side, part, words);
+  }
+}
+
+bool Alike(const SideWork& a, const SideWork& b) {
+  return SameMetal(a.scene, b.scene) && SamePlaces(a.points, b.points);
 }
 
 }  // namespace
 
 void AddPictures(const Work& work, ShopInput* input) {
+  const SideWork* drawn = nullptr;  // the side that `pictures` are of
+  std::vector<RulePicture> pictures;
   for (const SideWork& side : work.sides) {
+    if (drawn == nullptr || !Alike(*drawn, side)) pictures = Drawn(work.job, side);
+    drawn = &side;
     for (ShopSide& shop : input->sides) {
-      if (shop.side == side.side) AddPictures(work, side, &shop);
+      if (shop.side == side.side) AddPictures(side, pictures, work.words, &shop);
     }
   }
 }

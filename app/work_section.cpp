@@ -88,9 +88,8 @@ double SetDepth(const Job& job, const HoleCheck& check) {
 Result<Pose> IntendedPose(const Job& job, const SideWork& side, const std::string& point) {
   const auto placed = std::find_if(side.points.begin(), side.points.end(),
                                    [&](const PlacedPoint& p) { return p.name == point; });
-  const auto row = std::find_if(job.points.begin(), job.points.end(),
-                                [&](const PointRow& p) { return p.name == point; });
-  if (placed == side.points.end() || row == job.points.end()) {
+  const PointRow* row = job.FindPoint(point);
+  if (placed == side.points.end() || row == nullptr) {
     return Fail(ErrorKind::computed, fmt::format("point \"{}\" is not on this side", point));
   }
   const auto axis = AxisOf(row->axis, job.described_side, placed->normal);

@@ -37,8 +37,7 @@ std::optional<double> ProbeAt(const SideWork& side, const std::string& point) {
 std::vector<MarkNote> NotesOf(const Job& job, const SideWork& side) {
   std::vector<MarkNote> notes;
   for (const PlacedPoint& placed : side.points) {
-    const auto row = std::find_if(job.points.begin(), job.points.end(),
-                                  [&](const PointRow& p) { return p.name == placed.name; });
+    const PointRow* row = job.FindPoint(placed.name);
     MarkNote note;
     note.point = placed.name;
     note.use = row->use;

@@ -52,8 +52,7 @@ double ProjectionOf(const DrillTool& drill, std::size_t stage) {
 
 ShopPoint PointOf(const Work& work, const SideWork& side, const PlacedPoint& placed) {
   const Job& job = work.job;
-  const auto row = std::find_if(job.points.begin(), job.points.end(),
-                                [&](const PointRow& p) { return p.name == placed.name; });
+  const PointRow* row = job.FindPoint(placed.name);
   const Part& part = *side.scene.FindPart(placed.part);
   ShopPoint point;
   point.name = placed.name;
@@ -112,8 +111,7 @@ PageFacts FactsOfRun(const Work& work) {
 std::vector<BlankResult> BlankResultsOf(const Job& job) {
   std::vector<BlankResult> rows;
   for (const TestPlace& place : TestPlaces(job)) {
-    const auto row = std::find_if(job.points.begin(), job.points.end(),
-                                  [&](const PointRow& p) { return p.name == place.point; });
+    const PointRow* row = job.FindPoint(place.point);
     rows.push_back({place, row->part});
   }
   return rows;

@@ -28,12 +28,13 @@ void AddCrossings(const Vec2& from, const Vec2& way, const Loops& loops, std::ve
 }
 
 bool InAny(const Loops& loops, const Vec2& p) {
-  return std::any_of(loops.begin(), loops.end(), [&](const auto& loop) { return Inside(loop, p); });
+  return std::any_of(loops.begin(), loops.end(),
+                     [&](const auto& loop) { return IsInside(loop, p); });
 }
 
 bool InOdd(const Loops& loops, const Vec2& p) {
   return std::count_if(loops.begin(), loops.end(),
-                       [&](const auto& loop) { return Inside(loop, p); }) %
+                       [&](const auto& loop) { return IsInside(loop, p); }) %
              2 ==
          1;
 }

@@ -46,9 +46,9 @@ std::array<Direction, kDirections> AllDirections() {
 }
 
 bool LiesIn(const std::vector<Vec2>& polygon, const Box& box) {
-  return Inside(polygon, box.low) && Inside(polygon, box.high) &&
-         Inside(polygon, {box.low.x(), box.high.y()}) &&
-         Inside(polygon, {box.high.x(), box.low.y()});
+  return IsInside(polygon, box.low) && IsInside(polygon, box.high) &&
+         IsInside(polygon, {box.low.x(), box.high.y()}) &&
+         IsInside(polygon, {box.high.x(), box.low.y()});
 }
 
 double Turn(const Vec2& a, const Vec2& b, const Vec2& c) {
@@ -68,17 +68,6 @@ bool Touch(const Box& a, const Box& b) {
 }
 
 }  // namespace
-
-bool Inside(const std::vector<Vec2>& polygon, const Vec2& p) {
-  bool inside = false;
-  for (std::size_t i = 0, j = polygon.size() - 1; i < polygon.size(); j = i++) {
-    const Vec2& a = polygon[i];
-    const Vec2& b = polygon[j];
-    if ((a.y() > p.y()) == (b.y() > p.y())) continue;
-    if (p.x() < (b.x() - a.x()) * (p.y() - a.y()) / (b.y() - a.y()) + a.x()) inside = !inside;
-  }
-  return inside;
-}
 
 void LabelPlacer::AvoidLine(const Vec2& a, const Vec2& b) {
   const Box round{a.cwiseMin(b), a.cwiseMax(b)};

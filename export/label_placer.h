@@ -5,12 +5,10 @@
 #include <vector>
 
 #include "export/box.h"
+#include "geometry/polygon.h"
 #include "geometry/vec.h"
 
 namespace holeward {
-
-/// True if `p` lies inside the polygon (even-odd rule).
-[[nodiscard]] bool Inside(const std::vector<Vec2>& polygon, const Vec2& p);
 
 /// Places labels one after another; each placed label is in the way of the later ones.
 class LabelPlacer {

@@ -12,7 +12,6 @@ namespace {
 
 /// Millimetres, with inches beside them where the job has them.
 std::string Length(double mm, bool inches) {
-  constexpr double kInch = 25.4;
   return inches ? fmt::format("{:.1f} ({:.3f} in)", mm, mm / kInch) : fmt::format("{:.1f}", mm);
 }
 

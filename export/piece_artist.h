@@ -52,6 +52,9 @@ class PieceArtist {
                                           const DevelopedPiece& piece) const;
   [[nodiscard]] std::vector<Vec2> RoomIn(const PiecePlace& place,
                                          const std::vector<Vec2>& outline) const;
+  /// What a label asks for that belongs to a piece as a whole. @param outline must outlive it
+  [[nodiscard]] LabelPlacer::Request InTheRoom(const PiecePlace& place,
+                                               const std::vector<Vec2>& outline) const;
 
   const PlannedPage& plan_;
   Box area_;

@@ -312,7 +312,7 @@ std::vector<Vec2> PieceArtist::RoomIn(const PiecePlace& place,
   const Vec2 middle = (low + high) / 2.0;
   std::vector<Vec2> room;
   for (const Vec2& p : GridOver({low, high}, std::max(3.0, (high - low).maxCoeff() / 24.0))) {
-    if (outline.empty() || Inside(outline, p)) room.push_back(p);
+    if (outline.empty() || IsInside(outline, p)) room.push_back(p);
   }
   if (room.empty()) room.push_back(middle);
   std::stable_sort(room.begin(), room.end(), [&](const Vec2& a, const Vec2& b) {
@@ -321,16 +321,22 @@ std::vector<Vec2> PieceArtist::RoomIn(const PiecePlace& place,
   return room;
 }
 
-void PieceArtist::PutCompass(const PiecePlace& place, const DevelopedPiece& piece) {
-  Compass compass{piece.front, piece.up, input_.words.Say(piece.front_word.c_str()),
-                  input_.words.Say(piece.up_word.c_str())};
-  if (compass.front.isZero() && compass.up.isZero()) return;
-  const std::vector<Vec2> outline = Outline(place, piece);
+LabelPlacer::Request PieceArtist::InTheRoom(const PiecePlace& place,
+                                            const std::vector<Vec2>& outline) const {
   LabelPlacer::Request request;
   request.anchors = RoomIn(place, outline);
   request.clear = 0.5;
   request.inside = outline.empty() ? nullptr : &outline;
   request.leader = false;
+  return request;
+}
+
+void PieceArtist::PutCompass(const PiecePlace& place, const DevelopedPiece& piece) {
+  Compass compass{piece.front, piece.up, input_.words.Say(piece.front_word.c_str()),
+                  input_.words.Say(piece.up_word.c_str())};
+  if (compass.front.isZero() && compass.up.isZero()) return;
+  const std::vector<Vec2> outline = Outline(place, piece);
+  LabelPlacer::Request request = InTheRoom(place, outline);
   for (const bool inside : {true, false}) {
     for (const double arrow : {11.0, 7.0}) {
       compass.arrow = arrow;
@@ -374,12 +380,7 @@ void PieceArtist::PutWarning(const PiecePlace& place, const DevelopedPiece& piec
       }
     }
   }
-  LabelPlacer::Request request;
-  request.anchors = RoomIn(place, outline);
-  request.clear = 0.5;
-  request.inside = outline.empty() ? nullptr : &outline;
-  request.leader = false;
-  PutFirst(tries, request);
+  PutFirst(tries, InTheRoom(place, outline));
 }
 
 void PieceArtist::PutNameTag(const PiecePlace& place, const DevelopedPiece& piece) {
@@ -395,12 +396,7 @@ void PieceArtist::PutNameTag(const PiecePlace& place, const DevelopedPiece& piec
   for (const double height : {kText7, kText5, kText35, kText25}) {
     tries.emplace_back(NameTag(input_, place.piece, piece, height), false);
   }
-  LabelPlacer::Request request;
-  request.anchors = RoomIn(place, outline);
-  request.clear = 0.5;
-  request.inside = outline.empty() ? nullptr : &outline;
-  request.leader = false;
-  PutFirst(tries, request);
+  PutFirst(tries, InTheRoom(place, outline));
 }
 
 void PieceArtist::LabelRest(const PiecePlace& place, const DevelopedPiece& piece) {

@@ -7,8 +7,6 @@
 namespace holeward {
 namespace {
 
-constexpr double kInch = 25.4;
-
 bool Bad(const std::optional<double>& value) { return value && !std::isfinite(*value); }
 
 std::string FirstNotFinite(const ShopPoint& point) {

@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "geometry/develop_shape.h"
+#include "geometry/polygon.h"
 
 namespace holeward {
 namespace {

@@ -19,11 +19,4 @@ struct SheetRegion {
 [[nodiscard]] std::vector<SheetRegion> CutFrom(const std::vector<Vec2>& outline,
                                                const std::vector<std::vector<Vec2>>& removed);
 
-/// Area of a polygon, mm², positive when counter-clockwise.
-[[nodiscard]] double AreaOf(const std::vector<Vec2>& polygon);
-/// True inside a closed polygon.
-[[nodiscard]] bool IsInside(const std::vector<Vec2>& polygon, const Vec2& p);
-/// Distance to the border of a closed polygon, mm.
-[[nodiscard]] double OffBorder(const std::vector<Vec2>& polygon, const Vec2& p);
-
 }  // namespace holeward

@@ -7,6 +7,7 @@
 
 #include "geometry/develop_lines.h"
 #include "geometry/misfit_fit.h"
+#include "geometry/polygon.h"
 #include "geometry/wrap_piece.h"
 
 namespace holeward {
@@ -192,20 +193,8 @@ Target TargetOf(const PieceRequest& r, const SkinRange& range) {
   return out;
 }
 
-bool Inside(const Line& outline, const Vec2& p) {
-  bool inside = false;
-  for (std::size_t i = 0, j = outline.size() - 1; i < outline.size(); j = i++) {
-    const Vec2 &a = outline[i], &b = outline[j];
-    if ((a.y() > p.y()) == (b.y() > p.y())) continue;
-    if (p.x() < a.x() + (b.x() - a.x()) * (p.y() - a.y()) / (b.y() - a.y())) inside = !inside;
-  }
-  return inside;
-}
-
-double DepthIn(Line outline, const Vec2& p) {
-  if (!Inside(outline, p)) return -1.0;
-  outline.push_back(outline.front());
-  return DistanceTo(outline, p);
+double DepthIn(const Line& outline, const Vec2& p) {
+  return IsInside(outline, p) ? OffBorder(outline, p) : -1.0;
 }
 
 // ---- Laying

@@ -14,6 +14,7 @@ using Vec3 = Eigen::Vector3d;
 
 inline constexpr double kPi = std::numbers::pi;
 inline constexpr double kDegree = kPi / 180.0;
+inline constexpr double kInch = 25.4;  ///< mm
 
 /// The mirror image about the vehicle's centre plane (y = 0).
 [[nodiscard]] inline Vec3 Mirrored(const Vec3& p_world) {

@@ -262,7 +262,7 @@ std::string SlipWords(double read, double right, double sigma) {
       return fmt::format(", {:g} mm too {}", step, off > 0.0 ? "much" : "little");
     }
   }
-  if (right > 0.0 && std::abs(read * 25.4 - right) < std::max(close, 0.02 * right)) {
+  if (right > 0.0 && std::abs(read * kInch - right) < std::max(close, 0.02 * right)) {
     return ", as if read in inches";
   }
   if (right > 0.0 && std::abs(read / right - 10.0) < 0.05) return ", the point one place too far";

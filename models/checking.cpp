@@ -29,12 +29,6 @@ struct HoleMark {
   double diameter = 0.0;
 };
 
-const PointRow* RowOf(const Job& job, const std::string& name) {
-  const auto row = std::find_if(job.points.begin(), job.points.end(),
-                                [&](const PointRow& p) { return p.name == name; });
-  return row == job.points.end() ? nullptr : &*row;
-}
-
 double DiameterOf(const Job& job, const PointRow& row) {
   if (row.use != PointUse::drill || row.drill.empty()) return job.test.tip;
   return *std::max_element(row.drill.begin(), row.drill.end());
@@ -54,7 +48,7 @@ std::vector<PlacedPoint> OnlyOnTheOtherSide(const Job& job, const Scene& scene, 
   const Side other = side == Side::left ? Side::right : Side::left;
   const SceneBuild build = BuildScene(job, other);  // with the fittings that side has
   for (PlacedPoint& point : PlacePoints(job, build.scene, other).points) {
-    const PointRow* row = RowOf(job, point.name);
+    const PointRow* row = job.FindPoint(point.name);
     const Part* part = scene.FindPart(point.part);
     if (row == nullptr || row->use != PointUse::drill || !row->only || part == nullptr) continue;
     if (part->shared) theirs.push_back(std::move(point));
@@ -68,10 +62,10 @@ std::vector<HoleMark> HolesOf(const Job& job, const Scene& scene,
   std::vector<HoleMark> holes;
   for (const PlacedPoint& point : OnlyOnTheOtherSide(job, scene, side)) {
     holes.push_back({point.part, point.name + " of the other side", Mirrored(point.position),
-                     DiameterOf(job, *RowOf(job, point.name))});
+                     DiameterOf(job, *job.FindPoint(point.name))});
   }
   for (const PlacedPoint& point : placed) {
-    const PointRow* row = RowOf(job, point.name);
+    const PointRow* row = job.FindPoint(point.name);
     if (row == nullptr || row->use != PointUse::drill) continue;
     const double diameter = DiameterOf(job, *row);
     holes.push_back({point.part, point.name, point.position, diameter});
@@ -283,7 +277,7 @@ Findings FindAll(const Job& job, const Scene& scene, const std::vector<PlacedPoi
   }
   Findings findings = MadeOfEach(placed.size(), [&](std::size_t i) {
     const PlacedPoint& point = placed[i];
-    const PointRow* row = RowOf(job, point.name);
+    const PointRow* row = job.FindPoint(point.name);
     const Part* part = scene.FindPart(point.part);
     std::shared_ptr<const PointFindings> none;
     if (row == nullptr || row->use == PointUse::reference) return none;
@@ -324,7 +318,7 @@ Checking CheckPoints(const Job& job, const Scene& scene, const std::vector<Place
   const std::vector<HoleMark> holes = HolesOf(job, scene, placed, side);
   for (std::size_t i = 0; i < placed.size(); ++i) {
     const PlacedPoint& point = placed[i];
-    const PointRow* row = RowOf(job, point.name);
+    const PointRow* row = job.FindPoint(point.name);
     if (row == nullptr || row->use == PointUse::reference) continue;
     const PointFindings* found = findings[i].get();
     const Part* part = scene.FindPart(point.part);

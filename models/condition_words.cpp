@@ -8,13 +8,13 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
+#include "geometry/vec.h"
 #include "models/nearest_word.h"
 
 namespace holeward {
 namespace {
 
 constexpr int kDeepest = 30;
-constexpr double kInch = 25.4;
 constexpr double kThickest = 1000.0;  // mm; no wall is thicker
 
 enum class TokenKind { word, name, sign, end };

@@ -1,9 +1,14 @@
 #include "models/csv_records.h"
 
 #include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
 
 namespace holeward {
 namespace {
+
+constexpr std::size_t kLargestTable = 16u * 1024u * 1024u;
 
 class Cutter {
  public:
@@ -92,6 +97,17 @@ char CsvComma(std::string_view text) {
     if (c == '\n') break;
   }
   return ',';
+}
+
+TableBytes ReadTable(const std::string& path) {
+  std::error_code code;
+  std::ifstream file(path, std::ios::binary);
+  std::ostringstream text;
+  const bool folder = std::filesystem::is_directory(path, code);
+  if (!folder && file) text << file.rdbuf();
+  if (folder || !file || file.bad()) return {};
+  if (text.str().size() > kLargestTable) return {TableBytes::State::too_large, {}};
+  return {TableBytes::State::read, text.str()};
 }
 
 std::string CsvQuoted(const std::string& field, char comma) {

@@ -27,6 +27,15 @@ using CsvRecord = std::vector<CsvCell>;
 /// quotes before any comma, as offices write it where the comma is the decimal sign.
 [[nodiscard]] char CsvComma(std::string_view text);
 
+/// A table's file as it was read.
+struct TableBytes {
+  enum class State { read, unreadable, too_large } state = State::unreadable;
+  std::string bytes;  ///< state read
+};
+
+/// Reads a table's file of at most 16 MiB.
+[[nodiscard]] TableBytes ReadTable(const std::string& path);
+
 /// The field as a table has it: in quotes where it needs them.
 [[nodiscard]] std::string CsvQuoted(const std::string& field, char comma);
 

@@ -75,9 +75,8 @@ std::vector<HoleCheck> CheckDoneHoles(const Job& now, const Scene& scene, const 
   std::vector<PlacedPoint> placed;
   std::vector<HoleCheck> checks;
   for (const PlacedPoint& old : done.points) {
-    const auto row = std::find_if(done.job.points.begin(), done.job.points.end(),
-                                  [&](const PointRow& p) { return p.name == old.name; });
-    if (row == done.job.points.end() || row->use != PointUse::drill) continue;
+    const PointRow* row = done.job.FindPoint(old.name);
+    if (row == nullptr || row->use != PointUse::drill) continue;
     PlacedPoint point = old;
     if (const std::string why = PutOnNew(scene, &point); !why.empty()) {
       for (HoleCheck& check : NotJudged(*row, done, why)) checks.push_back(std::move(check));

@@ -39,8 +39,7 @@ const SideEvaluation* SideOf(const Evaluation* evaluation, Side side) {
 const SideEvaluation* ImageOf(const Evaluation& evaluation, const SideEvaluation& side) {
   for (const SideEvaluation& other : evaluation.sides) {
     if (SameMetal(other.build->scene, side.build->scene) &&
-        std::equal(other.placing.points.begin(), other.placing.points.end(),
-                   side.placing.points.begin(), side.placing.points.end(), SamePlace)) {
+        SamePlaces(other.placing.points, side.placing.points)) {
       return &other;
     }
   }

@@ -250,9 +250,8 @@ Result<HoleAnalyst> HoleAnalyst::Make(const Job& job, const Scene& scene,
 HoleAnalysis HoleAnalyst::Analyse(const PlacedPoint& placed, std::size_t stage,
                                   const HoleCheck& check, const AnalysisOptions& options) const {
   const Part* part = kept_->scene.FindPart(placed.part);
-  const auto row = std::find_if(kept_->job.points.begin(), kept_->job.points.end(),
-                                [&](const PointRow& p) { return p.name == placed.name; });
-  if (part == nullptr || row == kept_->job.points.end() || stage >= row->drill.size()) {
+  const PointRow* row = kept_->job.FindPoint(placed.name);
+  if (part == nullptr || row == nullptr || stage >= row->drill.size()) {
     return NotAnalysed(check, "its part or its row in the job is not there");
   }
   const HoleSite site{kept_->job, kept_->scene, *part, kept_->surroundings, *row, placed, {}, {}};

@@ -220,6 +220,14 @@ struct Job {
   std::string words_file;  ///< the table of the trainer's words in other languages, or empty
   Location words_at;
   std::vector<JobText> texts;  ///< what that table says, in the order of the file, each once
+
+  /// The row of a point, or null.
+  [[nodiscard]] const PointRow* FindPoint(const std::string& point) const {
+    for (const PointRow& row : points) {
+      if (row.name == point) return &row;
+    }
+    return nullptr;
+  }
 };
 
 }  // namespace holeward

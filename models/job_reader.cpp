@@ -39,7 +39,7 @@ JobWithBenches WithoutBenches(JobReading reading) { return {std::move(reading), 
 void ReadUnits(TableWalk& root, JobReadingState& state) {
   const auto units = root.Choice("units", {"mm", "in"});
   state.job.inches = units == "in";
-  state.context.unit_mm = state.job.inches ? 25.4 : 1.0;
+  state.context.unit_mm = state.job.inches ? kInch : 1.0;
 }
 
 void ReadVersion(TableWalk& root) {

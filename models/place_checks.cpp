@@ -62,13 +62,6 @@ bool Covers(const Occupied& occupied, const Fitting& fitting, const PlacedPoint&
   return TapeFrom(occupied.placer, fitting.centre, point) <= radius;
 }
 
-const PointRow* RowOf(const Job& job, const std::string& name) {
-  for (const PointRow& row : job.points) {
-    if (row.name == name) return &row;
-  }
-  return nullptr;
-}
-
 double FinalRadius(const PointRow& row) {
   if (row.use != PointUse::drill || row.drill.empty()) return 0.0;
   return 0.5 * *std::max_element(row.drill.begin(), row.drill.end());
@@ -184,7 +177,7 @@ std::optional<std::string> WhyOccupied(const Occupied& occupied, const PointRow&
     }
   }
   for (const PlacedPoint& other : occupied.earlier) {
-    const PointRow* other_row = RowOf(occupied.job, other.name);
+    const PointRow* other_row = occupied.job.FindPoint(other.name);
     if (!other_row || other.part != point.part) continue;
     const double other_radius = FinalRadius(*other_row);
     const double gap = (other.position - point.position).norm();

@@ -142,11 +142,10 @@ std::vector<std::vector<ReadingPath>> ReadingPathsOf(const Job& job, const Scene
   std::map<std::string, std::unique_ptr<MeasureReader>> readers;
   std::vector<std::vector<ReadingPath>> all;
   for (const PlacedPoint& point : points) {
-    const auto row = std::find_if(job.points.begin(), job.points.end(),
-                                  [&](const PointRow& p) { return p.name == point.name; });
+    const PointRow* row = job.FindPoint(point.name);
     const Part* part = scene.FindPart(point.part);
     all.emplace_back();
-    if (row == job.points.end() || part == nullptr) continue;
+    if (row == nullptr || part == nullptr) continue;
     DatumScope scope;
     scope.part = part;
     scope.earlier = &points;

@@ -9,8 +9,6 @@
 namespace holeward {
 namespace {
 
-constexpr double kInch = 25.4;
-
 std::string Length(double mm, bool inches, const Words& words) {
   const double shown = std::round(mm * 100.0) / 100.0;
   if (!inches) return words.Say("{:g} mm", shown);

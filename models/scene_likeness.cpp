@@ -95,4 +95,8 @@ bool SamePlace(const PlacedPoint& a, const PlacedPoint& b) {
          Same(a.normal, b.normal) && Same(a.zone, b.zone) && SameAll(a.nominals, b.nominals);
 }
 
+bool SamePlaces(const std::vector<PlacedPoint>& a, const std::vector<PlacedPoint>& b) {
+  return std::equal(a.begin(), a.end(), b.begin(), b.end(), SamePlace);
+}
+
 }  // namespace holeward

@@ -13,4 +13,7 @@ namespace holeward {
 /// True if both points lie at the same place with the same zones and readings, to within 1e-9 mm.
 [[nodiscard]] bool SamePlace(const PlacedPoint& a, const PlacedPoint& b);
 
+/// SamePlace of every two, in their order.
+[[nodiscard]] bool SamePlaces(const std::vector<PlacedPoint>& a, const std::vector<PlacedPoint>& b);
+
 }  // namespace holeward

@@ -22,13 +22,6 @@ tl::unexpected<Error> FailIn(const TemplateRow& row, const Error& why) {
   return Fail(why.kind, fmt::format("template \"{}\": {}", row.name, why.message));
 }
 
-const PointRow* RowOf(const Job& job, const std::string& name) {
-  for (const PointRow& p : job.points) {
-    if (p.name == name) return &p;
-  }
-  return nullptr;
-}
-
 // The way a drill's tip travels; nothing when along the normal.
 std::optional<Vec3> DrillAxis(const PointRow& row, const PlacedPoint& at, Side described) {
   if (row.axis.kind == AxisRow::Kind::normal) return std::nullopt;
@@ -72,7 +65,7 @@ std::vector<PieceMark> MarksOf(const TemplateRow& row, const Job& job,
     const auto at = std::find_if(placed.begin(), placed.end(), [&](const PlacedPoint& p) {
       return p.name == name && p.part == row.part;
     });
-    const PointRow* point = RowOf(job, name);
+    const PointRow* point = job.FindPoint(name);
     if (at == placed.end() || point == nullptr) {
       notes.push_back(fmt::format("point \"{}\" is not on this side and is left out", name));
       continue;

@@ -3,102 +3,21 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
-#include <filesystem>
-#include <fstream>
 #include <set>
-#include <sstream>
 
 #include <fmt/format.h>
 
 #include "models/condition_words.h"
+#include "models/csv_records.h"
 #include "models/toml_walk.h"
 #include "models/utf8_check.h"
 
 namespace holeward {
 namespace {
 
-constexpr std::size_t kLargestTable = 16u * 1024u * 1024u;
 constexpr double kThickest = 1000.0;  // mm
 const std::vector<std::string> kColumns = {"vehicle", "point",  "side",
                                            "part",    "result", "remaining_mm"};
-
-struct Field {
-  std::string text;
-  Location at;
-};
-using Record = std::vector<Field>;
-
-/// Cuts a table into records (RFC 4180); a field in quotes may hold anything.
-class Cutter {
- public:
-  Cutter(std::string_view text, std::vector<JobError>* errors) : text_(text), errors_(errors) {}
-
-  std::vector<Record> Cut() {
-    std::vector<Record> records;
-    if (text_.substr(0, 3) == "\xef\xbb\xbf") next_ = 3;  // a byte order mark, as offices write it
-    while (next_ < text_.size()) {
-      Record record = CutRecord();
-      const bool blank = std::all_of(record.begin(), record.end(),
-                                     [](const Field& field) { return field.text.empty(); });
-      if (!blank) records.push_back(std::move(record));
-    }
-    return records;
-  }
-
- private:
-  Record CutRecord() {
-    Record record = {CutField()};
-    while (next_ < text_.size() && text_[next_] == ',') {
-      Step();
-      record.push_back(CutField());
-    }
-    if (next_ < text_.size() && text_[next_] == '\r') Step();
-    if (next_ < text_.size() && text_[next_] == '\n') Step();
-    return record;
-  }
-
-  Field CutField() {
-    Field field{"", at_};
-    if (next_ < text_.size() && text_[next_] == '"') {
-      CutQuoted(&field);
-    }
-    while (next_ < text_.size() && text_[next_] != ',' && text_[next_] != '\n' &&
-           text_[next_] != '\r') {
-      field.text += text_[next_];
-      Step();
-    }
-    const auto blank = [](char c) { return c == ' ' || c == '\t'; };
-    while (!field.text.empty() && blank(field.text.back())) field.text.pop_back();
-    while (!field.text.empty() && blank(field.text.front())) field.text.erase(0, 1);
-    return field;
-  }
-
-  void CutQuoted(Field* field) {
-    for (Step(); next_ < text_.size(); Step()) {
-      const bool quote = text_[next_] == '"';
-      const bool doubled = quote && text_.substr(next_ + 1, 1) == "\"";
-      if (quote && !doubled) return Step();
-      if (doubled) Step();
-      field->text += text_[next_];
-    }
-    errors_->push_back({field->at, "a field begins with \" and has no \" behind it"});
-  }
-
-  void Step() {
-    const auto byte = static_cast<unsigned char>(text_[next_]);
-    if (byte == '\n') {
-      at_ = {at_.line + 1, 1};
-    } else if ((byte & 0xc0u) != 0x80u) {
-      ++at_.column;
-    }
-    ++next_;
-  }
-
-  std::string_view text_;
-  std::vector<JobError>* errors_;
-  std::size_t next_ = 0;
-  Location at_{1, 1};
-};
 
 class Reader {
  public:
@@ -113,7 +32,7 @@ class Reader {
       Wrong(*bad, "the table is not UTF-8 text from here on");
       return std::move(reading_);
     }
-    const auto records = Cutter(text, &reading_.errors).Cut();
+    const auto records = CsvRecords(text, ',', &reading_.errors);
     if (records.empty()) {
       Wrong({1, 1}, "the table is empty; it begins with point,side,result,remaining_mm");
       return std::move(reading_);
@@ -129,9 +48,9 @@ class Reader {
     reading_.errors.push_back({at, std::move(message)});
   }
 
-  void ReadHead(const Record& head) {
+  void ReadHead(const CsvRecord& head) {
     std::vector<std::string> seen;
-    for (const Field& field : head) {
+    for (const CsvCell& field : head) {
       const bool known = std::find(kColumns.begin(), kColumns.end(), field.text) != kColumns.end();
       if (!known) {
         Wrong(field.at, fmt::format("unknown column {}{}; the columns are {}", Quoted(field.text),
@@ -150,12 +69,12 @@ class Reader {
     columns_ = std::move(seen);
   }
 
-  Field Of(const Record& record, std::string_view column) const {
+  CsvCell Of(const CsvRecord& record, std::string_view column) const {
     const auto at = std::find(columns_.begin(), columns_.end(), column) - columns_.begin();
-    return at < std::ssize(record) ? record[static_cast<std::size_t>(at)] : Field{"", {}};
+    return at < std::ssize(record) ? record[static_cast<std::size_t>(at)] : CsvCell{"", {}};
   }
 
-  void ReadRecord(const Record& record) {
+  void ReadRecord(const CsvRecord& record) {
     if (record.size() != columns_.size()) {
       return Wrong(record.front().at, fmt::format("found {} fields where the head has {}",
                                                   record.size(), columns_.size()));
@@ -172,9 +91,9 @@ class Reader {
     }
   }
 
-  TestPlace ReadPlace(const Record& record) {
-    const Field point = Of(record, "point");
-    const Field side = Of(record, "side");
+  TestPlace ReadPlace(const CsvRecord& record) {
+    const CsvCell point = Of(record, "point");
+    const CsvCell side = Of(record, "side");
     TestPlace place{point.text, side.text == "right" ? Side::right : Side::left};
     const bool known = std::find(points_.begin(), points_.end(), point.text) != points_.end();
     if (!known) {
@@ -191,9 +110,9 @@ class Reader {
     return place;
   }
 
-  TestEntry ReadEntry(const Record& record) {
+  TestEntry ReadEntry(const CsvRecord& record) {
     TestEntry entry;
-    const Field result = Of(record, "result");
+    const CsvCell result = Of(record, "result");
     const std::vector<std::string> words = {"pass", "fail", "not tested"};
     const auto word = std::find(words.begin(), words.end(), result.text);
     if (word != words.end()) entry.result = static_cast<TestResult>(word - words.begin());
@@ -201,7 +120,7 @@ class Reader {
       Wrong(result.at, fmt::format("found {} where {} or nothing is allowed{}", Quoted(result.text),
                                    Listed(words), Meant(result.text, words)));
     }
-    const Field remaining = Of(record, "remaining_mm");
+    const CsvCell remaining = Of(record, "remaining_mm");
     if (remaining.text.empty()) return entry;
     double value = 0.0;
     const char* end = remaining.text.data() + remaining.text.size();
@@ -266,21 +185,17 @@ ResultsReading ReadResultsText(std::string_view text, const Job& job) {
 
 ResultsReading ReadResultsFile(const std::string& path, const Job& job) {
   ResultsReading reading;
-  std::error_code code;
-  std::ifstream file(path, std::ios::binary);
-  std::ostringstream text;
-  const bool folder = std::filesystem::is_directory(path, code);
-  if (!folder && file) text << file.rdbuf();
-  if (folder || !file || file.bad()) {
-    reading.unreadable = true;
+  const TableBytes table = ReadTable(path);
+  reading.unreadable = table.state == TableBytes::State::unreadable;
+  if (reading.unreadable) {
     reading.errors.push_back({{1, 1}, "the table of results cannot be read"});
     return reading;
   }
-  if (text.str().size() > kLargestTable) {
+  if (table.state == TableBytes::State::too_large) {
     reading.errors.push_back({{1, 1}, "the table is larger than 16 MiB; results are not"});
     return reading;
   }
-  return ReadResultsText(text.str(), job);
+  return ReadResultsText(table.bytes, job);
 }
 
 std::vector<TestPlace> TestPlaces(const Job& job) {

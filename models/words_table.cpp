@@ -2,9 +2,7 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
 #include <optional>
-#include <sstream>
 
 #include <fmt/format.h>
 
@@ -15,8 +13,6 @@
 
 namespace holeward {
 namespace {
-
-constexpr std::size_t kLargestTable = 16u * 1024u * 1024u;
 
 /// A translation takes more room than its text; what is longer fits no sheet.
 constexpr std::size_t kLongestText = 1000;
@@ -132,22 +128,18 @@ std::string Line(const std::string& text, const WordsRow* row, char comma) {
 WordsTable ReadWordsText(std::string_view text) { return Reader().Read(text); }
 
 WordsTable ReadWordsFile(const std::string& path) {
-  std::error_code code;
-  std::ifstream file(path, std::ios::binary);
-  std::ostringstream text;
-  const bool folder = std::filesystem::is_directory(path, code);
-  if (!folder && file) text << file.rdbuf();
+  const TableBytes read = ReadTable(path);
   WordsTable table;
-  if (folder || !file || file.bad()) {
-    table.unreadable = true;
+  table.unreadable = read.state == TableBytes::State::unreadable;
+  if (table.unreadable) {
     table.errors.push_back({{1, 1}, "the table of words cannot be read"});
     return table;
   }
-  if (text.str().size() > kLargestTable) {
+  if (read.state == TableBytes::State::too_large) {
     table.errors.push_back({{1, 1}, "the table is larger than 16 MiB; one of words is not"});
     return table;
   }
-  return ReadWordsText(text.str());
+  return ReadWordsText(read.bytes);
 }
 
 std::string WordsPath(const Job& job) {

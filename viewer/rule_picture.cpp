@@ -191,7 +191,7 @@ class LineArtist {
       }
       picture_.strokes.push_back({Look::mark, ring});
     }
-    picture_.words.push_back({ask.name, {at}, true});
+    picture_.words.push_back({ask.name, {at}, PictureWords::Of::point});
   }
 
   [[nodiscard]] RulePicture Take() {
@@ -241,13 +241,15 @@ class LineArtist {
       return Up(line.places[i] + t * (line.places[i + 1] - line.places[i]));
     };
     if (!line.words.empty()) {
-      picture_.words.push_back({line.words, {at(0.5), at(0.35), at(0.65)}, false});
+      picture_.words.push_back(
+          {line.words, {at(0.5), at(0.35), at(0.65)}, PictureWords::Of::dimension});
     }
     const bool told =
         std::any_of(picture_.words.begin(), picture_.words.end(), [&](const PictureWords& w) {
           return w.words == line.from && (w.anchors.front() - at(0.0)).norm() < 4.0;
         });
-    if (!line.from.empty() && !told) picture_.words.push_back({line.from, {at(0.0)}, false});
+    if (!line.from.empty() && !told)
+      picture_.words.push_back({line.from, {at(0.0)}, PictureWords::Of::datum});
   }
 
   const PictureCamera& camera_;

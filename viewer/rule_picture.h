@@ -42,7 +42,7 @@ struct PictureStroke {
 struct PictureWords {
   std::string words;
   std::vector<Vec2> anchors;  ///< the best first
-  bool strong = false;        ///< the point's own name
+  enum class Of { dimension, datum, point } of = Of::dimension;
 };
 
 struct RulePicture {

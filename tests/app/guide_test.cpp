@@ -3,8 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
-#include <filesystem>
-#include <fstream>
 #include <sstream>
 #include <string>
 #include <vector>
@@ -16,11 +14,10 @@
 #include "geometry/solid_mesh.h"
 #include "geometry/solid_prism.h"
 #include "models/checking.h"
+#include "tests/export/outside_tool.h"
 
 namespace holeward {
 namespace {
-
-namespace fs = std::filesystem;
 
 constexpr double kRadius = 30.15;  // of the tube
 constexpr double kStop = 10.0;
@@ -78,16 +75,13 @@ Options GuideOptions(Side side) {
 }
 
 Made GuideFor(const std::string& job, Side side = Side::left) {
-  std::string folder = (fs::temp_directory_path() / "holeward-guide-XXXXXX").string();
-  EXPECT_NE(mkdtemp(folder.data()), nullptr);
-  std::ofstream(folder + "/job.toml") << job;
+  const testing_tools::Scratch folder;
   Options options = GuideOptions(side);
-  options.job = folder + "/job.toml";
+  options.job = folder.Put("job.toml", job);
   std::ostringstream out;
   std::ostringstream err;
   Console console(out, err, {});
   auto work = PlaceWork(options, console);
-  fs::remove_all(folder);
   EXPECT_TRUE(work) << err.str();
   SideWork& placed = work->sides.front();
   placed.checking = CheckPoints(work->job, placed.scene, placed.points, placed.side);

@@ -48,11 +48,13 @@
 #include "geometry/solid_mesh.h"
 #include "models/checking.h"
 #include "models/exchange.h"
+#include "tests/export/outside_tool.h"
 
 namespace holeward {
 namespace {
 
 namespace fs = std::filesystem;
+using testing_tools::Scratch;
 using Json = nlohmann::json;
 
 // A straight tube of 60.3 x 3 and 400 long with one hole across, and a title with signs that are
@@ -91,28 +93,11 @@ rule = [ { tape = 50, from = "inner end", toward = "outboard" }, { line = "top" 
 
 constexpr double kTubeVolume = kPi * (30.15 * 30.15 - 27.15 * 27.15) * 400.0;
 
-/// A folder of its own, removed at the end.
-class Folder {
- public:
-  Folder() {
-    std::string pattern = (fs::temp_directory_path() / "holeward-model-XXXXXX").string();
-    path_ = mkdtemp(pattern.data());
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  ~Folder() { fs::remove_all(path_); }
-  [[nodiscard]] std::string File(const std::string& name) const { return path_ / name; }
-
- private:
-  fs::path path_;
-};
-
 ModelDocument ModelOfJob(bool drilled) {
-  const Folder folder;
-  std::ofstream(folder.File("job.toml")) << kJob;
+  const Scratch folder;
   Options options;
   options.command = Command::model;
-  options.job = folder.File("job.toml");
+  options.job = folder.Put("job.toml", kJob);
   options.drilled = drilled;
   std::ostringstream out;
   std::ostringstream err;
@@ -371,8 +356,8 @@ TEST(ModelGltf, KeepsTheRulesOfItsSpecification) {
 }
 
 TEST(ModelGltf, IsReadElsewhereWithNamesAndPlacesInMetres) {
-  const Folder folder;
-  const std::string file = folder.File("model.glb");
+  const Scratch folder;
+  const std::string file = (folder.path() + "/model.glb");
   std::ofstream(file, std::ios::binary) << ToGlb(Plain()).value();
   Message::DefaultMessenger()->ChangePrinters().Clear();
   Handle(TDocStd_Document) document = new TDocStd_Document("BinXCAF");
@@ -465,15 +450,14 @@ TEST(ExchangeProcess, WhatItCannotDoIsASentence) {
 }
 
 // A program that misbehaves, in the place of the exchange process.
-std::string Misbehaving(const Folder& folder, const std::string& script) {
-  const std::string file = folder.File("program");
-  std::ofstream(file) << "#!/bin/sh\n" << script << "\n";
+std::string Misbehaving(const Scratch& folder, const std::string& script) {
+  const std::string file = folder.Put("program", "#!/bin/sh\n" + script + "\n");
   fs::permissions(file, fs::perms::owner_all);
   return file;
 }
 
 TEST(ExchangeProcess, ACrashAHangAndAFloodAreEachOneSentence) {
-  const Folder folder;
+  const Scratch folder;
   ExchangeLimits limits;
   limits.seconds = 0.5;
   limits.reply = 1 << 20;
@@ -491,7 +475,7 @@ TEST(ExchangeProcess, ACrashAHangAndAFloodAreEachOneSentence) {
     EXPECT_EQ(answer.error().message, "reading it " + sentence) << script;
     EXPECT_EQ(answer.error().kind, ErrorKind::computed);
   }
-  const auto absent = RunExchange(folder.File("none"), "x", "reading it", limits);
+  const auto absent = RunExchange((folder.path() + "/none"), "x", "reading it", limits);
   ASSERT_FALSE(absent);
   EXPECT_EQ(absent.error().message, "reading it could not be started");
 }

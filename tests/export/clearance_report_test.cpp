@@ -410,7 +410,7 @@ TEST(Hatch, FillsAnyPolygonByItsArea) {
     double length = 0.0;
     for (const Segment2& line : Hatch({star}, 0.7 + trial, 0.05, {{0.0, 0.0}, {60.0, 60.0}}, {})) {
       length += (line.second - line.first).norm();
-      EXPECT_TRUE(Inside(star, (line.first + line.second) / 2.0));
+      EXPECT_TRUE(IsInside(star, (line.first + line.second) / 2.0));
     }
     EXPECT_NEAR(length * 0.05, area, 0.01 * area);
   }

@@ -11,7 +11,7 @@
 #include <gtest/gtest.h>
 
 #include "geometry/develop_lines.h"
-#include "geometry/develop_shape.h"
+#include "geometry/polygon.h"
 
 namespace holeward {
 namespace {

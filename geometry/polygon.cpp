@@ -1,0 +1,40 @@
+#include "geometry/polygon.h"
+
+#include <algorithm>
+
+namespace holeward {
+
+double AreaOf(const std::vector<Vec2>& polygon) {
+  double twice = 0.0;
+  for (std::size_t k = 0; k < polygon.size(); ++k) {
+    const Vec2 &a = polygon[k], &b = polygon[(k + 1) % polygon.size()];
+    twice += a.x() * b.y() - a.y() * b.x();
+  }
+  return 0.5 * twice;
+}
+
+bool IsInside(const std::vector<Vec2>& polygon, const Vec2& p) {
+  bool inside = false;
+  for (std::size_t k = 0; k < polygon.size(); ++k) {
+    const Vec2 &a = polygon[k], &b = polygon[(k + 1) % polygon.size()];
+    if ((a.y() > p.y()) != (b.y() > p.y()) &&
+        p.x() < a.x() + (p.y() - a.y()) / (b.y() - a.y()) * (b.x() - a.x())) {
+      inside = !inside;
+    }
+  }
+  return inside;
+}
+
+double OffBorder(const std::vector<Vec2>& polygon, const Vec2& p) {
+  double nearest = 1e300;
+  for (std::size_t k = 0; k < polygon.size(); ++k) {
+    const Vec2 &a = polygon[k], &b = polygon[(k + 1) % polygon.size()];
+    const Vec2 run = b - a;
+    const double share =
+        std::clamp((p - a).dot(run) / std::max(run.squaredNorm(), 1e-300), 0.0, 1.0);
+    nearest = std::min(nearest, (a + share * run - p).norm());
+  }
+  return nearest;
+}
+
+}  // namespace holeward
