@@ -59,8 +59,8 @@ class DevelopedPatch {
 
   /// The development of least squared strain, by Gauss-Newton from this one (Green strain, so exact
   /// isometries are minima at zero).
-  /// @param minimax_rounds  further rounds in which each place weighs as much as it is strained
-  ///        (Lawson's algorithm), which lowers the worst stretch at the cost of the mean
+  /// @param minimax_rounds  further rounds in which a place weighs the more, the more it is
+  ///        strained, which lowers the worst stretch at the cost of the mean; 10 are enough
   [[nodiscard]] DevelopedPatch Relaxed(int minimax_rounds = 0) const;
 
   // ---- Asking

@@ -2,12 +2,15 @@
 // position in an orthonormal frame of the tangent plane. Gauss-Newton: the residuals vanish on an
 // isometry, so convergence is quadratic on developable skin and fast where stretch is small.
 // Source of Gauss-Newton: J. Nocedal and S. J. Wright, Numerical Optimization, 2nd ed., sec. 10.3.
-// Source of the minimax rounds: C. L. Lawson's algorithm, see J. R. Rice and K. H. Usow, The Lawson
-// algorithm and extensions, Math. Comp. 22 (1968) 118-127.
+// Source of the minimax rounds: reweighted least squares whose exponent grows round by round, with
+// steps shortened to 1 / (exponent - 1): C. S. Burrus, J. A. Barreto and I. W. Selesnick, Iterative
+// reweighted least-squares design of FIR filters, IEEE Trans. Signal Processing 42 (1994)
+// 2926-2936.
 #include <algorithm>
 #include <cmath>
 #include <vector>
 
+#include <Eigen/Cholesky>
 #include <Eigen/Sparse>
 #include <Eigen/SparseCholesky>
 
@@ -20,6 +23,11 @@ constexpr int kMostSteps = 12;
 constexpr double kSettled = 1e-6;  // mm, greatest move of a node; the next would be its square
 // Keeps the normal matrix regular against rigid motion; relative to its mean diagonal.
 constexpr double kRegular = 1e-9;
+// The rounds need only a start near the least squares, and an exponent as large as rounding allows.
+constexpr int kStepsBeforeMinimax = 2;
+constexpr double kExponentGrowth = 1.8;
+constexpr double kMostExponent = 60.0;
+constexpr double kLeastShare = 1e-5;  // of the weight of the worst place: keeps all places held
 
 }  // namespace
 
@@ -38,14 +46,22 @@ class PatchRelaxer {
   }
 
   void Run(int minimax_rounds) {
-    for (int step = 0; step < kMostSteps; ++step) {
-      if (Step() < kSettled) break;
+    const int steps = minimax_rounds > 0 ? kStepsBeforeMinimax : kMostSteps;
+    for (int step = 0; step < steps; ++step) {
+      if (Step(1.0) < kSettled) break;
     }
+    if (minimax_rounds > 0) RunMinimax(minimax_rounds);
+  }
+
+ private:
+  void RunMinimax(int rounds) {
     DevelopedPatch best = patch_;
     double worst = WorstStretch();
-    for (int round = 0; round < minimax_rounds; ++round) {
-      Reweigh();
-      Step();
+    double exponent = 2.0;
+    for (int round = 0; round < rounds; ++round) {
+      exponent = std::min(exponent * kExponentGrowth, kMostExponent);
+      Reweigh(exponent);
+      Step(1.0 / (exponent - 1.0));
       const double now = WorstStretch();
       if (now < worst) {
         worst = now;
@@ -55,10 +71,11 @@ class PatchRelaxer {
     patch_ = best;
   }
 
- private:
-  // One quadrature place: gradients of the cell's basis in the tangent frame, and its weight.
+  // One quadrature place: gradients of the cell's basis in the tangent frame, its share of the
+  // area, and what it counts.
   struct Sample {
-    Eigen::Matrix2d to_frame;  // maps (d/dxi, d/deta) rows to the frame
+    Eigen::Matrix2Xd gradients;
+    double area = 0.0;
     double weight = 0.0;
   };
 
@@ -77,8 +94,9 @@ class PatchRelaxer {
       const Vec3 e1 = s.du.normalized(), e2 = s.normal.cross(e1);
       Eigen::Matrix2d m;
       m << s.du.norm() * hu, e1.dot(s.dv) * hv, 0.0, e2.dot(s.dv) * hv;
-      samples_.push_back({m.inverse(), rule_.weight(k % q) * rule_.weight(k / q) * row *
-                                           std::abs(m.determinant())});
+      const double area =
+          rule_.weight(k % q) * rule_.weight(k / q) * row * std::abs(m.determinant());
+      samples_.push_back({Gradients(k, m.inverse()), area, area});
     }
   }
 
@@ -92,15 +110,16 @@ class PatchRelaxer {
     return nodes;
   }
 
-  // Gradients of the cell's basis functions at quadrature place k of the cell, in the frame.
-  [[nodiscard]] Eigen::Matrix2Xd Gradients(int k, const Sample& sample) const {
+  // Gradients of the cell's basis functions at quadrature place k of the cell; `to_frame` maps
+  // (d/dxi, d/deta) to the frame.
+  [[nodiscard]] Eigen::Matrix2Xd Gradients(int k, const Eigen::Matrix2d& to_frame) const {
     const int n = basis_.order() + 1, q = static_cast<int>(rule_.at.size());
     Eigen::Matrix2Xd g(2, n * n);
     for (int l = 0; l < n; ++l) {
       g.block(0, l * n, 1, n) = slopes_.col(k % q).transpose() * values_(l, k / q);
       g.block(1, l * n, 1, n) = values_.col(k % q).transpose() * slopes_(l, k / q);
     }
-    return sample.to_frame.transpose() * g;
+    return to_frame.transpose() * g;
   }
 
   [[nodiscard]] Eigen::Matrix2Xd Gathered(const std::vector<int>& nodes) const {
@@ -114,11 +133,11 @@ class PatchRelaxer {
     const std::vector<int> nodes = CellNodes(c);
     const int n = static_cast<int>(nodes.size()), q = static_cast<int>(rule_.at.size());
     const Eigen::Matrix2Xd x = Gathered(nodes);
-    Eigen::MatrixXd rows(3 * q * q, 2 * n);
+    Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor> rows(3 * q * q, 2 * n);
     Eigen::VectorXd residual(3 * q * q);
     for (int k = 0; k < q * q; ++k) {
       const Sample& sample = samples_[c * q * q + k];
-      const Eigen::Matrix2Xd g = Gradients(k, sample);
+      const Eigen::Matrix2Xd& g = sample.gradients;
       const Eigen::Matrix2d f = x * g.transpose();
       const Eigen::Matrix2d e = 0.5 * (f.transpose() * f - Eigen::Matrix2d::Identity());
       const double w = std::sqrt(sample.weight), half_root = std::sqrt(0.5);
@@ -135,28 +154,52 @@ class PatchRelaxer {
     gradient = rows.transpose() * residual;
   }
 
-  // One Gauss-Newton step; the greatest move of a node, mm.
-  double Step() {
-    const int unknowns = 2 * static_cast<int>(patch_.flat_.cols());
-    std::vector<Eigen::Triplet<double>> entries;
-    Eigen::VectorXd rhs = Eigen::VectorXd::Zero(unknowns);
+  // Where the cell's unknown k (x of its nodes, then y) stands among all.
+  [[nodiscard]] static int Unknown(const std::vector<int>& nodes, int k) {
+    const int n = static_cast<int>(nodes.size());
+    return 2 * nodes[k % n] + k / n;
+  }
+
+  // The normal equations, lower triangle; adds to the right side, returns the trace.
+  template <class Add>
+  double NormalEquations(Eigen::VectorXd& rhs, const Add& add) const {
     Eigen::MatrixXd hessian;
     Eigen::VectorXd gradient;
     double trace = 0.0;
     for (int c = 0; c < patch_.cell_count(); ++c) {
       CellEquations(c, hessian, gradient);
       const std::vector<int> nodes = CellNodes(c);
-      const int n = static_cast<int>(nodes.size());
-      auto unknown = [&](int k) { return 2 * nodes[k % n] + k / n; };
-      for (int b = 0; b < 2 * n; ++b) {
-        rhs(unknown(b)) -= gradient(b);
+      for (int b = 0; b < hessian.cols(); ++b) {
+        const int at_b = Unknown(nodes, b);
+        rhs(at_b) -= gradient(b);
         trace += hessian(b, b);
-        for (int a = b; a < 2 * n; ++a) {
-          const int row = std::max(unknown(a), unknown(b)), col = std::min(unknown(a), unknown(b));
-          entries.emplace_back(row, col, hessian(a, b));
+        for (int a = b; a < hessian.rows(); ++a) {
+          const int at_a = Unknown(nodes, a);
+          add(std::max(at_a, at_b), std::min(at_a, at_b), hessian(a, b));
         }
       }
     }
+    return trace;
+  }
+
+  // The step that solves the normal equations, not finite where they cannot be solved. One cell
+  // fills its matrix: no use in looking for zeros.
+  Eigen::VectorXd DenseMove(int unknowns) const {
+    Eigen::VectorXd rhs = Eigen::VectorXd::Zero(unknowns);
+    Eigen::MatrixXd normal = Eigen::MatrixXd::Zero(unknowns, unknowns);
+    const double trace =
+        NormalEquations(rhs, [&](int row, int col, double value) { normal(row, col) += value; });
+    normal.diagonal().array() += kRegular * trace / unknowns;
+    const Eigen::LLT<Eigen::MatrixXd> solver(normal);
+    if (solver.info() != Eigen::Success) return Eigen::VectorXd::Zero(unknowns);
+    return solver.solve(rhs);
+  }
+
+  Eigen::VectorXd SparseMove(int unknowns) {
+    Eigen::VectorXd rhs = Eigen::VectorXd::Zero(unknowns);
+    std::vector<Eigen::Triplet<double>> entries;
+    const double trace = NormalEquations(
+        rhs, [&](int row, int col, double value) { entries.emplace_back(row, col, value); });
     for (int k = 0; k < unknowns; ++k) entries.emplace_back(k, k, kRegular * trace / unknowns);
     Eigen::SparseMatrix<double> normal(unknowns, unknowns);
     normal.setFromTriplets(entries.begin(), entries.end());
@@ -165,8 +208,15 @@ class PatchRelaxer {
       analyzed_ = true;
     }
     solver_.factorize(normal);
-    if (solver_.info() != Eigen::Success) return 0.0;
-    const Eigen::VectorXd move = solver_.solve(rhs);
+    if (solver_.info() != Eigen::Success) return Eigen::VectorXd::Zero(unknowns);
+    return solver_.solve(rhs);
+  }
+
+  // One Gauss-Newton step, `share` of it taken; the greatest move of a node, mm.
+  double Step(double share) {
+    const int unknowns = 2 * static_cast<int>(patch_.flat_.cols());
+    const Eigen::VectorXd move =
+        share * (patch_.cell_count() == 1 ? DenseMove(unknowns) : SparseMove(unknowns));
     if (!move.allFinite()) return 0.0;
     patch_.flat_ += Eigen::Map<const Eigen::Matrix2Xd>(move.data(), 2, unknowns / 2);
     return move.cwiseAbs().maxCoeff();
@@ -178,7 +228,7 @@ class PatchRelaxer {
     for (int c = 0; c < patch_.cell_count(); ++c) {
       const Eigen::Matrix2Xd x = Gathered(CellNodes(c));
       for (int k = 0; k < q * q; ++k) {
-        const Eigen::Matrix2d f = x * Gradients(k, samples_[c * q * q + k]).transpose();
+        const Eigen::Matrix2d f = x * samples_[c * q * q + k].gradients.transpose();
         const double conformal = 0.5 * std::hypot(f(0, 0) + f(1, 1), f(1, 0) - f(0, 1));
         const double anti = 0.5 * std::hypot(f(0, 0) - f(1, 1), f(1, 0) + f(0, 1));
         visit(c * q * q + k,
@@ -193,14 +243,16 @@ class PatchRelaxer {
     return worst;
   }
 
-  void Reweigh() {
+  // Each place counts its area times its share of the worst stretch to the power (exponent - 2).
+  void Reweigh(double exponent) {
     double before = 0.0, after = 0.0;
     const double worst = WorstStretch();
     if (!(worst > 0.0)) return;
     VisitStretches([&](int k, double stretch) {
-      before += samples_[k].weight;
-      samples_[k].weight *= stretch / worst + 1e-3;
-      after += samples_[k].weight;
+      Sample& s = samples_[k];
+      before += s.area;
+      s.weight = s.area * (std::pow(stretch / worst, exponent - 2.0) + kLeastShare);
+      after += s.weight;
     });
     for (Sample& s : samples_) s.weight *= before / after;
   }
