@@ -19,12 +19,14 @@
 #include "export/pdf.h"
 #include "export/record_sheet.h"
 #include "export/said.h"
+#include "export/sheet_frame.h"
 #include "export/svg.h"
 #include "export/tables.h"
 #include "geometry/parallel.h"
 #include "models/release.h"
 #include "models/text_hash.h"
 #include "viewer/part_picture.h"
+#include "viewer/seen_from.h"
 
 namespace holeward {
 namespace {
@@ -82,8 +84,8 @@ std::vector<PicturePoint> MarksOf(const Work& work, const SideWork& side, const 
       continue;
     }
     const PointRow* row = work.job.FindPoint(point.name);
-    marks.push_back(
-        {point.name, Word(row->use), point.position, point.normal, row->use == PointUse::drill});
+    marks.push_back({point.name, work.words.Say(Word(row->use)), point.position, point.normal,
+                     row->use == PointUse::drill});
   }
   return marks;
 }
@@ -102,14 +104,19 @@ std::vector<PlannedPicture> PlanPictures(const Work& work) {
   std::set<std::string> taken;
   const SideWork& side = work.sides.front();
   const Side seen = side.mirrored ? work.job.described_side : side.side;
+  const PictureCompass compass{work.words.Say("FRONT"), work.words.Say("OUTBOARD"),
+                               work.words.Say("UP")};
   for (const Part& part : side.scene.parts) {
     std::vector<PicturePoint> left = MarksOf(work, side, part);
     const std::string word = FreshFileWord(part.name, taken);
     const std::vector<PicturePoint> marks = left;
     for (int number = 1; !left.empty() && number <= 4; ++number) {
       PictureView view = ViewOf(left, side.scene.outboard_y);
-      view.caption = fmt::format("{}, {} side, {}; the other side is its mirror image", part.name,
-                                 Word(seen), view.caption);
+      view.caption =
+          work.words.Say("{}, {}, {}; the other side is its mirror image",
+                         work.words.Own(part.name), SideWord(seen, work.words),
+                         work.words.Say(SeenFrom(view.toward_viewer, side.scene.outboard_y)));
+      view.compass = compass;
       planned.push_back({&part, marks, view, fmt::format("picture-{}-{}.png", word, number)});
     }
   }

@@ -19,14 +19,24 @@ constexpr double kLeastRow = 5.2;  ///< below this nobody can write into a row
 constexpr double kHeadRow = 9.0;
 constexpr double kHeading = 8.2;
 constexpr double kField = 9.0;
+constexpr double kLeastField = 7.6;  ///< where the sheet would else take a second page
 constexpr double kPad = 1.2;
 constexpr double kCellLine = 1.4;  ///< between base lines, in letter heights
 constexpr double kTick = 3.2;      ///< side of a box to tick
 constexpr double kRemarks = 14.0;
-constexpr double kEnd = kRemarks + 3.0 * kField + 4.0;  ///< remarks, decision, signatures
 // With a flow of decisions above them, which takes its own room.
 constexpr double kShortRemarks = 7.0;
-constexpr double kShortEnd = kShortRemarks + 2.0 * kField + 3.0;
+
+/// Heights of what is written into: as large as one page allows.
+struct Rows {
+  double row = kMostRow;
+  double field = kField;
+};
+
+/// Remarks, signatures and, where the job decides nothing itself, what is decided.
+double EndBlock(bool ask, double field) {
+  return ask ? kRemarks + 3.0 * field + 4.0 : kShortRemarks + 2.0 * field + 3.0;
+}
 
 using Pages = std::vector<std::unique_ptr<ReportPage>>;
 
@@ -147,8 +157,9 @@ void SetGrid(const Grid& grid, double row_height, Flow* flow) {
 }
 
 /// A row of captioned fields to write into.
-void SetFields(const std::vector<std::pair<std::string, double>>& fields, Flow* flow) {
-  const FlowArea area = flow->Block(kField);
+void SetFields(const std::vector<std::pair<std::string, double>>& fields, double field,
+               Flow* flow) {
+  const FlowArea area = flow->Block(field);
   double x = area.box.low.x();
   for (const auto& [caption, share] : fields) {
     const double width = area.box.Size().x() * share;
@@ -223,48 +234,52 @@ Grid HoleGrid(const ShopInput& input) {
   return grid;
 }
 
-/// The height of everything at a height of rows.
-double HeightOf(const std::vector<const Grid*>& grids, double end, double width,
-                double row_height) {
-  double height = 2.0 * kField + end;
+/// The height of everything at given heights of rows; `decisions`: of the flow, 0 without one.
+double HeightOf(const std::vector<const Grid*>& grids, double decisions, double width,
+                const Rows& rows) {
+  double height = 2.0 * rows.field + EndBlock(decisions <= 0.0, rows.field) + decisions;
   for (const Grid* grid : grids) {
     if (!grid->rows.empty()) height += kHeading + kHeadRow;
-    for (const auto& row : grid->rows) height += HeightOf(row, *grid, width, row_height);
+    for (const auto& row : grid->rows) height += HeightOf(row, *grid, width, rows.row);
   }
   return height;
 }
 
-/// The height of a row at which everything fits one page, within what can be written into.
-double RowHeight(const Vec2& room, const std::vector<const Grid*>& grids, double end) {
+/// The heights at which everything fits one page, within what can be written into.
+Rows RowsFor(const Vec2& room, const std::vector<const Grid*>& grids, double decisions) {
   constexpr double kStep = 0.1;
-  double height = kMostRow;
-  while (height > kLeastRow && HeightOf(grids, end, room.x(), height) > room.y()) height -= kStep;
-  return height;
+  const auto fits = [&](const Rows& rows) {
+    return HeightOf(grids, decisions, room.x(), rows) <= room.y();
+  };
+  Rows rows;
+  while (rows.row > kLeastRow && !fits(rows)) rows.row -= kStep;
+  while (rows.field > kLeastField && !fits(rows)) rows.field -= kStep;
+  return rows;
 }
 
 /// What is decided about the part, to tick; `at` is the lower left of its row.
-void AskInGeneral(const Vec2& at, const Words& say, Drawing* drawing) {
+void AskInGeneral(const Vec2& at, double field, const Words& say, Drawing* drawing) {
   const std::string asked[] = {say.Say("The part stays in use"),
                                say.Say("The part is taken out of use"),
                                say.Say("Responsible person asked")};
   double x = at.x();
   for (const std::string& words : asked) {
-    Tick({x + kTick, at.y() + kField / 2.0}, drawing);
-    BoldLetter(words, {x + 2.2 * kTick, at.y() + kField / 2.0 - kText25 / 2.0}, kText25, drawing);
+    Tick({x + kTick, at.y() + field / 2.0}, drawing);
+    BoldLetter(words, {x + 2.2 * kTick, at.y() + field / 2.0 - kText25 / 2.0}, kText25, drawing);
     x += 2.2 * kTick + TextWidth(words, kText25, true) + 6.0;
   }
 }
 
-/// The height of what stands below the tables.
-double EndHeight(const ShopInput& input, double width) {
-  if (input.decisions.empty()) return kEnd;
-  return kShortEnd + kHeading + DecisionHeight(input.decisions, width, input.facts.words);
+/// The height of the flow of decisions, 0 without one.
+double DecisionsHeight(const ShopInput& input, double width) {
+  if (input.decisions.empty()) return 0.0;
+  return kHeading + DecisionHeight(input.decisions, width, input.facts.words);
 }
 
 /// Remarks, decision and signatures. @param ask whether to ask for a decision in general terms,
 /// where the job has none of its own
-void SetEnd(bool ask, const Words& say, Flow* flow) {
-  const FlowArea gap = flow->Block(ask ? kEnd : kShortEnd);
+void SetEnd(bool ask, double field_height, const Words& say, Flow* flow) {
+  const FlowArea gap = flow->Block(EndBlock(ask, field_height));
   // All in one block, so that decision and signature stand on the same page.
   const Box& box = gap.box;
   const double height = ask ? kRemarks : kShortRemarks;
@@ -275,8 +290,8 @@ void SetEnd(bool ask, const Words& say, Flow* flow) {
          remarks.low + Vec2(kPad, height - 0.9 - kText18), kText18, gap.drawing);
   double y = remarks.low.y();
   if (ask) {
-    y -= kField;
-    AskInGeneral({box.low.x(), y}, say, gap.drawing);
+    y -= field_height;
+    AskInGeneral({box.low.x(), y}, field_height, say, gap.drawing);
   }
   const std::string fields[] = {
       say.Say("Decided by"), say.Say("Licence or stamp"), say.Say("Date"),
@@ -284,10 +299,10 @@ void SetEnd(bool ask, const Words& say, Flow* flow) {
       say.Say("Date"),       say.Say("Signature")};
   const double shares[] = {0.32, 0.22, 0.16, 0.30};
   for (std::size_t row = 0; row < 2; ++row) {
-    y -= kField;
+    y -= field_height;
     double x = box.low.x();
     for (std::size_t i = 0; i < std::size(shares); ++i) {
-      const Box field{{x, y}, {x + box.Size().x() * shares[i], y + kField}};
+      const Box field{{x, y}, {x + box.Size().x() * shares[i], y + field_height}};
       gap.drawing->Add(Group::frame,
                        Stroke{CornersOf(field), kNarrowWidth, LineType::continuous, true});
       Letter(fields[row * std::size(shares) + i], {x + kPad, field.high.y() - 0.9 - kText18},
@@ -319,18 +334,18 @@ Result<std::vector<Drawing>> MakeRecordSheet(const ShopInput& input) {
   const Grid tests = TestGrid(input);
   const Grid holes = HoleGrid(input);
   const Vec2 room = pages.front()->body.Size();
-  const double row = RowHeight(room, {&tests, &holes}, EndHeight(input, room.x()));
+  const Rows rows = RowsFor(room, {&tests, &holes}, DecisionsHeight(input, room.x()));
   SetFields({{say.Say("Vehicle identification number"), 0.42},
              {say.Say("Registration"), 0.20},
              {say.Say("First used"), 0.18},
              {say.Say("Odometer"), 0.20}},
-            &flow);
+            rows.field, &flow);
   SetFields({{say.Say("Workshop"), 0.42}, {say.Say("Inspector"), 0.38}, {say.Say("Date"), 0.20}},
-            &flow);
-  SetGrid(tests, row, &flow);
-  SetGrid(holes, row, &flow);
+            rows.field, &flow);
+  SetGrid(tests, rows.row, &flow);
+  SetGrid(holes, rows.row, &flow);
   SetDecisions(input.decisions, say, &flow);
-  SetEnd(input.decisions.empty(), say, &flow);
+  SetEnd(input.decisions.empty(), rows.field, say, &flow);
   std::vector<Drawing> drawings;
   const int count = static_cast<int>(pages.size());
   for (int i = 0; i < count; ++i) {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <memory>
 
 #include <cairo.h>
@@ -108,18 +109,37 @@ Eigen::AlignedBox2d LabelBox(cairo_t* cr, const PicturePoint& point, const Vec2&
   return {low, low + Vec2(width, height)};
 }
 
+Vec2 LeaderEnd(const Label& label) {
+  return {std::clamp(label.at.x(), label.box.min().x() - 0.6, label.box.max().x() + 0.6),
+          std::clamp(label.at.y(), label.box.min().y() - 0.6, label.box.max().y() + 0.6)};
+}
+
+// A leader that runs through another mark would point at it.
+bool LeaderPasses(const Label& label, const std::vector<Vec2>& marks) {
+  constexpr double kApart = 2.2;
+  const Vec2 along = LeaderEnd(label) - label.at;
+  return std::none_of(marks.begin(), marks.end(), [&](const Vec2& mark) {
+    if ((mark - label.at).norm() < 1e-9) return false;
+    const double t =
+        std::clamp((mark - label.at).dot(along) / std::max(along.squaredNorm(), 1e-12), 0.0, 1.0);
+    return (label.at + t * along - mark).norm() < kApart;
+  });
+}
+
 // Names are tried all round their point at growing distance until they meet no other name or point.
 std::vector<Label> PlaceLabels(cairo_t* cr, const PictureCamera& camera,
                                const std::vector<PicturePoint>& points) {
   std::vector<Label> labels;
   const Eigen::AlignedBox2d page(Vec2(2, 2), Vec2(camera.width - 2, camera.height - 6));
   std::vector<Eigen::AlignedBox2d> taken;
+  std::vector<Vec2> marks;
   for (const PicturePoint& point : points) {
     if (!Faces(point, camera.eye)) {
       continue;
     }
     const Vec2 at = camera.OnPage(point.position);
     taken.emplace_back(at - Vec2(2, 2), at + Vec2(2, 2));
+    marks.push_back(at);
   }
   for (const PicturePoint& point : points) {
     if (!Faces(point, camera.eye)) {
@@ -138,10 +158,10 @@ std::vector<Label> PlaceLabels(cairo_t* cr, const PictureCamera& camera,
       const auto box = LabelBox(cr, point, anchor, std::cos(angle) < -0.1);
       // Padded, so that the white round one name leaves its neighbours whole.
       const Eigen::AlignedBox2d padded(box.min() - Vec2(1.4, 1.2), box.max() + Vec2(1.4, 1.2));
-      const bool free = page.contains(box) &&
+      label.box = box;
+      const bool free = page.contains(box) && LeaderPasses(label, marks) &&
                         std::none_of(taken.begin(), taken.end(),
                                      [&](const auto& other) { return other.intersects(padded); });
-      label.box = box;
       if (free) {
         break;
       }
@@ -155,8 +175,7 @@ std::vector<Label> PlaceLabels(cairo_t* cr, const PictureCamera& camera,
 void DrawMark(cairo_t* cr, const Label& label) {
   cairo_set_source_rgb(cr, 0.0, 0.0, 0.0);
   cairo_set_line_width(cr, 0.25);
-  const Vec2 end(std::clamp(label.at.x(), label.box.min().x() - 0.6, label.box.max().x() + 0.6),
-                 std::clamp(label.at.y(), label.box.min().y() - 0.6, label.box.max().y() + 0.6));
+  const Vec2 end = LeaderEnd(label);
   cairo_move_to(cr, label.at.x(), label.at.y());
   cairo_line_to(cr, end.x(), end.y());
   cairo_stroke(cr);
@@ -189,11 +208,35 @@ void DrawName(cairo_t* cr, const Label& label) {
   }
 }
 
+// Where the arrows stand: in the corner where they cover least of parts and names.
+Vec2 CompassPlace(const PictureCamera& camera, const DepthImage& image,
+                  const std::vector<Label>& labels) {
+  const Vec2 half(24.0, 14.0);
+  const double left = 26.0, low = camera.height - 18.0;
+  Vec2 best(left, low);
+  int least = std::numeric_limits<int>::max();
+  for (const Vec2& at :
+       {best, Vec2(camera.width - left, low), Vec2(left, 18.0), Vec2(camera.width - left, 18.0)}) {
+    int covered = 0;
+    for (int k = 0; k < 25 * 15; ++k) {
+      const Vec2 p = at + half.cwiseProduct(Vec2(k % 25 / 12.0 - 1.0, k / 25 / 7.0 - 1.0));
+      const bool named = std::any_of(labels.begin(), labels.end(),
+                                     [&](const Label& label) { return label.box.contains(p); });
+      if (named || !image.Sees(p, std::numeric_limits<double>::lowest())) ++covered;
+    }
+    if (covered >= least) continue;
+    least = covered;
+    best = at;
+  }
+  return best;
+}
+
 // Arrows of the vehicle's own directions, in words.
-void DrawDirections(cairo_t* cr, const PictureCamera& camera, double outboard_y) {
-  const Vec2 origin(26.0, camera.height - 18.0);
-  const std::pair<Vec3, const char*> ways[] = {
-      {Vec3::UnitX(), "FRONT"}, {Vec3(0, outboard_y, 0), "OUTBOARD"}, {Vec3::UnitZ(), "UP"}};
+void DrawDirections(cairo_t* cr, const PictureCamera& camera, const PictureCompass& compass,
+                    const Vec2& origin, double outboard_y) {
+  const std::pair<Vec3, const std::string&> ways[] = {{Vec3::UnitX(), compass.front},
+                                                      {Vec3(0, outboard_y, 0), compass.outboard},
+                                                      {Vec3::UnitZ(), compass.up}};
   cairo_set_source_rgb(cr, 0.0, 0.0, 0.0);
   cairo_set_line_width(cr, 0.35);
   for (const auto& [way, word] : ways) {
@@ -212,12 +255,13 @@ void DrawDirections(cairo_t* cr, const PictureCamera& camera, double outboard_y)
                       : out.x() < 0.3 ? width / 2
                                       : 0);
     cairo_move_to(cr, x, tip.y() + out.y() * 2.2 + 0.9);
-    cairo_show_text(cr, word);
+    cairo_show_text(cr, word.c_str());
   }
 }
 
 void DrawAll(cairo_t* cr, const PictureCamera& camera, const std::vector<PictureMesh>& meshes,
-             const std::vector<PicturePoint>& points, double outboard_y) {
+             const std::vector<PicturePoint>& points, const PictureCompass& compass,
+             double outboard_y) {
   cairo_set_source_rgb(cr, 1, 1, 1);
   cairo_paint(cr);
   cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
@@ -233,13 +277,16 @@ void DrawAll(cairo_t* cr, const PictureCamera& camera, const std::vector<Picture
   for (const Label& label : labels) {
     DrawName(cr, label);
   }
-  DrawDirections(cr, camera, outboard_y);
+  DrawDirections(cr, camera, compass, CompassPlace(camera, image, labels), outboard_y);
 }
 
 void DrawCaption(cairo_t* cr, const PictureView& view) {
-  cairo_set_font_size(cr, kNoteHeight * 1.37);
+  // A long one is set smaller, not cut off.
+  const double room = view.width_mm - 8.0, wide = TextWidth(cr, view.caption, kNoteHeight);
+  const double height = kNoteHeight * std::min(1.0, room / std::max(wide, 1.0));
+  cairo_set_font_size(cr, height * 1.37);
   cairo_set_source_rgb(cr, 0, 0, 0);
-  cairo_move_to(cr, view.width_mm - 4.0 - TextWidth(cr, view.caption, kNoteHeight),
+  cairo_move_to(cr, view.width_mm - 4.0 - TextWidth(cr, view.caption, height),
                 view.height_mm - 3.0);
   cairo_show_text(cr, view.caption.c_str());
 }
@@ -266,8 +313,6 @@ PictureView ViewOf(std::vector<PicturePoint>& points, double outboard_y) {
     if (seen > most) {
       most = seen;
       best.toward_viewer = eye;
-      best.caption = std::string("seen from ") + (outboard ? "outboard" : "inboard") + ", " +
-                     (in_front ? "in front" : "behind") + " and " + (above ? "above" : "below");
     }
   }
   std::erase_if(points, [&](const auto& p) { return Faces(p, best.toward_viewer); });
@@ -293,7 +338,7 @@ Result<std::string> DrawPicture(const Scene& scene, const std::vector<std::strin
       &cairo_surface_destroy);
   Context context(cairo_create(surface.get()), &cairo_destroy);
   cairo_scale(context.get(), kPixelsPerMm, kPixelsPerMm);
-  DrawAll(context.get(), camera, meshes, points, scene.outboard_y);
+  DrawAll(context.get(), camera, meshes, points, view.compass, scene.outboard_y);
   DrawCaption(context.get(), view);
   cairo_status_t status = cairo_status(context.get());
   if (status == CAIRO_STATUS_SUCCESS) {

@@ -19,16 +19,24 @@ struct PicturePoint {
   bool drilled = false;  ///< drill points are circles with a cross, others a cross alone
 };
 
+/// What the three arrows of a picture say.
+struct PictureCompass {
+  std::string front = "FRONT";
+  std::string outboard = "OUTBOARD";
+  std::string up = "UP";
+};
+
 /// From where a picture is taken, and how large it is.
 struct PictureView {
   Vec3 toward_viewer{0.55, 0.45, 0.5};  ///< direction from the part to the eye, vehicle axes
   double width_mm = 180.0;
   double height_mm = 110.0;
   std::string caption;
+  PictureCompass compass;
 };
 
 /// The three-quarter view that shows most of the points; those it shows are taken out of `points`,
-/// so that calling again gives the view for the rest. Its caption says where one looks from.
+/// so that calling again gives the view for the rest.
 /// @param outboard_y +1 where outboard is +y, else -1
 [[nodiscard]] PictureView ViewOf(std::vector<PicturePoint>& points, double outboard_y);
 

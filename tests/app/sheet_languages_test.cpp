@@ -146,6 +146,7 @@ TEST_P(InEachLanguage, TheDemoSaysEverythingAndKeepsToItsPlaces) {
   const Pages pages = PagesOf(InLanguage(GetParam()));
   EXPECT_GT(pages.templates.size(), 8U);
   EXPECT_GT(pages.instructions.size(), 6U);
+  EXPECT_EQ(pages.record.size(), 1U) << "one side of paper a vehicle";
   if (GetParam() != Language::english) {
     const auto left = LeftInEnglish(pages.All(), MessagesOf(MessageFile(Code(GetParam()))));
     for (const std::string& text : left) ADD_FAILURE() << "left in English: " << text;

@@ -2,6 +2,8 @@
 
 #include <gtest/gtest.h>
 
+#include "viewer/seen_from.h"
+
 namespace holeward {
 namespace {
 
@@ -45,6 +47,21 @@ TEST(PartPicture, ViewsTakeTurnsUntilEveryPointWasShown) {
   const PictureView second = ViewOf(left, 1.0);
   EXPECT_TRUE(left.empty());
   EXPECT_LT(first.toward_viewer.x() * second.toward_viewer.x(), 0.0);
+}
+
+TEST(PartPicture, ArrowsAreNamedInTheWordsGiven) {
+  PictureView german;
+  german.compass = {"VORN", "AUSSEN", "OBEN"};
+  const auto named = DrawPicture(TubeScene(), {}, Points(), german);
+  const auto plain = DrawPicture(TubeScene(), {}, Points(), {});
+  ASSERT_TRUE(named && plain);
+  EXPECT_NE(*named, *plain);
+}
+
+TEST(SeenFrom, TellsTheGreatestShareFirstAndLeavesOutWhatHardlyCounts) {
+  const Phrase phrase = SeenFrom(Vec3(0.1, -0.9, 0.42).normalized(), -1.0);
+  EXPECT_EQ(phrase.names, (std::vector<std::string>{"outboard", "above"}));
+  EXPECT_EQ(SeenFrom(Vec3(-1, 0, 0), 1.0).names, (std::vector<std::string>{"behind"}));
 }
 
 TEST(PartPicture, APngHasItsSignatureAndSize) {
