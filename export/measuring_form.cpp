@@ -15,7 +15,7 @@ constexpr double kRowBox = 8.0;
 constexpr double kSpareBox = 7.0;
 constexpr double kHead = 9.5;
 constexpr double kPad = 1.2;
-constexpr double kViews = 78.0;
+constexpr double kViews = 74.0;
 constexpr double kNumberRadius = 2.6;
 
 using Pages = std::vector<std::unique_ptr<ReportPage>>;
@@ -210,7 +210,7 @@ std::string MeasuringFormCsv(const std::vector<MeasuringForm>& forms) {
     for (std::size_t at = part.find('"'); at != std::string::npos; at = part.find('"', at + 2)) {
       part.insert(at, 1, '"');
     }
-    csv += fmt::format("\"{}\",{},{},mm,\r\n", part, name, instrument);
+    csv += fmt::format("\"{}\",\"{}\",{},mm,\r\n", part, name, instrument);
   };
   for (const MeasuringForm& form : forms) {
     for (std::size_t row = 0; row < form.rows.size(); ++row) {

@@ -22,6 +22,8 @@ constexpr double kInchLow = 18.0;
 constexpr double kInchHigh = 36.0;
 // Likewise of the weight: by its square if the wall is right, by its cube if that is wrong too.
 constexpr double kInchWeight = 300.0;
+// A tape of half a metre is then off by 0.1 mm, a sixth of what it can read.
+constexpr double kTapeMoved = 2e-4;
 constexpr std::size_t kMostNamed = 6;
 
 std::string UnknownNames(const BenchModel& model, const std::vector<Eigen::Index>& which) {
@@ -42,10 +44,10 @@ class Fitter {
 
   tl::expected<BenchFit, BenchError> Run() {
     if (const auto wrong = Impossible()) return tl::unexpected(*wrong);
-    model_.LayTapes(model_.Start());
+    (void)model_.LayTapes(model_.Start());
     auto found = Snoop(ProblemOf(model_, sheet_));
-    if (found && HasTape()) {
-      model_.LayTapes(found->adjustment.x);
+    // The tapes' paths move with the sizes; once more where that shows.
+    if (found && model_.LayTapes(found->adjustment.x) > kTapeMoved) {
       found = Snoop(ProblemOf(model_, sheet_));
     }
     if (!found) return tl::unexpected(Unfitted(found.error()));
@@ -61,11 +63,6 @@ class Fitter {
   }
 
  private:
-  [[nodiscard]] bool HasTape() const {
-    return std::any_of(sheet_.readings.begin(), sheet_.readings.end(),
-                       [](const auto& r) { return r.kind == BenchKind::tape; });
-  }
-
   // What the start already tells: sizes that cannot be, or a wrong unit.
   [[nodiscard]] std::optional<BenchError> Impossible() const {
     const Eigen::VectorXd start = model_.Start();
@@ -146,17 +143,25 @@ class Fitter {
     if (freedom > 0) fit_.part_spread = std::sqrt(sum / freedom);
   }
 
-  // How far a section between two rows may be from what the rows make of it: the smooth size less
-  // the straight one, at the middle.
-  [[nodiscard]] double JoiningError(const Skin& skin) const {
+  // How far a size between two rows may be from what the rows make of it: the smooth one less the
+  // straight one, at the middle.
+  [[nodiscard]] static double JoiningError(const Skin& skin) {
+    const auto sizes = [&](double u) -> Vec2 {
+      if (skin.round()) return Vec2::Constant(2.0 * skin.RadiusAt(u));
+      Vec2 low = skin.VertexAt(u, 0);
+      Vec2 high = low;
+      for (int k = 1; k < skin.vertex_count(); ++k) {
+        low = low.cwiseMin(skin.VertexAt(u, k));
+        high = high.cwiseMax(skin.VertexAt(u, k));
+      }
+      return high - low;
+    };
     double most = 0.0;
     for (int span = 0; span < skin.span_count(); ++span) {
       const double from = skin.span_start(span);
       const double to = skin.span_start(span + 1);
-      const double middle = 0.5 * (from + to);
-      most = std::max(most, std::abs(skin.Perimeter(middle) -
-                                     0.5 * (skin.Perimeter(from) + skin.Perimeter(to))) /
-                                (skin.round() ? kPi : 2.0));
+      const Vec2 straight = 0.5 * (sizes(from) + sizes(to));
+      most = std::max(most, (sizes(0.5 * (from + to)) - straight).cwiseAbs().maxCoeff());
     }
     return most;
   }

@@ -97,6 +97,11 @@ std::vector<BenchReading> PossibleReadings(const PartRow& part, const BenchSheet
     }
     add(BenchKind::tape, "tape", {i, BenchSide::b_plus}, {i + 1, BenchSide::b_plus});
   }
+  // What a row has already is not asked for twice: the same slip would be made again.
+  std::erase_if(all, [&](const BenchReading& possible) {
+    return std::any_of(sheet.readings.begin(), sheet.readings.end(),
+                       [&](const BenchReading& own) { return own.name == possible.name; });
+  });
   BenchReading wall = AtRow(BenchKind::wall, "wall", 0);
   wall.name = "wall, reading 2";
   all.push_back(wall);

@@ -23,7 +23,7 @@ namespace holeward {
 /// @param sizes the unknowns, about; only the design matrix at them counts
 [[nodiscard]] std::vector<BenchReading> ChooseSpares(const PartRow& part, const BenchSheet& sheet,
                                                      Side described, std::size_t most,
-                                                     double enough = 0.1);
+                                                     double enough = 0.05);
 
 /// Half-widths of a fit: sizes by their standard deviation, three times over.
 struct BenchWidths {

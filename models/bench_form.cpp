@@ -15,7 +15,7 @@ namespace {
 
 // More rows than this do not fit a page, nor a morning.
 constexpr std::size_t kMostFormRows = 12;
-constexpr std::size_t kMostSpares = 16;
+constexpr std::size_t kMostSpares = 12;
 // What lies between part and straightedge, and part and bench, in the drawing, mm.
 constexpr double kClear = 25.0;
 

@@ -341,12 +341,13 @@ std::optional<Eigen::VectorXd> BenchModel::Readings(const Eigen::VectorXd& x) co
   return all;
 }
 
-void BenchModel::LayTapes(const Eigen::VectorXd& x) {
+double BenchModel::LayTapes(const Eigen::VectorXd& x) {
   const bool any = std::any_of(sheet_.readings.begin(), sheet_.readings.end(),
                                [](const auto& r) { return r.kind == BenchKind::tape; });
-  if (!any) return;
+  if (!any) return 0.0;
   auto made = SkinAt(x);
-  if (!made) return;
+  if (!made) return 0.0;
+  double moved = 0.0;
   const auto skin = std::make_shared<const Skin>(std::move(*made));
   const TapeSolver solver = TapeSolver(std::make_shared<const SkinSurface>(skin)).WithoutRivals();
   for (std::size_t i = 0; i < sheet_.readings.size(); ++i) {
@@ -363,8 +364,11 @@ void BenchModel::LayTapes(const Eigen::VectorXd& x) {
     if (!path || !(middle > 0.0)) continue;
     // Where a place overhangs the end the middle line is a little longer; only the shape counts.
     const double share = path->length / middle;
-    if (share > 0.5 && share <= 1.0) tape_ratio_[i] = share;
+    if (!(share > 0.5 && share <= 1.0)) continue;
+    moved = std::max(moved, std::abs(share - tape_ratio_[i]));
+    tape_ratio_[i] = share;
   }
+  return moved;
 }
 
 }  // namespace holeward

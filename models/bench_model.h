@@ -49,7 +49,8 @@ class BenchModel {
   [[nodiscard]] double ReadingOf(const BenchReading& reading, const Skin& skin,
                                  const Eigen::VectorXd& x) const;
   /// From now on the taut tape's paths are those at x: they move little while the sizes settle.
-  void LayTapes(const Eigen::VectorXd& x);
+  /// @return the most that a path's share of its middle line changed; 0 without a tape
+  double LayTapes(const Eigen::VectorXd& x);
 
   /// Directions of the bench in vehicle axes as the part lies: along the straightedge, away from
   /// it in offsets that grow.

@@ -1027,7 +1027,7 @@ TEST_F(ProgramJobs, TheFormAsksForReadingsByTheNamesTheResultsHave) {
   const Json fit = Json::parse(Program("fit " + job + " --json").out).at("parts").at(0);
   int named = 0;
   for (const Json& reading : fit.at("readings")) {
-    const std::string name = "," + reading.at("name").get<std::string>() + ",";
+    const std::string name = ",\"" + reading.at("name").get<std::string>() + "\",";
     named += csv.find(name) != std::string::npos ? 1 : 0;
   }
   EXPECT_GE(named, 37);  // all of the five rows, the corner, the wall

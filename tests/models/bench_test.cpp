@@ -231,7 +231,7 @@ Sample RandomArm(std::mt19937_64& random) {
 
 void Measure(Sample& s, std::mt19937_64& random, double noise) {
   BenchModel model(s.part, s.sheet, Side::left);
-  model.LayTapes(s.truth);
+  (void)model.LayTapes(s.truth);
   const auto readings = model.Readings(s.truth);
   ASSERT_TRUE(readings.has_value());
   std::normal_distribution<double> normal;
@@ -343,7 +343,7 @@ TEST(Bench, SparesChosenByTheDesignMatrixLeaveNoRowUnchecked) {
   const auto fit = Adjust(before, AllOf(before));
   ASSERT_TRUE(fit.has_value());
   EXPECT_LT(fit->redundancy.maxCoeff(), 1e-6);
-  const auto spares = ChooseSpares(s.part, bare, Side::left, 30);
+  const auto spares = ChooseSpares(s.part, bare, Side::left, 30, 0.1);
   EXPECT_GE(spares.size(), 5u);
   EXPECT_LE(spares.size(), 30u);
   const std::size_t own = bare.readings.size();
