@@ -248,8 +248,8 @@ PointFindings Find(const HoleSite& site, const TapeSolver& tape) {
   if (site.row.use == PointUse::test) {
     const ToolBody& tool = site.job.test.body;
     const ToolRoom body{site.placed.position, site.placed.normal, 0.5 * tool.diameter, tool.length};
-    found.access = AccessOf(site.surroundings.Outside(site.part.name, false), body);
-    found.tall = AccessOf(site.surroundings.Tall(), body);
+    found.access = AccessOf(site.surroundings.Outside(site.part.name, false, body).obstacles, body);
+    found.tall = AccessOf(site.surroundings.Tall(body).obstacles, body);
     return found;
   }
   const Result<HoleSite> ready = MakeSite(site);

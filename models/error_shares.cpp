@@ -120,10 +120,11 @@ std::vector<double> VariancesOf(const PosedHole& posed, std::uint64_t seed) {
 
 }  // namespace
 
-Result<SteadySurroundings> SteadySurroundings::Make(const Scene& scene, const Marking& marking) {
+Result<SteadySurroundings> SteadySurroundings::Make(const Scene& scene, const Marking& marking,
+                                                    double left) {
   const auto without = [&](HalfWidth Marking::*error) {
     Marking steady = marking;
-    steady.*error = {};
+    steady.*error = {left * (marking.*error).minus, left * (marking.*error).plus};
     return Surroundings::Make(scene, steady);
   };
   auto wall = without(&Marking::wall);

@@ -20,8 +20,10 @@ struct SteadySurroundings {
   Surroundings wall;
   Surroundings outline;
   Surroundings inner_body;
+  /// @param left what is left of each error, 0 to 1: 0.5 halves them
   /// Errors (computed): those of Surroundings::Make.
-  [[nodiscard]] static Result<SteadySurroundings> Make(const Scene& scene, const Marking& marking);
+  [[nodiscard]] static Result<SteadySurroundings> Make(const Scene& scene, const Marking& marking,
+                                                       double left = 0.0);
 };
 
 /// What the shares are of.

@@ -71,7 +71,7 @@ std::optional<ProbeDepth> ProbeOf(const HoleSite& ready, double pilot) {
   const auto wide = Drill::Twist(pilot, kWireEnd);
   const auto wire = Drill::Twist(std::min(kWire, pilot), kWireEnd);
   if (!wide || !wire) return std::nullopt;
-  const std::vector<Obstacle> obstacles = ready.surroundings.ForDrill(ready.part.name);
+  const std::vector<Obstacle> obstacles = ObstaclesOf(ready, pilot).obstacles;
   const WorstDepths worst = WorstOfSite(ready, obstacles, *wide, 0.0);
   if (!worst.ok()) return std::nullopt;
   ProbeDepth probe;
@@ -91,8 +91,14 @@ struct HoleAnalyst::Kept {
   const std::vector<PlacedPoint>& placed;
   Side side;
   Surroundings surroundings;
-  mutable std::once_flag once;
-  mutable std::optional<SteadySurroundings> steady;
+  Job judged_by;
+  /// Made when first asked for.
+  struct LazySteady {
+    std::once_flag once;
+    std::optional<SteadySurroundings> made;
+  };
+  mutable LazySteady steady;
+  mutable LazySteady halved;
   /// Made once, whichever stage asks first.
   struct LazyKernels {
     std::once_flag once;
@@ -101,13 +107,14 @@ struct HoleAnalyst::Kept {
   mutable std::mutex kernels_mutex;
   mutable std::map<std::string, LazyKernels> kernels;  ///< by point
 
-  /// Made when first asked for.
-  const SteadySurroundings* Steady() const {
-    std::call_once(once, [&] {
-      auto made = SteadySurroundings::Make(scene, job.marking);
-      if (made) steady = std::move(*made);
+  const SteadySurroundings* Steady() const { return Made(steady, 0.0); }
+  const SteadySurroundings* Halved() const { return Made(halved, 0.5); }
+  const SteadySurroundings* Made(LazySteady& lazy, double left) const {
+    std::call_once(lazy.once, [&] {
+      auto made = SteadySurroundings::Make(scene, job.marking, left);
+      if (made) lazy.made = std::move(*made);
     });
-    return steady ? &*steady : nullptr;
+    return lazy.made ? &*lazy.made : nullptr;
   }
 
   /// Kernels that hold for every stage of a point; null where there are none.
@@ -135,9 +142,14 @@ namespace {
 /// One stage's analysis, filled in step by step.
 class StageAnalyst {
  public:
-  StageAnalyst(const HoleSite& site, std::size_t stage, const HoleCheck& check,
-               const AnalysisOptions& options)
-      : site_(site), ready_(MakeSite(site)), stage_(stage), check_(check), options_(options) {
+  StageAnalyst(const HoleSite& site, const Job& judged_by, std::size_t stage,
+               const HoleCheck& check, const AnalysisOptions& options)
+      : site_(site),
+        judged_by_(judged_by),
+        ready_(MakeSite(site)),
+        stage_(stage),
+        check_(check),
+        options_(options) {
     analysis_.point = site.placed.name;
     analysis_.stage = static_cast<int>(stage) + 1;
     analysis_.seed = options.seed;
@@ -180,10 +192,11 @@ class StageAnalyst {
                                 options_.seed);
   }
 
-  void Settings(Side side) {
+  void Settings(Side side, const std::function<const SteadySurroundings*()>& halved) {
     analysis_.stops = StopsOf(check_, site_.job, site_.surroundings.diagonal());
     const HoleVariant as_is = AsIs();
-    const SettingsOfWhat what{as_is, site_.scene, site_.part, site_.surroundings, check_, side};
+    const SettingsOfWhat what{as_is,  site_.job, site_.scene, site_.part, site_.surroundings,
+                              halved, check_,    side};
     analysis_.advice = AdviceOn(what, analysis_.stops);
     if (check_.stop) {
       const std::vector<double>& projection = site_.job.drill.projection;
@@ -200,7 +213,7 @@ class StageAnalyst {
 
  private:
   void Without(std::string why) { analysis_.failure = std::move(why); }
-  [[nodiscard]] HoleVariant AsIs() const { return {site_.job, site_.row, site_.placed, stage_}; }
+  [[nodiscard]] HoleVariant AsIs() const { return {judged_by_, site_.row, site_.placed, stage_}; }
 
   /// The certified bound over every pose that can be drawn.
   [[nodiscard]] bool ProvenClear() const {
@@ -221,6 +234,7 @@ class StageAnalyst {
   }
 
   const HoleSite& site_;
+  const Job& judged_by_;
   Result<HoleSite> ready_;
   std::size_t stage_;
   const HoleCheck& check_;
@@ -244,7 +258,7 @@ Result<HoleAnalyst> HoleAnalyst::Make(const Job& job, const Scene& scene,
   auto surroundings = Surroundings::Make(scene, job.marking);
   if (!surroundings) return tl::unexpected(surroundings.error());
   return HoleAnalyst(std::shared_ptr<const Kept>(
-      new Kept{job, scene, placed, side, std::move(*surroundings), {}, {}, {}, {}}));
+      new Kept{job, scene, placed, side, std::move(*surroundings), JudgedBy(job), {}, {}, {}, {}}));
 }
 
 HoleAnalysis HoleAnalyst::Analyse(const PlacedPoint& placed, std::size_t stage,
@@ -255,10 +269,10 @@ HoleAnalysis HoleAnalyst::Analyse(const PlacedPoint& placed, std::size_t stage,
     return NotAnalysed(check, "its part or its row in the job is not there");
   }
   const HoleSite site{kept_->job, kept_->scene, *part, kept_->surroundings, *row, placed, {}, {}};
-  StageAnalyst analyst(site, stage, check, options);
+  StageAnalyst analyst(site, kept_->judged_by, stage, check, options);
   analyst.Likelihood(analyst.ready() ? kept_->KernelsOf(*analyst.ready()) : nullptr);
   if (options.shares) analyst.Shares(kept_->Steady());
-  if (options.settings) analyst.Settings(kept_->side);
+  if (options.settings) analyst.Settings(kept_->side, [this] { return kept_->Halved(); });
   analyst.Probe();
   return analyst.analysis();
 }

@@ -81,7 +81,7 @@ class StageChecker {
     direction_ = site_.axis(site_.placed.normal).normalized();
     const auto drill = Drill::Of(site_.job.drill, check_.diameter);
     if (!drill) return Fails(drill.error().message);
-    obstacles_ = site_.surroundings.ForDrill(site_.part.name);
+    obstacles_ = ObstaclesOf(site_, check_.diameter).obstacles;
     if (!Nominal(*drill)) return false;
     if (!Worst(*drill)) return false;
     if (!Stop()) return false;
@@ -221,14 +221,12 @@ class StageChecker {
     const Vec3 out = direction_.allFinite() ? Vec3(-direction_) : site_.placed.normal;
     const Vec3 mark = site_.placed.position;
     const ToolRoom chuck{mark + showing * out, out, 0.5 * tool.chuck.diameter, tool.chuck.length};
-    const auto beside = site_.surroundings.Outside(site_.part.name, false);
-    const auto round = site_.surroundings.Outside(site_.part.name, true);
-    check_.access = Room(round, chuck);
-    if (showing > 0.0) InTheWay(beside, {mark, out, 0.5 * check_.diameter, showing}, "the drill");
+    check_.access = Room(chuck);
+    if (showing > 0.0) InTheWay({mark, out, 0.5 * check_.diameter, showing}, "the drill");
     if (check_.stop && tool.collar.length > 0.0) {
-      InTheWay(beside, {mark, out, 0.5 * tool.collar.diameter, tool.collar.length}, "the collar");
+      InTheWay({mark, out, 0.5 * tool.collar.diameter, tool.collar.length}, "the collar");
     }
-    const holeward::Access tall = AccessOf(site_.surroundings.Tall(), chuck);
+    const holeward::Access tall = AccessOf(site_.surroundings.Tall(chuck).obstacles, chuck);
     if (tall.distance <= 0.0) {
       check_.access_known = false;
       check_.verdict = Worse(check_.verdict, Verdict::unproven);
@@ -239,8 +237,9 @@ class StageChecker {
     }
   }
 
-  double Room(const std::vector<Obstacle>& obstacles, const ToolRoom& tool) {
-    const holeward::Access access = AccessOf(obstacles, tool);
+  double Room(const ToolRoom& tool) {
+    const holeward::Access access =
+        AccessOf(site_.surroundings.Outside(site_.part.name, true, tool).obstacles, tool);
     if (!access.failure.empty() || std::isnan(access.distance)) {
       check_.access_known = false;
       check_.verdict = Worse(check_.verdict, Verdict::unproven);
@@ -256,8 +255,9 @@ class StageChecker {
   }
 
   /// Only a real collision counts: how near the drill itself passes is the edge distance's matter.
-  void InTheWay(const std::vector<Obstacle>& obstacles, const ToolRoom& tool, const char* what) {
-    const holeward::Access access = AccessOf(obstacles, tool);
+  void InTheWay(const ToolRoom& tool, const char* what) {
+    const holeward::Access access =
+        AccessOf(site_.surroundings.Outside(site_.part.name, false, tool).obstacles, tool);
     if (!(access.distance < 0.0)) return;
     check_.access = std::min(check_.access, access.distance);
     Because(fmt::format("'{}' is in the way of {}", access.body, what));
@@ -296,6 +296,39 @@ class StageChecker {
   double margin_worst_ = 0.0;
   double deepest_worst_ = 0.0;
 };
+
+// Everything reached is found by its box; what is reached with this to spare costs nothing, mm.
+constexpr double kReachSpare = 1.0;
+constexpr double kTiltSpare = 1e-3;
+
+/// Everything a drill of `radius` can occupy in any pose of a site, passing beside included;
+/// nothing where it leans too far to say.
+std::optional<PosesReach> ReachOf(const HoleSite& ready, double radius) {
+  PosesReach all;
+  const Vec3 direction = ready.axis(ready.placed.normal).normalized();
+  if (!direction.allFinite() || !ready.placed.position.allFinite()) return std::nullopt;
+  all.frame = AxisFrame::At(ready.placed.position, direction);
+  Reach& reach = all.reach;
+  for (const std::vector<PoseCone>& zone : ready.poses) {
+    for (const PoseCone& cone : zone) {
+      const Vec3 entry = all.frame.ToLocal(cone.pose.entry);
+      const double angle = AngleBetween(cone.pose.direction, direction);
+      const double turned = std::sin(std::min(angle, 0.5 * kPi));
+      reach.place = std::max(reach.place, entry.head<2>().norm() + cone.place + cone.rise * turned);
+      reach.rise = std::max(reach.rise, std::abs(entry.z()) + cone.rise + cone.place * turned);
+      reach.tilt = std::max(reach.tilt, angle + cone.tilt);
+    }
+  }
+  reach.place += kReachSpare;
+  reach.rise += kReachSpare;
+  reach.tilt += kTiltSpare;
+  reach.radius = radius + ready.job.limits.side + kReachSpare;
+  if (!(reach.tilt < 60.0 * kDegree) || !std::isfinite(reach.place + reach.rise)) {
+    return std::nullopt;
+  }
+  all.farthest = ready.surroundings.diagonal() / std::cos(reach.tilt) + reach.rise + reach.place;
+  return all;
+}
 
 }  // namespace
 
@@ -363,6 +396,10 @@ Result<HoleSite> MakeSite(HoleSite site) {
     site.poses.push_back(std::move(*cones));
   }
   return site;
+}
+
+NearObstacles ObstaclesOf(const HoleSite& ready, double diameter) {
+  return ready.surroundings.ForDrill(ready.part.name, ReachOf(ready, 0.5 * diameter));
 }
 
 HoleCheck CheckStage(const Result<HoleSite>& ready, const HoleSite& site, std::size_t stage) {

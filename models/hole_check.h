@@ -39,6 +39,9 @@ struct HoleSite {
 /// doing so, the other then widened) left out.
 [[nodiscard]] std::vector<NominalPlace> ZonesToJudge(const PlacedPoint& placed);
 
+/// What a drill or probe up to `diameter` (mm) can meet in any pose of a site made ready.
+[[nodiscard]] NearObstacles ObstaclesOf(const HoleSite& ready, double diameter);
+
 /// Checks stage `stage` (0-based) of a drill point. `ready`: the site made ready, or why it could
 /// not be; then nothing of the stage is computed but access.
 [[nodiscard]] HoleCheck CheckStage(const Result<HoleSite>& ready, const HoleSite& site,

@@ -128,14 +128,13 @@ class Search {
     row.value += angle ? by * kDegree : by;
     if (row.value <= 0.0) return "";
     // Only this point and those it may be read from, placed afresh.
-    std::vector<PointRow> points;
-    for (const PointRow& point : variant.job.points) {
-      if (point.name == variant.row.name) break;
-      points.push_back(point);
-    }
-    points.push_back(variant.row);
-    variant.job.points = std::move(points);
-    const Placing placing = PlacePoints(variant.job, what_.scene, what_.side);
+    Job job = what_.job;
+    const auto own = std::find_if(job.points.begin(), job.points.end(), [&](const PointRow& point) {
+      return point.name == variant.row.name;
+    });
+    job.points.erase(own, job.points.end());
+    job.points.push_back(variant.row);
+    const Placing placing = PlacePoints(job, what_.scene, what_.side);
     const auto placed =
         std::find_if(placing.points.begin(), placing.points.end(),
                      [&](const PlacedPoint& p) { return p.name == variant.row.name; });
@@ -160,18 +159,19 @@ class Search {
     const auto halved = [](const HalfWidth& half) {
       return HalfWidth{0.5 * half.minus, 0.5 * half.plus};
     };
-    const auto error = [&](const char* name, HalfWidth Marking::*half) {
+    const auto error = [&](const char* name, HalfWidth Marking::*half, const Surroundings& around) {
       HoleVariant variant = Changed();
       variant.job.marking.*half = halved(variant.job.marking.*half);
-      const auto around = Surroundings::Make(what_.scene, variant.job.marking);
-      if (around && Does(variant, *around)) words.push_back(name);
+      if (Does(variant, around)) words.push_back(name);
     };
     zone("reading the rule", [](ZoneMakeup& z) -> double& { return z.readings_radius; });
-    error("tilt (a drill guide)", &Marking::tilt_rad);
-    error("the depth setting", &Marking::depth);
-    error("the wall thickness (measure it)", &Marking::wall);
-    error("the outside size (measure it)", &Marking::outline);
-    error("where the inner body lies (measure it)", &Marking::inner_body);
+    error("tilt (a drill guide)", &Marking::tilt_rad, what_.surroundings);
+    error("the depth setting", &Marking::depth, what_.surroundings);
+    if (const SteadySurroundings* around = what_.halved()) {
+      error("the wall thickness (measure it)", &Marking::wall, around->wall);
+      error("the outside size (measure it)", &Marking::outline, around->outline);
+      error("where the inner body lies (measure it)", &Marking::inner_body, around->inner_body);
+    }
     if (words.empty()) return "";
     return fmt::format("Half the error would do, of any one of: {}.", fmt::join(words, "; "));
   }

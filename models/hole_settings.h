@@ -2,10 +2,12 @@
 // do, which change would.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "models/error_shares.h"
 #include "models/hole_analysis.h"
 #include "models/hole_variant.h"
 #include "models/surroundings.h"
@@ -15,9 +17,11 @@ namespace holeward {
 /// What the settings are looked for in.
 struct SettingsOfWhat {
   const HoleVariant& as_is;
+  const Job& job;  ///< the whole of it
   const Scene& scene;
   const Part& part;
   const Surroundings& surroundings;
+  const std::function<const SteadySurroundings*()>& halved;  ///< with half of one error each
   const HoleCheck& check;
   Side side = Side::left;
 };

@@ -2,6 +2,19 @@
 
 namespace holeward {
 
+Job JudgedBy(const Job& job) {
+  Job bare;
+  bare.file = job.file;
+  bare.described_side = job.described_side;
+  bare.sides = job.sides;
+  bare.posture = job.posture;
+  bare.limits = job.limits;
+  bare.marking = job.marking;
+  bare.test = job.test;
+  bare.drill = job.drill;
+  return bare;
+}
+
 HoleCheck CheckVariant(const HoleVariant& variant, const Scene& scene, const Part& part,
                        const Surroundings& surroundings) {
   const HoleSite site{variant.job, scene, part, surroundings, variant.row, variant.placed, {}, {}};

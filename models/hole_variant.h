@@ -16,11 +16,15 @@ namespace holeward {
 
 /// What a stage is judged from; a copy, free to change.
 struct HoleVariant {
-  Job job;
+  Job job;  ///< what a hole is judged by alone (JudgedBy)
   PointRow row;
   PlacedPoint placed;
   std::size_t stage = 0;
 };
+
+/// A job without its parts, points and sheets: the limits, errors and tools a hole is judged by. It
+/// is copied for every variant, however large the job.
+[[nodiscard]] Job JudgedBy(const Job& job);
 
 /// The verdict on a variant. `surroundings` must be those of the variant's marking.
 [[nodiscard]] HoleCheck CheckVariant(const HoleVariant& variant, const Scene& scene,

@@ -40,7 +40,7 @@ Result<HoleKernels> HoleKernels::Make(const HoleSite& ready, const PoseSampler& 
                                       double radius) {
   HoleKernels made;
   made.radius = radius;
-  const std::vector<Obstacle> obstacles = ready.surroundings.ForDrill(ready.part.name);
+  const std::vector<Obstacle> obstacles = ObstaclesOf(ready, 2.0 * radius).obstacles;
   const auto add = [&](const PoseRegion& region) {
     made.kernels.push_back(PoseKernel::Make(obstacles, Completed(region, ready, radius)));
     return made.kernels.back().ok();

@@ -29,81 +29,143 @@ Obstacle WallOf(const Part& part, const FacePatches& face, const Marking& markin
   return wall;
 }
 
+/// The faces of a part's solid as what they are to a hole.
+struct PartFaces {
+  std::vector<Obstacle> walls;
+  Obstacle outside;  ///< skin, ends and lips, by the part's name
+  Obstacle whole;    ///< all faces, by the part's name
+};
+
+Result<PartFaces> FacesOf(const Part& part, const Marking& marking) {
+  if (part.solid == nullptr || part.skin == nullptr) {
+    return Fail(ErrorKind::computed,
+                fmt::format("part '{}' has no solid to check against", part.name));
+  }
+  const auto faces = part.solid->Patches();
+  if (!faces) return tl::unexpected(faces.error());
+  PartFaces own;
+  own.outside = {part.name, ObstacleKind::other, FaceRole::outer, {}};
+  own.whole = own.outside;
+  for (const FacePatches& face : *faces) {
+    own.walls.push_back(WallOf(part, face, marking));
+    auto& whole = own.whole.patches;
+    whole.insert(whole.end(), face.patches.begin(), face.patches.end());
+    if (face.role == FaceRole::inner || face.role == FaceRole::hole) continue;
+    auto& outside = own.outside.patches;
+    outside.insert(outside.end(), face.patches.begin(), face.patches.end());
+  }
+  return own;
+}
+
+std::vector<Obstacle> InnerOf(const Part& part, const Marking& marking) {
+  std::vector<Obstacle> inner;
+  for (const InnerBody& body : part.inner) {
+    inner.push_back(ObstacleOf(body));
+    inner.back().shift +=
+        marking.inner_body.Greatest() + kHalfDiagonal * marking.outline.Greatest();
+  }
+  return inner;
+}
+
+NearObstacles Picked(const ObstacleField& field, const Chosen& chosen) {
+  NearObstacles near;
+  near.looked_at = chosen.looked_at;
+  for (const std::size_t i : chosen.indices) near.obstacles.push_back(field.all()[i]);
+  return near;
+}
+
 }  // namespace
 
 Result<Surroundings> Surroundings::Make(const Scene& scene, const Marking& marking) {
   Surroundings all;
-  std::vector<Obstacle> everything;
+  std::map<std::string, std::vector<std::pair<Obstacle, Beside>>> by_part;
+  std::vector<Obstacle> outside;
+  std::vector<Obstacle> tall;
+  std::vector<Obstacle> everything;  // that the horizon is taken from
+  int number = 0;
   for (const Part& part : scene.parts) {
-    if (part.solid == nullptr || part.skin == nullptr) {
-      return Fail(ErrorKind::computed,
-                  fmt::format("part '{}' has no solid to check against", part.name));
-    }
-    const auto faces = part.solid->Patches();
+    auto faces = FacesOf(part, marking);
     if (!faces) return tl::unexpected(faces.error());
-    OfPart own;
-    own.outside = {part.name, ObstacleKind::other, FaceRole::outer, {}};
-    own.whole = own.outside;
-    for (const FacePatches& face : *faces) {
-      own.walls.push_back(WallOf(part, face, marking));
-      auto& whole = own.whole.patches;
-      whole.insert(whole.end(), face.patches.begin(), face.patches.end());
-      if (face.role == FaceRole::inner || face.role == FaceRole::hole) continue;
-      auto& outside = own.outside.patches;
-      outside.insert(outside.end(), face.patches.begin(), face.patches.end());
-    }
-    for (const InnerBody& body : part.inner) {
-      own.inner.push_back(ObstacleOf(body));
-      own.inner.back().shift +=
-          marking.inner_body.Greatest() + kHalfDiagonal * marking.outline.Greatest();
-    }
+    OfPart own{std::move(faces->walls), InnerOf(part, marking), number++};
+    everything.push_back(faces->whole);
+    Append(everything, own.inner);
+    auto& around = by_part[part.name];
     for (const Fitting& fitting : part.fittings) {
       if (fitting.shape == FittingShape::hole) continue;
       const bool known = fitting.shape != FittingShape::block || fitting.height.has_value();
-      (known ? own.fittings : all.tall_)
-          .push_back(ObstacleOf(fitting, *part.skin, fitting.height.value_or(kTall)));
+      Obstacle body = ObstacleOf(fitting, *part.skin, fitting.height.value_or(kTall));
       if (fitting.basis == Basis::assumed) all.assumed_.push_back(fitting.name);
+      if (!known) {
+        tall.push_back(std::move(body));
+        continue;
+      }
+      everything.push_back(body);
+      around.push_back({std::move(body), {Heeded::by_all, own.number}});
+    }
+    around.push_back({std::move(faces->outside), {Heeded::by_own, own.number}});
+    around.push_back({std::move(faces->whole), {Heeded::by_others, own.number}});
+    for (Obstacle body : own.inner) {
+      body.kind = ObstacleKind::other;
+      body.shift = 0.0;
+      around.push_back({std::move(body), {Heeded::by_others, own.number}});
     }
     if (part.basis == Basis::assumed) all.assumed_.push_back(part.name);
-    everything.push_back(own.whole);
-    Append(everything, own.inner);
-    Append(everything, own.fittings);
     all.parts_.emplace(part.name, std::move(own));
   }
   for (const Neighbour& neighbour : scene.neighbours) {
-    all.neighbours_.push_back(ObstacleOf(neighbour));
+    outside.push_back(ObstacleOf(neighbour));
+    all.beside_.emplace_back();
     if (neighbour.basis == Basis::assumed) all.assumed_.push_back(neighbour.name);
   }
-  Append(everything, all.neighbours_);
+  Append(everything, outside);
   all.diagonal_ = DiagonalOf(everything);
+  for (auto& [name, around] : by_part) {
+    for (auto& [obstacle, beside] : around) {
+      outside.push_back(std::move(obstacle));
+      all.beside_.push_back(beside);
+    }
+  }
+  all.outside_ = ObstacleField(std::move(outside));
+  all.tall_ = ObstacleField(std::move(tall));
   return all;
 }
 
-std::vector<Obstacle> Surroundings::ForDrill(const std::string& part) const {
-  const OfPart& own = parts_.at(part);
-  std::vector<Obstacle> obstacles = own.walls;
-  Append(obstacles, own.inner);
-  Append(obstacles, Outside(part, false));
-  Append(obstacles, tall_);
-  return obstacles;
+ObstacleField::Counts Surroundings::CountsFor(const std::string& part, bool own_skin) const {
+  const auto found = parts_.find(part);
+  const int own = found == parts_.end() ? -1 : found->second.number;
+  return [this, own, own_skin](std::size_t i) {
+    const Beside& beside = beside_[i];
+    switch (beside.heeded) {
+      case Heeded::by_all: return true;
+      case Heeded::by_own: return own_skin && beside.part == own;
+      case Heeded::by_others: return beside.part != own;
+    }
+    return true;
+  };
 }
 
-std::vector<Obstacle> Surroundings::Outside(const std::string& part, bool own_skin) const {
-  std::vector<Obstacle> obstacles = neighbours_;
-  for (const auto& [name, other] : parts_) {
-    Append(obstacles, other.fittings);
-    if (name == part) {
-      if (own_skin) obstacles.push_back(other.outside);
-      continue;
-    }
-    obstacles.push_back(other.whole);
-    for (Obstacle body : other.inner) {
-      body.kind = ObstacleKind::other;
-      body.shift = 0.0;
-      obstacles.push_back(std::move(body));
-    }
-  }
-  return obstacles;
+NearObstacles Surroundings::ForDrill(const std::string& part,
+                                     const std::optional<PosesReach>& reach) const {
+  const OfPart& own = parts_.at(part);
+  const auto counts = CountsFor(part, false);
+  const auto any = [](std::size_t) { return true; };
+  const NearObstacles beside =
+      Picked(outside_, reach ? outside_.Within(*reach, counts) : outside_.All(counts));
+  const NearObstacles tall = Picked(tall_, reach ? tall_.Within(*reach, any) : tall_.All(any));
+  NearObstacles near{own.walls, beside.looked_at + tall.looked_at};
+  Append(near.obstacles, own.inner);
+  Append(near.obstacles, beside.obstacles);
+  Append(near.obstacles, tall.obstacles);
+  return near;
+}
+
+NearObstacles Surroundings::Outside(const std::string& part, bool own_skin,
+                                    const ToolRoom& tool) const {
+  return Picked(outside_, outside_.NearestTo(tool, CountsFor(part, own_skin)));
+}
+
+NearObstacles Surroundings::Tall(const ToolRoom& tool) const {
+  return Picked(tall_, tall_.NearestTo(tool, [](std::size_t) { return true; }));
 }
 
 bool Surroundings::IsAssumed(const std::string& body) const {
@@ -111,7 +173,8 @@ bool Surroundings::IsAssumed(const std::string& body) const {
 }
 
 bool Surroundings::IsTall(const std::string& body) const {
-  return std::any_of(tall_.begin(), tall_.end(), [&](const Obstacle& o) { return o.body == body; });
+  return std::any_of(tall_.all().begin(), tall_.all().end(),
+                     [&](const Obstacle& o) { return o.body == body; });
 }
 
 }  // namespace holeward

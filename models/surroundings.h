@@ -1,16 +1,25 @@
 // What surrounds the holes of a scene: every body as obstacles, with how far each may be off.
 #pragma once
 
+#include <cstddef>
 #include <map>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "geometry/marking.h"
+#include "geometry/nearby.h"
 #include "geometry/obstacle.h"
 #include "geometry/part.h"
 #include "geometry/result.h"
 
 namespace holeward {
+
+/// Obstacles chosen from all there are.
+struct NearObstacles {
+  std::vector<Obstacle> obstacles;
+  std::size_t looked_at = 0;  ///< boxes looked at to find them: the work it took
+};
 
 /// The obstacles of a scene, made once and chosen from for each hole.
 class Surroundings {
@@ -18,16 +27,18 @@ class Surroundings {
   /// Errors (computed): a part without a solid, or whose faces the kernel could not give.
   [[nodiscard]] static Result<Surroundings> Make(const Scene& scene, const Marking& marking);
 
-  /// What a drill in `part` could meet: its walls, its inner bodies, then everything else. Blocks
-  /// of unstated height stand tall.
-  [[nodiscard]] std::vector<Obstacle> ForDrill(const std::string& part) const;
+  /// What a drill in `part` could meet: its walls, its inner bodies, then everything else that is
+  /// within reach. Blocks of unstated height stand tall. All of it without a `reach`.
+  [[nodiscard]] NearObstacles ForDrill(const std::string& part,
+                                       const std::optional<PosesReach>& reach = {}) const;
 
-  /// What is beside a tool outside `part`: fittings, other parts, neighbours, and the part's own
-  /// outside if `own_skin`. Blocks of unstated height are left out.
-  [[nodiscard]] std::vector<Obstacle> Outside(const std::string& part, bool own_skin) const;
+  /// What may be nearest to a tool outside `part`: fittings, other parts, neighbours, and the
+  /// part's own outside if `own_skin`. Blocks of unstated height are left out.
+  [[nodiscard]] NearObstacles Outside(const std::string& part, bool own_skin,
+                                      const ToolRoom& tool) const;
 
-  /// Blocks of unstated height, standing tall.
-  [[nodiscard]] const std::vector<Obstacle>& Tall() const { return tall_; }
+  /// Of the blocks of unstated height, standing tall, those that may be nearest to a tool.
+  [[nodiscard]] NearObstacles Tall(const ToolRoom& tool) const;
   /// True for a body (neighbour, fitting, other part) that is only assumed.
   [[nodiscard]] bool IsAssumed(const std::string& body) const;
   /// True for the name of a block of unstated height.
@@ -36,17 +47,24 @@ class Surroundings {
   [[nodiscard]] double diagonal() const { return diagonal_; }
 
  private:
+  /// To whom an obstacle outside is one.
+  enum class Heeded { by_all, by_own, by_others };
   struct OfPart {
-    std::vector<Obstacle> walls;     ///< with their errors
-    std::vector<Obstacle> inner;     ///< likewise
-    std::vector<Obstacle> fittings;  ///< of stated height
-    Obstacle outside;                ///< skin, ends and lips, by the part's name
-    Obstacle whole;                  ///< all faces, by the part's name
+    std::vector<Obstacle> walls;  ///< with their errors
+    std::vector<Obstacle> inner;  ///< likewise
+    int number = 0;
+  };
+  struct Beside {
+    Heeded heeded = Heeded::by_all;
+    int part = -1;
   };
 
+  [[nodiscard]] ObstacleField::Counts CountsFor(const std::string& part, bool own_skin) const;
+
   std::map<std::string, OfPart> parts_;
-  std::vector<Obstacle> neighbours_;
-  std::vector<Obstacle> tall_;
+  ObstacleField outside_;       ///< neighbours, then part by part
+  std::vector<Beside> beside_;  ///< of each obstacle outside
+  ObstacleField tall_;
   std::vector<std::string> assumed_;
   double diagonal_ = 0.0;
 };

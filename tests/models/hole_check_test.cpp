@@ -57,7 +57,7 @@ TEST(HoleCheck, NoSampledPoseOnALoftedArmBeatsTheBound) {
   exact.wall = exact.outline = exact.inner_body = HalfWidth{};
   auto surroundings = Surroundings::Make(build.scene, exact);
   ASSERT_TRUE(surroundings) << surroundings.error().message;
-  std::vector<Obstacle> obstacles = surroundings->ForDrill("arm");
+  std::vector<Obstacle> obstacles = surroundings->ForDrill("arm").obstacles;
   for (Obstacle& obstacle : obstacles) obstacle.shift = obstacle.wall_error = 0.0;
   const AxisRule normal = [](const Vec3& n) { return Vec3(-n); };
   std::mt19937 random(20261125);
