@@ -374,7 +374,7 @@ void PieceArtist::PutWarning(const PiecePlace& place, const DevelopedPiece& piec
   const std::vector<Vec2> outline = Outline(place, piece);
   std::vector<std::pair<Label, bool>> tries;
   for (const bool inside : {true, false}) {
-    for (const double height : {kText5, kText35, kText25}) {
+    for (const double height : {kText5, kText35}) {
       for (const double width : {110.0, 75.0, 50.0}) {
         tries.emplace_back(label(height, width), inside);
       }
@@ -401,9 +401,10 @@ void PieceArtist::PutNameTag(const PiecePlace& place, const DevelopedPiece& piec
 
 void PieceArtist::LabelRest(const PiecePlace& place, const DevelopedPiece& piece) {
   LabelJoins(place);
+  // First, while there is room on the piece: beside it the words would be cut off.
+  PutWarning(place, piece);
   PutNameTag(place, piece);
   PutCompass(place, piece);
-  PutWarning(place, piece);
   LabelLines(place, piece);
 }
 

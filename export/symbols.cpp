@@ -126,6 +126,7 @@ LineLook LookOf(FlatLineKind kind) {
     case FlatLineKind::align: return {Group::align, kExtraWidth, LineType::dash_double_dot};
     case FlatLineKind::fitting: return {Group::fitting, kNarrowWidth, LineType::continuous};
     case FlatLineKind::butt: return {Group::cut, kWideWidth, LineType::dashed};
+    case FlatLineKind::magnet: return {Group::mark, kNarrowWidth, LineType::dashed};
   }
   return {};
 }

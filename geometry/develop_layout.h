@@ -31,6 +31,8 @@ struct PieceRequest {
   /// Where the sheet's middle lies off the skin, mm.
   [[nodiscard]] double Offset() const { return coating + 0.5 * backing; }
   double gap = 2.0;         ///< of a cut-out round what stands in the sheet's way, mm
+  double strap = 0.0;       ///< width of a strap that holds the sheet, mm; 0: none
+  double magnet = 0.0;      ///< diameter of a magnet that holds it, mm; 0: none
   double margin = 20.0;     ///< of sheet round the marks, mm
   double tolerance = 0.2;   ///< greatest error of a marked length, mm
   double wrap_limit = 0.5;  ///< a mark may land this far from its place, mm

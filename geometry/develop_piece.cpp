@@ -8,7 +8,9 @@
 #include <fmt/format.h>
 
 #include "geometry/develop_cutout.h"
+#include "geometry/develop_hold.h"
 #include "geometry/develop_lines.h"
+#include "geometry/polygon.h"
 #include "geometry/wrap_piece.h"
 
 namespace holeward {
@@ -269,17 +271,26 @@ Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_s
   piece.stretch_max = stretch.max;
   piece.stretch_rms = stretch.rms;
   const bool unfolded = stretch.least_area > 0.0 && !CrossesItself(piece.lines.front().points);
+  std::vector<Flap> flaps;
+  if (unfolded) flaps = FlapsOf(r, layout, patch);
+  if (!AddFlaps(flaps, piece)) flaps.clear();
   PieceLayout shown = layout;
   const CutOuts cuts = CutOutsOf(r, layout, patch, piece.marks);
   std::string astray = cuts.wrong;
   if (astray.empty() && unfolded) astray = CutSheet(cuts.all, shown, piece);
+  std::erase_if(flaps, [&](const Flap& flap) {
+    return !IsInside(piece.lines.front().points, flap.Middle());
+  });
+  std::vector<std::string> remarks = cuts.remarks;
+  const std::string held = astray.empty() && unfolded ? AddHold(r, shown, patch, piece) : "";
+  if (!held.empty()) remarks.push_back(held);
   const WorstLength worst = CheckLengths(r, shown, patch, piece.marks);
   piece.worst_length_error = worst.error;
-  const bool sound = unfolded && (cuts.all.empty() || !CrossesItself(piece.lines.front().points));
+  const bool sound = unfolded && !CrossesItself(piece.lines.front().points);
   const bool flat = sound && worst.error <= r.tolerance && piece.stretch_max <= most_stretch;
   if (flat && astray.empty()) astray = CheckWrap(r, shown, patch, cuts.all, piece);
   const SheetFix fix = FixOfPiece(r, shown, patch, piece.marks);
-  return {{std::move(piece), patch, shown, fix, cuts.remarks},
+  return {{std::move(piece), patch, shown, fix, std::move(flaps), std::move(remarks)},
           worst,
           astray,
           sound,

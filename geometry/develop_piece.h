@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "geometry/develop_fix.h"
+#include "geometry/develop_flaps.h"
 #include "geometry/develop_layout.h"
 #include "geometry/develop_patch.h"
 #include "geometry/development.h"
@@ -18,6 +19,7 @@ struct PieceResult {
   DevelopedPatch patch;
   PieceLayout layout;                ///< its alignment as far as the piece shows it
   SheetFix fix;                      ///< how well the alignment holds the piece
+  std::vector<Flap> flaps;           ///< what of its outline is flaps
   std::vector<std::string> remarks;  ///< what the trainer should know of it
 };
 

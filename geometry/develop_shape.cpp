@@ -32,17 +32,22 @@ std::vector<Vec2> FromPath(const ClipperLib::Path& path) {
   return out;
 }
 
-}  // namespace
+// Polygons of either hand alike.
+ClipperLib::Path ToOutline(const std::vector<Vec2>& polygon) {
+  ClipperLib::Path path = ToPath(polygon);
+  if (!ClipperLib::Orientation(path)) ClipperLib::ReversePath(path);
+  return path;
+}
 
-std::vector<SheetRegion> CutFrom(const std::vector<Vec2>& outline,
-                                 const std::vector<std::vector<Vec2>>& removed) {
+std::vector<SheetRegion> Combined(ClipperLib::ClipType how, const std::vector<Vec2>& outline,
+                                  const std::vector<std::vector<Vec2>>& others) {
   ClipperLib::Clipper clipper;
-  clipper.AddPath(ToPath(outline), ClipperLib::ptSubject, true);
-  for (const std::vector<Vec2>& polygon : removed) {
-    clipper.AddPath(ToPath(polygon), ClipperLib::ptClip, true);
+  clipper.AddPath(ToOutline(outline), ClipperLib::ptSubject, true);
+  for (const std::vector<Vec2>& polygon : others) {
+    clipper.AddPath(ToOutline(polygon), ClipperLib::ptClip, true);
   }
   ClipperLib::PolyTree tree;
-  clipper.Execute(ClipperLib::ctDifference, tree, ClipperLib::pftNonZero, ClipperLib::pftNonZero);
+  clipper.Execute(how, tree, ClipperLib::pftNonZero, ClipperLib::pftNonZero);
   std::vector<SheetRegion> out;
   for (const ClipperLib::PolyNode* node : tree.Childs) {
     out.push_back({FromPath(node->Contour), {}});
@@ -54,6 +59,18 @@ std::vector<SheetRegion> CutFrom(const std::vector<Vec2>& outline,
     return std::abs(AreaOf(a.outline)) > std::abs(AreaOf(b.outline));
   });
   return out;
+}
+
+}  // namespace
+
+std::vector<SheetRegion> CutFrom(const std::vector<Vec2>& outline,
+                                 const std::vector<std::vector<Vec2>>& removed) {
+  return Combined(ClipperLib::ctDifference, outline, removed);
+}
+
+std::vector<SheetRegion> JoinedTo(const std::vector<Vec2>& outline,
+                                  const std::vector<std::vector<Vec2>>& added) {
+  return Combined(ClipperLib::ctUnion, outline, added);
 }
 
 }  // namespace holeward

@@ -19,4 +19,8 @@ struct SheetRegion {
 [[nodiscard]] std::vector<SheetRegion> CutFrom(const std::vector<Vec2>& outline,
                                                const std::vector<std::vector<Vec2>>& removed);
 
+/// A closed outline with polygons joined to it, the largest region first; rounded as above.
+[[nodiscard]] std::vector<SheetRegion> JoinedTo(const std::vector<Vec2>& outline,
+                                                const std::vector<std::vector<Vec2>>& added);
+
 }  // namespace holeward

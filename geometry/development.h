@@ -19,6 +19,7 @@ enum class FlatLineKind {
   align,    ///< to be laid on an edge, end, line or fitting; `words` says on what
   fitting,  ///< outline of a fitting or an existing hole
   butt,     ///< where a wrap meets itself
+  magnet,   ///< where a magnet is laid on
 };
 
 struct FlatLine {

@@ -172,6 +172,9 @@ struct Paper {
   friend bool operator==(const Paper&, const Paper&) = default;
 };
 
+/// What keeps a template on the part.
+enum class Hold { sticker, strap, magnet };
+
 struct TemplateRow {
   std::string name;
   std::string part;
@@ -179,6 +182,9 @@ struct TemplateRow {
   std::vector<std::string> align;   ///< empty: proposed
   double backing = 0.0;
   double gap = 2.0;  ///< between a cut-out and the fitting in it, mm
+  Hold hold = Hold::sticker;
+  double strap = 25.0;   ///< hold = strap: its width, mm
+  double magnet = 20.0;  ///< hold = magnet: its diameter, mm
   Paper paper;
   Location at;
 

@@ -127,6 +127,23 @@ void CheckAlign(TableWalk& walk, const JobReadingState& state, TemplateRow& row,
   }
 }
 
+// What keeps the sheet on the part, and the size of what does.
+void ReadHold(TableWalk& walk, TemplateRow& row) {
+  const auto hold = walk.Choice("hold", {"sticker", "strap", "magnet"});
+  if (hold == "strap") row.hold = Hold::strap;
+  if (hold == "magnet") row.hold = Hold::magnet;
+  const Bounds size{"a length from 5 mm to 60 mm", Measured::length, 5.0, false, 60.0, false};
+  auto read = [&](const char* key, Hold of, double& value) {
+    if (row.hold == of) {
+      value = walk.Number(key, size).value_or(value);
+    } else {
+      walk.Refuse(key, fmt::format("{} has a sense only with hold = \"{}\"", walk.What(key), key));
+    }
+  };
+  read("strap", Hold::strap, row.strap);
+  read("magnet", Hold::magnet, row.magnet);
+}
+
 }  // namespace
 
 void ReadTemplates(TableWalk& root, JobReadingState& state) {
@@ -145,6 +162,7 @@ void ReadTemplates(TableWalk& root, JobReadingState& state) {
     if (part) CheckAlign(walk, state, row, *part);
     row.backing = walk.Number("backing", LengthBounds()).value_or(0.0);
     row.gap = walk.Number("gap", LengthBounds()).value_or(row.gap);
+    ReadHold(walk, row);
     ReadPaper(walk, row.paper);
     walk.Finish();
     state.job.templates.push_back(std::move(row));

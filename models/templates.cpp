@@ -12,7 +12,7 @@
 
 #include "geometry/develop_piece.h"
 #include "geometry/develop_propose.h"
-#include "geometry/misfit_search.h"
+#include "geometry/misfit_guard.h"
 #include "models/part_words.h"
 
 namespace holeward {
@@ -204,7 +204,7 @@ class Assembly {
       made->piece.made_for =
           Phrase(Told("for a part coated {} mm thick"), {fmt::format("{:.4g}", request.coating)});
     }
-    made->piece.misfits = FindMisfits(request, *made);
+    GuardAgainstMisfits(request, *made);
     out_.pieces.push_back(std::move(made->piece));
     return std::nullopt;
   }
@@ -292,6 +292,8 @@ Result<TemplatePieces> DevelopTemplate(const TemplateRow& row, const Job& job, c
                                     row.part, request.coating));
   }
   request.gap = row.gap;
+  if (row.hold == Hold::strap) request.strap = row.strap;
+  if (row.hold == Hold::magnet) request.magnet = row.magnet;
   request.wrap_limit = job.limits.wrap_error;
   request.outboard_y = scene.outboard_y;
   request.sides = static_cast<int>(job.sides.size());

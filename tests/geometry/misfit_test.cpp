@@ -8,7 +8,9 @@
 
 #include <gtest/gtest.h>
 
+#include "geometry/develop_lines.h"
 #include "geometry/misfit_fit.h"
+#include "geometry/misfit_guard.h"
 #include "geometry/misfit_search.h"
 #include "tests/geometry/made_parts.h"
 
@@ -128,6 +130,67 @@ TEST(Misfit, ASheetDoesNotLieOverABracketItHasNoOpeningFor) {
   for (Fitting& f : part.fittings) f.height = 2.0;
   const std::vector<Misfit> low = Misfits(Asked(part, 60, 0.5, {"inner end", "front edge"}), 0);
   EXPECT_TRUE(Has(low, "top", true, false) || Has(low, "top", true, true));
+}
+
+// An eye across the inner end, between the front and the rear.
+Fitting Eye(const Skin& skin) {
+  Fitting f;
+  f.name = "eye";
+  f.kind = "eye";
+  f.shape = FittingShape::eye;
+  f.centre = {0.0, 2.5};
+  const Vec3 front = skin.At(0.0, 2.5).position, rear = skin.At(0.0, 6.5).position;
+  f.cylinder_from = rear + 0.1 * (rear - front);
+  f.cylinder_to = front + 0.1 * (front - rear);
+  f.diameter = 40.0;
+  return f;
+}
+
+TEST(Misfit, ASheetDoesNotLieOverAnEyeItHasNoOpeningFor) {
+  Part part = BoxPart(Box({60, 60}, {60, 60}));
+  const PieceRequest r = Asked(part, 240, 4.5, {"outer end", "front edge"});
+  ASSERT_TRUE(Has(Misfits(r, 2), "front", false, true));
+  ASSERT_TRUE(Has(Misfits(r, 2), "rear", false, true));
+  part.fittings = {Eye(*part.skin)};
+  const std::vector<Misfit> all = Misfits(r, 2);
+  EXPECT_FALSE(Has(all, "front", false, true)) << "the eye comes through the front there";
+  EXPECT_FALSE(Has(all, "rear", false, true));
+  EXPECT_TRUE(Has(all, "top", false, true)) << "the eye is narrower than the arm is high";
+  EXPECT_TRUE(Has(all, "front", false, false)) << "no eye at the outer end";
+}
+
+// Past the upper corner of the front nothing stands; past the same corner of the same sheet on the
+// rear a bracket does.
+TEST(Misfit, AFlapPreventsAPlaceWhereSomethingStandsInItsWay) {
+  Part part = BoxPart(Box({60, 60}, {60, 60}));
+  part.fittings = {Bracket(80, 0.5, 30.0)};
+  part.fittings[0].face = "underside";
+  part.fittings[0].footprint.around = 44.0;
+  PieceRequest r = Asked(part, 80, 2.5, {"inner end", "top edge"});
+  r.sides = 1;
+  Result<PieceResult> made = DevelopFacePiece(r, part.faces[1]);
+  ASSERT_TRUE(made.has_value()) << made.error().message;
+  made->flaps.clear();
+  ASSERT_TRUE(Has(FindMisfits(r, *made), "rear", false, false)) << "without any flap it fits";
+  const std::size_t lines = made->piece.lines.size();
+  GuardAgainstMisfits(r, *made);
+  ASSERT_FALSE(made->flaps.empty());
+  EXPECT_GT(made->piece.lines.size(), lines);
+  EXPECT_FALSE(Has(made->piece.misfits, "rear", false, false));
+  EXPECT_TRUE(Has(made->piece.misfits, "top", false, false)) << "nothing stands on the rear";
+  EXPECT_FALSE(CrossesItself(made->piece.lines.front().points));
+  EXPECT_LT(made->piece.worst_wrap_error, 1e-6);
+}
+
+TEST(Misfit, NoFlapIsMadeWhereNothingStandsAnywhere) {
+  const Part part = BoxPart(Box({60, 60}, {60, 60}));
+  PieceRequest r = Asked(part, 80, 2.5, {"inner end", "top edge"});
+  Result<PieceResult> made = DevelopFacePiece(r, part.faces[1]);
+  ASSERT_TRUE(made.has_value()) << made.error().message;
+  const std::size_t flaps = made->flaps.size();
+  GuardAgainstMisfits(r, *made);
+  EXPECT_EQ(made->flaps.size(), flaps);
+  EXPECT_FALSE(made->piece.misfits.empty()) << "then it is said in words";
 }
 
 // A corner of a sheet moved by a known motion is laid back by it, and the bound from below never
