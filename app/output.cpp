@@ -1,12 +1,14 @@
 #include "app/output.h"
 
 #include <algorithm>
+#include <map>
 #include <set>
 
 #include <fmt/format.h>
 
 #include "app/interrupt.h"
 #include "export/limit_words.h"
+#include "models/misfit_words.h"
 
 namespace holeward {
 namespace {
@@ -149,6 +151,27 @@ ExitStatus WriteSet(const std::string& folder, const std::vector<OutFile>& files
   return ExitStatus::done;
 }
 
+namespace {
+
+/// Where a sheet's marks land, and where its pieces fit and should not.
+void AddSheet(const SheetOut& sheet, CheckReportInput& input) {
+  std::set<std::string> seen;  // a mark where two pages overlap is on both
+  for (const SheetMark& mark : sheet.sheet.marks) {
+    if (seen.insert(mark.name).second) {
+      input.wraps.push_back({sheet.name, sheet.side, mark.name, mark.wrap_error});
+    }
+  }
+  std::map<std::string, std::vector<Misfit>> misfits;
+  for (const SheetMisfit& misfit : sheet.sheet.misfits) {
+    misfits[misfit.piece].push_back(misfit.misfit);
+  }
+  for (const auto& [piece, of] : misfits) {
+    input.misfits.push_back({sheet.name, sheet.side, piece, WrongPlaces(of, Words())});
+  }
+}
+
+}  // namespace
+
 Result<std::string> ReportOf(const Work& work, const std::vector<SheetOut>& sheets) {
   CheckReportInput input;
   input.head = HeadOf(work);
@@ -161,14 +184,8 @@ Result<std::string> ReportOf(const Work& work, const std::vector<SheetOut>& shee
   input.holes = HolesOut(work);
   input.points = PointChecksOut(work);
   for (const SheetOut& sheet : sheets) {
-    if (sheet.packed) {
-      continue;  // the same pieces once more
-    }
-    std::set<std::string> seen;  // a mark where two pages overlap is on both
-    for (const SheetMark& mark : sheet.sheet.marks) {
-      if (seen.insert(mark.name).second) {
-        input.wraps.push_back({sheet.name, sheet.side, mark.name, mark.wrap_error});
-      }
+    if (!sheet.packed) {  // the same pieces once more
+      AddSheet(sheet, input);
     }
   }
   input.overall = work.overall;

@@ -158,6 +158,17 @@ std::string WrapsText(const std::vector<WrapRow>& wraps, double limit) {
                                Mm(limit)));
 }
 
+std::string MisfitsText(const std::vector<MisfitRow>& misfits) {
+  std::string out;
+  for (const MisfitRow& row : misfits) {
+    std::string places;
+    for (const std::string& place : row.places) places += (places.empty() ? "" : " and ") + place;
+    out += Paragraph(fmt::format("Template \"{}\", {}, piece \"{}\", also fits {}.", row.sheet,
+                                 Word(row.side), row.piece, places));
+  }
+  return out;
+}
+
 std::string Reasons(const CheckReportInput& input) {
   std::string out;
   const auto add = [&](const std::string& what, Verdict verdict,
@@ -243,7 +254,8 @@ Result<std::string> CheckReport(const CheckReportInput& input) {
   out += Heading("HOLES (mm)") + HolesText(input.holes);
   out += Heading("POINTS (mm)") + PointsText(input.points);
   if (!input.wraps.empty()) {
-    out += Heading("TEMPLATES (mm)") + WrapsText(input.wraps, input.basics.limits.wrap_error);
+    out += Heading("TEMPLATES (mm)") + WrapsText(input.wraps, input.basics.limits.wrap_error) +
+           MisfitsText(input.misfits);
   }
   out += Heading("REASONS") + Reasons(input);
   out += BasicsText(input.basics);

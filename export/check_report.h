@@ -17,6 +17,14 @@ struct WrapRow {
   double error = 0.0;  ///< mm from its true place
 };
 
+/// Where a piece of a template fits and should not.
+struct MisfitRow {
+  std::string sheet;
+  Side side = Side::left;
+  std::string piece;
+  std::vector<std::string> places;  ///< in words, as on the sheet
+};
+
 /// What the report is made from.
 struct CheckReportInput {
   ResultHead head;
@@ -26,7 +34,8 @@ struct CheckReportInput {
   Basics basics;
   std::vector<HoleOut> holes;
   std::vector<PointCheckOut> points;
-  std::vector<WrapRow> wraps;  ///< of the templates; none where they were not made
+  std::vector<WrapRow> wraps;      ///< of the templates; none where they were not made
+  std::vector<MisfitRow> misfits;  ///< of the templates, likewise
   Verdict overall = Verdict::unproven;
   std::vector<std::string> not_checked;  ///< sentences
   std::vector<std::string> cautions;     ///< empty: StandardCautions()

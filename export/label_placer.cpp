@@ -170,7 +170,7 @@ void LabelPlacer::SearchRound(const Request& request, std::size_t anchor, bool o
   static const std::vector<double> kRings = Rings();
   for (const double ring : kRings) {
     const double near_cost = ring + 0.5 * static_cast<double>(anchor);
-    if (near_cost >= best->cost || (!request.leader && ring > 40.0)) return;
+    if (near_cost >= best->cost || (!request.leader && ring > request.farthest)) return;
     for (std::size_t turn = 0; turn < kDirections; ++turn) {
       const Trial trial{anchor, turn, ring};
       const Box box = BoxOf(request, trial);

@@ -21,7 +21,8 @@ class LabelPlacer {
     const std::vector<Vec2>* inside = nullptr;  ///< polygon it should rather lie in
     bool only_inside = false;                   ///< …and nowhere else
     bool over_lines = true;                     ///< may cover lines where nothing else is left
-    bool leader = true;  ///< a leader may tie it to its anchor from farther away
+    bool leader = true;      ///< a leader may tie it to its anchor from farther away
+    double farthest = 40.0;  ///< without a leader: no farther from an anchor, mm
   };
   /// Where a label came to lie.
   struct Placed {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <numeric>
 #include <utility>
 
@@ -226,13 +227,28 @@ std::vector<PlannedPage> TilePiece(int index, const DevelopedPiece& piece, const
   return pages;
 }
 
-Box AreaOf(const PageSize& size, const TemplateSheetInput& input) {
-  return DividePage(size.width, size.height, input).drawing.Grown(-kEdge);
-}
+/// Where pieces may lie on a page, worked out once a size: breaking the texts round it takes long.
+class Areas {
+ public:
+  explicit Areas(const TemplateSheetInput& input) : input_(input) {}
+
+  const Box& Of(const PageSize& size) {
+    const auto [known, is_new] = areas_.try_emplace({size.width, size.height});
+    if (is_new) {
+      known->second = DividePage(size.width, size.height, input_).drawing.Grown(-kEdge);
+    }
+    return known->second;
+  }
+  [[nodiscard]] const TemplateSheetInput& input() const { return input_; }
+
+ private:
+  const TemplateSheetInput& input_;
+  std::map<std::pair<double, double>, Box> areas_;
+};
 
 /// Cuts a roll's page to the height its pieces need.
-void ShortenRoll(const TemplateSheetInput& input, PlannedPage* page) {
-  const Box area = AreaOf(page->size, input);
+void ShortenRoll(Areas& areas, PlannedPage* page) {
+  const Box area = areas.Of(page->size);
   double needed = 0.0;
   double low = area.high.y();
   double high = area.low.y();
@@ -246,7 +262,7 @@ void ShortenRoll(const TemplateSheetInput& input, PlannedPage* page) {
   const double height = std::min(
       page->size.height, std::ceil(std::max(needed + around, least) / kRollStep) * kRollStep);
   page->size.height = height;
-  const double drop = AreaOf(page->size, input).Centre().y() - (low + high) / 2.0;
+  const double drop = areas.Of(page->size).Centre().y() - (low + high) / 2.0;
   for (PiecePlace& place : page->places) place.shift.y() += drop;
   if (page->card) {
     page->card->low.y() += drop;
@@ -255,8 +271,9 @@ void ShortenRoll(const TemplateSheetInput& input, PlannedPage* page) {
 }
 
 /// Pages of all pieces with one orientation tried first.
-std::vector<PlannedPage> PlanIn(const PageSize& first, const TemplateSheetInput& input,
+std::vector<PlannedPage> PlanIn(const PageSize& first, Areas& areas,
                                 const std::vector<DevelopedPiece>& pieces) {
+  const TemplateSheetInput& input = areas.input();
   std::vector<Box> extents;
   extents.reserve(pieces.size());
   for (const DevelopedPiece& piece : pieces) extents.push_back(ExtentOf(piece));
@@ -267,7 +284,7 @@ std::vector<PlannedPage> PlanIn(const PageSize& first, const TemplateSheetInput&
 
   std::vector<PlannedPage> pages;
   for (const PageSize& size : sizes) {
-    const Box area = AreaOf(size, input);
+    const Box area = areas.Of(size);
     const auto middle = std::stable_partition(left.begin(), left.end(), [&](int piece) {
       return !Fits(extents[piece].Size(), area.Size());
     });
@@ -277,7 +294,7 @@ std::vector<PlannedPage> PlanIn(const PageSize& first, const TemplateSheetInput&
                                           : Pack(fitting, extents, area.Size())) {
       AddCard(area.Size(), size.roll, &packed);
       pages.push_back(Spread(packed, extents, size, area));
-      if (size.roll) ShortenRoll(input, &pages.back());
+      if (size.roll) ShortenRoll(areas, &pages.back());
     }
   }
   for (const int piece : left) {
@@ -285,7 +302,7 @@ std::vector<PlannedPage> PlanIn(const PageSize& first, const TemplateSheetInput&
     for (const PageSize& size : sizes) {
       const int first_page = static_cast<int>(pages.size()) + input.first_page;
       std::vector<PlannedPage> tiles =
-          TilePiece(piece, pieces[piece], size, AreaOf(size, input), first_page);
+          TilePiece(piece, pieces[piece], size, areas.Of(size), first_page);
       if (best.empty() || tiles.size() < best.size()) best = std::move(tiles);
     }
     pages.insert(pages.end(), best.begin(), best.end());
@@ -328,22 +345,22 @@ DevelopedPiece Turned(const DevelopedPiece& piece) {
 namespace {
 
 /// Pages in the better of the two orientations.
-std::vector<PlannedPage> PlanEitherWay(const TemplateSheetInput& input, const PageSize& paper,
+std::vector<PlannedPage> PlanEitherWay(Areas& areas, const PageSize& paper,
                                        const std::vector<DevelopedPiece>& pieces) {
-  std::vector<PlannedPage> portrait = PlanIn(paper, input, pieces);
-  std::vector<PlannedPage> landscape = PlanIn(paper.Turned(), input, pieces);
+  std::vector<PlannedPage> portrait = PlanIn(paper, areas, pieces);
+  std::vector<PlannedPage> landscape = PlanIn(paper.Turned(), areas, pieces);
   return landscape.size() < portrait.size() ? landscape : portrait;
 }
 
 /// Turns one piece after another a quarter where that takes fewer pages. Lettering is set on the
 /// page after this, so it stands upright on a turned piece as on any other.
-std::vector<PlannedPage> PlanTurning(const TemplateSheetInput& input, const PageSize& paper,
+std::vector<PlannedPage> PlanTurning(Areas& areas, const PageSize& paper,
                                      std::vector<DevelopedPiece>* pieces) {
-  std::vector<PlannedPage> best = PlanEitherWay(input, paper, *pieces);
+  std::vector<PlannedPage> best = PlanEitherWay(areas, paper, *pieces);
   for (DevelopedPiece& piece : *pieces) {
     if (best.size() < 2) break;
     const DevelopedPiece upright = std::exchange(piece, Turned(piece));
-    std::vector<PlannedPage> plan = PlanEitherWay(input, paper, *pieces);
+    std::vector<PlannedPage> plan = PlanEitherWay(areas, paper, *pieces);
     if (plan.size() < best.size()) {
       best = std::move(plan);
     } else {
@@ -357,15 +374,16 @@ std::vector<PlannedPage> PlanTurning(const TemplateSheetInput& input, const Page
 
 std::vector<PlannedPage> PlanPages(const TemplateSheetInput& input, const PageSize& paper,
                                    std::vector<DevelopedPiece>* pieces) {
+  Areas areas(input);
   if (paper.roll) {
-    const Vec2 room = AreaOf(paper, input).Size();
+    const Vec2 room = areas.Of(paper).Size();
     for (DevelopedPiece& piece : *pieces) {
       const Vec2 size = ExtentOf(piece).Size();
       if (!Fits(size, room) && Fits({size.y(), size.x()}, room)) piece = Turned(piece);
     }
-    return PlanIn(paper, input, *pieces);
+    return PlanIn(paper, areas, *pieces);
   }
-  return input.packed ? PlanTurning(input, paper, pieces) : PlanEitherWay(input, paper, *pieces);
+  return input.packed ? PlanTurning(areas, paper, pieces) : PlanEitherWay(areas, paper, *pieces);
 }
 
 }  // namespace holeward

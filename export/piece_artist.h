@@ -7,11 +7,15 @@
 
 #include "export/mark_label.h"
 #include "export/page_plan.h"
+#include "export/symbols.h"
 
 namespace holeward {
 
 /// No label comes nearer to the outline of the bank card, mm.
 inline constexpr double kCardClear = 3.0;
+
+/// Places on a grid over a box, row by row from its upper left.
+[[nodiscard]] std::vector<Vec2> GridOver(const Box& box, double step);
 
 /// Works on one page; every step puts what it drew in the way of later labels.
 class PieceArtist {
@@ -45,6 +49,9 @@ class PieceArtist {
   [[nodiscard]] std::vector<std::pair<const PiecePlace*, const FlatMark*>> MarksOn(
       const std::vector<DevelopedPiece>& pieces) const;
   void LabelJoins(const PiecePlace& place);
+  [[nodiscard]] Compass CompassOf(const DevelopedPiece& piece, double arrow) const;
+  void DrawCompass(const Compass& compass, const LabelPlacer::Placed& placed);
+  bool PutTogether(const PiecePlace& place, const DevelopedPiece& piece);
   void PutCompass(const PiecePlace& place, const DevelopedPiece& piece);
   void PutWarning(const PiecePlace& place, const DevelopedPiece& piece);
   void PutNameTag(const PiecePlace& place, const DevelopedPiece& piece);

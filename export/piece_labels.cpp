@@ -7,10 +7,7 @@
 #include "export/lettering.h"
 #include "export/piece_artist.h"
 #include "export/piece_drawing.h"
-#include "export/said.h"
 #include "export/symbols.h"
-#include "export/upper.h"
-#include "models/misfit_words.h"
 
 namespace holeward {
 namespace {
@@ -56,40 +53,6 @@ const std::vector<MarkTry>& NameTries() {
   return kTries;
 }
 
-/// What a piece says of itself once it is cut out: side, part, name, set.
-Label NameTag(const TemplateSheetInput& input, int index, const DevelopedPiece& piece,
-              double height) {
-  double small = kText18;
-  if (height > kText25) small = kText25;
-  if (height > kText5) small = kText35;
-  const Words& say = input.words;
-  const std::string set = fmt::format("{} · {}{}", input.set_number, input.set_revision,
-                                      input.released ? "" : " · " + say.Say("NOT RELEASED"));
-  const std::string part =
-      say.Own(input.piece_parts.empty() ? input.part : input.piece_parts[index]);
-  Label label;
-  label.lines = {{SideWord(input.side, say), height, true}};
-  for (const std::string& words :
-       {fmt::format("{} · {}", part, PieceName(piece, say)), say.Say(piece.made_for), set}) {
-    if (words.empty()) continue;
-    label.lines.push_back({FitText(words, 70.0, {small, kText18}).words, small, false});
-  }
-  return label;
-}
-
-/// Places on a grid over the box, row by row from its upper left.
-std::vector<Vec2> GridOver(const Box& box, double step) {
-  const int columns = static_cast<int>(box.Size().x() / step) + 1;
-  const int rows = static_cast<int>(box.Size().y() / step) + 1;
-  const Vec2 first = box.Centre() - step / 2.0 * Vec2(columns - 1, rows - 1);
-  std::vector<Vec2> places;
-  places.reserve(static_cast<std::size_t>(rows) * static_cast<std::size_t>(columns));
-  for (int i = 0; i < rows * columns; ++i) {
-    places.emplace_back(first + step * Vec2(i % columns, rows - 1 - i / columns));
-  }
-  return places;
-}
-
 /// Places along the visible parts of a line, middle first.
 std::vector<Vec2> AnchorsOn(const std::vector<std::vector<Vec2>>& parts, double* turn) {
   std::vector<Vec2> anchors;
@@ -109,6 +72,18 @@ std::vector<Vec2> AnchorsOn(const std::vector<std::vector<Vec2>>& parts, double*
 }
 
 }  // namespace
+
+std::vector<Vec2> GridOver(const Box& box, double step) {
+  const int columns = static_cast<int>(box.Size().x() / step) + 1;
+  const int rows = static_cast<int>(box.Size().y() / step) + 1;
+  const Vec2 first = box.Centre() - step / 2.0 * Vec2(columns - 1, rows - 1);
+  std::vector<Vec2> places;
+  places.reserve(static_cast<std::size_t>(rows) * static_cast<std::size_t>(columns));
+  for (int i = 0; i < rows * columns; ++i) {
+    places.emplace_back(first + step * Vec2(i % columns, rows - 1 - i / columns));
+  }
+  return places;
+}
 
 /// Keeps the banner's outlines out of a label.
 void PieceArtist::Whiten(const Box& box) {
@@ -302,110 +277,6 @@ void PieceArtist::LabelJoins(const PiecePlace& place) {
     request.clear = kMatchReach * 0.9;
     Put({{{mark.letter, kText5, true}}, 0.0}, request);
   }
-}
-
-/// A grid of places inside the visible piece, from its middle outwards.
-std::vector<Vec2> PieceArtist::RoomIn(const PiecePlace& place,
-                                      const std::vector<Vec2>& outline) const {
-  const Vec2 low = place.window.low + place.shift;
-  const Vec2 high = place.window.high + place.shift;
-  const Vec2 middle = (low + high) / 2.0;
-  std::vector<Vec2> room;
-  for (const Vec2& p : GridOver({low, high}, std::max(3.0, (high - low).maxCoeff() / 24.0))) {
-    if (outline.empty() || IsInside(outline, p)) room.push_back(p);
-  }
-  if (room.empty()) room.push_back(middle);
-  std::stable_sort(room.begin(), room.end(), [&](const Vec2& a, const Vec2& b) {
-    return (a - middle).norm() < (b - middle).norm();
-  });
-  return room;
-}
-
-LabelPlacer::Request PieceArtist::InTheRoom(const PiecePlace& place,
-                                            const std::vector<Vec2>& outline) const {
-  LabelPlacer::Request request;
-  request.anchors = RoomIn(place, outline);
-  request.clear = 0.5;
-  request.inside = outline.empty() ? nullptr : &outline;
-  request.leader = false;
-  return request;
-}
-
-void PieceArtist::PutCompass(const PiecePlace& place, const DevelopedPiece& piece) {
-  Compass compass{piece.front, piece.up, input_.words.Say(piece.front_word.c_str()),
-                  input_.words.Say(piece.up_word.c_str())};
-  if (compass.front.isZero() && compass.up.isZero()) return;
-  const std::vector<Vec2> outline = Outline(place, piece);
-  LabelPlacer::Request request = InTheRoom(place, outline);
-  for (const bool inside : {true, false}) {
-    for (const double arrow : {11.0, 7.0}) {
-      compass.arrow = arrow;
-      const Box extent = compass.Extent().Grown(0.8);
-      request.size = extent.Size();
-      request.only_inside = inside && request.inside != nullptr;
-      request.over_lines = !inside && arrow < 10.0;
-      const std::optional<LabelPlacer::Placed> placed = placer_.Place(request);
-      if (!placed) continue;
-      if (!placed->over_lines) Whiten(placed->box);
-      compass.Draw(placed->box.low - extent.low, &page_.drawing);
-      page_.labels.push_back(
-          {compass.front_word + ' ' + compass.up_word, placed->box, placed->over_lines});
-      return;
-    }
-  }
-}
-
-/// Large words where a piece fits a wrong place too, as nothing on it tells a hand so.
-void PieceArtist::PutWarning(const PiecePlace& place, const DevelopedPiece& piece) {
-  if (piece.misfits.empty()) return;
-  const auto label = [&](double height, double width) {
-    Label made;
-    const Words& say = input_.words;
-    std::string places;
-    for (const std::string& where : WrongPlaces(piece.misfits, say)) {
-      places = places.empty() ? Upper(where) : say.Say("{} AND {}", places, Upper(where));
-    }
-    const std::string words = say.Say("ALSO FITS {}. CHECK SIDE, FACE AND ARROWS", places);
-    for (const std::string& line : WrapText(words, width, height, true)) {
-      made.lines.push_back({line, height, true});
-    }
-    return made;
-  };
-  const std::vector<Vec2> outline = Outline(place, piece);
-  std::vector<std::pair<Label, bool>> tries;
-  for (const bool inside : {true, false}) {
-    for (const double height : {kText5, kText35}) {
-      for (const double width : {110.0, 75.0, 50.0}) {
-        tries.emplace_back(label(height, width), inside);
-      }
-    }
-  }
-  PutFirst(tries, InTheRoom(place, outline));
-}
-
-void PieceArtist::PutNameTag(const PiecePlace& place, const DevelopedPiece& piece) {
-  const std::vector<Vec2> outline = Outline(place, piece);
-  std::vector<std::pair<Label, bool>> tries;
-  for (const double height : {kText7, kText5, kText35, kText25}) {
-    tries.emplace_back(NameTag(input_, place.piece, piece, height), true);
-  }
-  // Better the side alone than nothing on the piece.
-  for (const double height : {kText35, kText25}) {
-    tries.emplace_back(Label{{{SideWord(input_.side, input_.words), height, true}}, 0.0}, true);
-  }
-  for (const double height : {kText7, kText5, kText35, kText25}) {
-    tries.emplace_back(NameTag(input_, place.piece, piece, height), false);
-  }
-  PutFirst(tries, InTheRoom(place, outline));
-}
-
-void PieceArtist::LabelRest(const PiecePlace& place, const DevelopedPiece& piece) {
-  LabelJoins(place);
-  // First, while there is room on the piece: beside it the words would be cut off.
-  PutWarning(place, piece);
-  PutNameTag(place, piece);
-  PutCompass(place, piece);
-  LabelLines(place, piece);
 }
 
 }  // namespace holeward

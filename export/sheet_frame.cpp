@@ -361,7 +361,8 @@ std::vector<std::string> StandardCautions(const Words& words) {
 
 PageParts DividePage(double width, double height, const TemplateSheetInput& input) {
   PageParts parts;
-  parts.frame = Box{{0.0, 0.0}, {width, height}}.Grown(-kPaperMargin);
+  // Half of the widest line drawn on it stays inside the margin too.
+  parts.frame = Box{{0.0, 0.0}, {width, height}}.Grown(-kPaperMargin - kWideWidth / 2.0);
   const Box& frame = parts.frame;
   parts.header = {{frame.low.x(), frame.high.y() - kHeaderHeight}, frame.high};
   const double top = parts.header.low.y() - kGap;

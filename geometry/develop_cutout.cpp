@@ -3,12 +3,11 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <optional>
+#include <functional>
 #include <utility>
 
 #include <fmt/format.h>
 
-#include "geometry/develop_shape.h"
 #include "geometry/polygon.h"
 
 namespace holeward {
@@ -18,15 +17,12 @@ constexpr int kSideSteps = 40;
 constexpr int kCircleSteps = 90;
 // A footprint that reaches less than this onto the piece is not in its way, mm.
 constexpr double kTouches = 0.01;
-// An alignment line on a cut edge is drawn straight in the skin's parameters, the edge by girth: on
-// a tapered part they differ by less than this, mm.
-constexpr double kOnEdge = 0.3;
-// Lines are cut at places this far apart, mm.
-constexpr double kLineStep = 0.25;
-// A slit keeps this far from the outline of a hole or foot, mm; more where there is room.
-constexpr double kSlitClear = 5.0;
-// A millimetre of slit across a line costs as much as so many beside it.
-constexpr double kAcrossLine = 30.0;
+// The outline of an eye: rays, their first step and how often it is halved, mm.
+constexpr int kEyeRays = 72;
+constexpr double kEyeStep = 2.0;
+constexpr int kEyeHalvings = 24;
+// An eye is looked for at so many places each way on each piece of the outline.
+constexpr int kEyePlaces = 16;
 
 // Flat place of (u, v); beyond the patch straight on, which is good enough for what is cut off.
 Vec2 FlatAt(const DevelopedPatch& patch, double u, double v) {
@@ -119,6 +115,74 @@ class OnSheet {
   double per_u_ = 1.0, half_ = 0.0, u_from_ = 0.0, u_to_ = 0.0;
 };
 
+// An eye's cylinder where it comes through one piece of the outline.
+class EyeOnSheet {
+ public:
+  EyeOnSheet(const Fitting& f, int piece, const DevelopedPatch& patch) : f_(f), patch_(patch) {
+    const double per_u = patch.SurfaceAt(patch.u_from(), patch.v_from()).du.norm();
+    const double reach = 0.75 * f.diameter / per_u;
+    const double from = std::max(patch.u_from(), f.centre.u - reach);
+    const double to = std::min(patch.u_to(), f.centre.u + reach);
+    const double low = std::max(patch.v_from(), 1.0 * piece);
+    const double high = std::min(patch.v_to(), piece + 1.0);
+    if (!(to > from) || !(high > low)) return;
+    for (int i = 0; i <= kEyePlaces; ++i) {
+      for (int j = 0; j <= kEyePlaces; ++j) {
+        const SkinPlace p{from + i * (to - from) / kEyePlaces, low + j * (high - low) / kEyePlaces};
+        const double off = Off(p, 0.0);
+        if (off >= deepest_) continue;
+        deepest_ = off;
+        middle_ = p;
+      }
+    }
+  }
+
+  [[nodiscard]] bool Touches() const { return deepest_ < -kTouches; }
+  [[nodiscard]] Vec2 Middle() const { return patch_.At(middle_).at; }
+
+  // Its outline grown by `gap`, by rays from its deepest place: its section is convex but for the
+  // skin's own bend.
+  [[nodiscard]] std::vector<Vec2> Outline(double gap) const {
+    const SkinPoint s = patch_.SurfaceAt(middle_.u, middle_.v);
+    std::vector<Vec2> out;
+    for (int k = 0; k < kEyeRays; ++k) {
+      const double angle = 2.0 * kPi * k / kEyeRays;
+      const double du = std::cos(angle) / s.du.norm(), dv = std::sin(angle) / s.dv.norm();
+      const auto at = [&](double t) { return SkinPlace{middle_.u + t * du, middle_.v + t * dv}; };
+      double low = 0.0, high = kEyeStep;
+      while (Off(at(high), gap) < 0.0 && high < 4.0 * f_.diameter) {
+        low = high;
+        high += kEyeStep;
+      }
+      for (int step = 0; step < kEyeHalvings; ++step) {
+        const double half = 0.5 * (low + high);
+        (Off(at(half), gap) < 0.0 ? low : high) = half;
+      }
+      const SkinPlace p = at(high);
+      out.push_back(FlatAt(patch_, p.u, p.v));
+    }
+    return out;
+  }
+
+ private:
+  // Distance from the cylinder grown by `gap`, mm; beyond the patch of the surface straight on.
+  [[nodiscard]] double Off(const SkinPlace& p, double gap) const {
+    const double u = std::clamp(p.u, patch_.u_from(), patch_.u_to());
+    const double v = std::clamp(p.v, patch_.v_from(), patch_.v_to());
+    const SkinPoint s = patch_.SurfaceAt(u, v);
+    const Vec3 at = s.position + (p.u - u) * s.du + (p.v - v) * s.dv;
+    const Vec3 axis = f_.cylinder_to - f_.cylinder_from;
+    const double along = (at - f_.cylinder_from).dot(axis) / axis.norm();
+    const double away = (at - f_.cylinder_from - along * axis.normalized()).norm();
+    return std::max({away - 0.5 * f_.diameter, -along, along - axis.norm()}) - gap;
+  }
+
+  const Fitting& f_;
+  const DevelopedPatch& patch_;
+  SkinPlace middle_;
+  double deepest_ = 1e300;
+};
+
 // Room between a fitting's outline and the nearest printed hole or foot; negative over it.
 struct Room {
   double mm = 1e300;
@@ -142,13 +206,23 @@ Phrase WordsFor(const std::string& name, double gap, bool held) {
   return Phrase(Told("{}: cut out {} mm clear all round"), {name, fmt::format("{:.1f}", gap)});
 }
 
+// Something that stands in a piece's way; its outline grown by a gap.
+struct Standing {
+  const Fitting& fitting;
+  bool held = false;
+  std::function<std::vector<Vec2>(double gap)> outline;
+};
+
 // Makes one cut-out, or says what is wrong.
-void AddCutOut(const PieceRequest& r, const PieceLayout& layout, const OnSheet& on,
-               const Fitting& f, const std::vector<FlatMark>& marks, CutOuts& out) {
+void AddCutOut(const PieceRequest& r, const Standing& stands, const std::vector<FlatMark>& marks,
+               CutOuts& out) {
+  const Fitting& f = stands.fitting;
   CutOut cut;
   cut.fitting = f.name;
-  cut.toe = on.Outline({0.0, 0.0, 0.0, 0.0});
-  cut.tall = f.kind == "bracket" || f.shape == FittingShape::stud;
+  cut.eye = f.shape == FittingShape::eye;
+  cut.toe = stands.outline(0.0);
+  cut.tall = f.kind == "bracket" || f.shape == FittingShape::stud || cut.eye;
+  cut.held = stands.held;
   const Room room = RoomBeside(cut.toe, marks);
   if (room.mm < 0.0) {
     out.wrong =
@@ -162,196 +236,41 @@ void AddCutOut(const PieceRequest& r, const PieceLayout& layout, const OnSheet& 
                     "that {} stays whole",
                     f.name, gap, room.mark));
   }
-  const std::array<bool, 4> held = on.Held(layout);
-  std::array<double, 4> gaps{};
-  for (std::size_t k = 0; k < 4; ++k) gaps[k] = held[k] ? 0.0 : gap;
-  const bool any = std::find(held.begin(), held.end(), true) != held.end();
-  cut.words = WordsFor(f.name, gap, any);
-  cut.outline = on.Outline(gaps);
+  cut.words = WordsFor(f.name, gap, stands.held);
+  cut.outline = stands.outline(gap);
   out.all.push_back(std::move(cut));
 }
 
-// ---- Cutting
-
-// True where the sheet is cut away, or is no more.
-bool IsGone(const std::vector<CutOut>& cuts, const SheetRegion& left, const Vec2& p) {
-  const bool cut = std::any_of(cuts.begin(), cuts.end(), [&](const CutOut& c) {
-    return IsInside(c.outline, p) && OffBorder(c.outline, p) > kOnEdge;
-  });
-  return cut || (!IsInside(left.outline, p) && OffBorder(left.outline, p) > kOnEdge);
-}
-
-// The parts of a polyline that are still on the sheet.
-std::vector<std::vector<Vec2>> Kept(const std::vector<Vec2>& line, const std::vector<CutOut>& cuts,
-                                    const SheetRegion& left) {
-  std::vector<std::vector<Vec2>> out;
-  bool open = false;
-  auto add = [&](const Vec2& p) {
-    const bool gone = IsGone(cuts, left, p);
-    if (!gone && !open) out.emplace_back();
-    if (!gone) out.back().push_back(p);
-    open = !gone;
+// On one turn of the outline.
+void AddFitting(const PieceRequest& r, const PieceLayout& layout, const OnSheet& on,
+                const Fitting& f, const std::vector<FlatMark>& marks, CutOuts& out) {
+  const std::array<bool, 4> held = on.Held(layout);
+  const bool any = std::find(held.begin(), held.end(), true) != held.end();
+  const auto outline = [&](double gap) {
+    std::array<double, 4> gaps{};
+    for (std::size_t k = 0; k < 4; ++k) gaps[k] = held[k] ? 0.0 : gap;
+    return on.Outline(gaps);
   };
-  for (std::size_t k = 0; k + 1 < line.size(); ++k) {
-    const int steps =
-        std::max(1, static_cast<int>(std::ceil((line[k + 1] - line[k]).norm() / kLineStep)));
-    for (int i = k == 0 ? 0 : 1; i <= steps; ++i) {
-      add(line[k] + (line[k + 1] - line[k]) * (static_cast<double>(i) / steps));
-    }
-  }
-  std::erase_if(out, [](const std::vector<Vec2>& part) { return part.size() < 2; });
-  return out;
+  AddCutOut(r, {f, any, outline}, marks, out);
 }
 
-double LengthOf(const std::vector<Vec2>& line) {
-  double length = 0.0;
-  for (std::size_t k = 1; k < line.size(); ++k) length += (line[k] - line[k - 1]).norm();
-  return length;
-}
-
-// A polyline without the places between that lie on it.
-std::vector<Vec2> Straightened(const std::vector<Vec2>& line) {
-  std::vector<Vec2> out;
-  for (const Vec2& p : line) {
-    while (out.size() > 1) {
-      const Vec2 a = out[out.size() - 2], b = out.back();
-      const Vec2 run = (p - a).normalized();
-      const Vec2 off = b - a;
-      if (std::abs(run.x() * off.y() - run.y() * off.x()) > 1e-6) break;
-      out.pop_back();
-    }
-    out.push_back(p);
-  }
-  return out;
-}
-
-// Does a segment cross a polyline?
-bool Crosses(const Vec2& a, const Vec2& b, const std::vector<Vec2>& line, bool closed) {
-  auto side = [](const Vec2& p, const Vec2& q, const Vec2& x) {
-    return (q.x() - p.x()) * (x.y() - p.y()) - (q.y() - p.y()) * (x.x() - p.x());
-  };
-  const std::size_t n = line.size();
-  for (std::size_t k = 0; k + (closed ? 0 : 1) < n; ++k) {
-    const Vec2 &c = line[k], &d = line[(k + 1) % n];
-    if (side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0) return true;
-  }
-  return false;
-}
-
-double OffSegment(const Vec2& a, const Vec2& b, const Vec2& p) {
-  const Vec2 run = b - a;
-  const double share = std::clamp((p - a).dot(run) / std::max(run.squaredNorm(), 1e-300), 0.0, 1.0);
-  return (a + share * run - p).norm();
-}
-
-bool ClearOfMarks(const Vec2& a, const Vec2& b, const std::vector<FlatMark>& marks) {
-  return std::none_of(marks.begin(), marks.end(), [&](const FlatMark& mark) {
-    double reach = 0.0;
-    for (const Vec2& p : mark.outline) reach = std::max(reach, (p - mark.at).norm());
-    return OffSegment(a, b, mark.at) < reach + kSlitClear;
-  });
-}
-
-// Places of a closed polygon at most 2 mm apart.
-std::vector<Vec2> Along(const std::vector<Vec2>& polygon) {
-  std::vector<Vec2> out;
-  for (std::size_t k = 0; k < polygon.size(); ++k) {
-    const Vec2 &a = polygon[k], &b = polygon[(k + 1) % polygon.size()];
-    const int steps = std::max(1, static_cast<int>(std::ceil((b - a).norm() / 2.0)));
-    for (int i = 0; i < steps; ++i) out.push_back(a + (b - a) * (static_cast<double>(i) / steps));
-  }
-  return out;
-}
-
-// The cheapest straight slit from a hole to the border, clear of marks and of other holes.
-std::optional<FlatLine> SlitFrom(std::size_t hole, const SheetRegion& left,
-                                 const DevelopedPiece& piece) {
-  std::optional<FlatLine> best;
-  double least = 1e300;
-  const std::vector<Vec2> border = Along(left.outline);
-  for (const Vec2& a : Along(left.holes[hole])) {
-    for (const Vec2& b : border) {
-      double cost = (b - a).norm();
-      if (cost >= least) continue;
-      if (!ClearOfMarks(a, b, piece.marks) || Crosses(a, b, left.outline, true)) continue;
-      const bool through = std::any_of(left.holes.begin(), left.holes.end(),
-                                       [&](const auto& h) { return Crosses(a, b, h, true); });
-      if (through) continue;
-      for (const FlatLine& line : piece.lines) {
-        if (line.kind == FlatLineKind::align && Crosses(a, b, line.points, line.closed))
-          cost += kAcrossLine;
-      }
-      if (cost >= least) continue;
-      least = cost;
-      best = FlatLine{FlatLineKind::cut, {a, b}, false, {}};
-    }
-  }
-  return best;
-}
-
-// Adds what is left of a line; the longest part keeps its words. Returns the length left.
-double AddKept(const std::vector<std::vector<Vec2>>& parts, const FlatLine& line,
-               std::vector<FlatLine>& out) {
-  double length = 0.0, longest = -1.0;
-  std::size_t worded = out.size();
-  for (const std::vector<Vec2>& part : parts) {
-    const double own = LengthOf(part);
-    length += own;
-    if (own > longest) worded = out.size();
-    longest = std::max(longest, own);
-    out.push_back({line.kind, Straightened(part), false, {}});
-  }
-  if (worded < out.size()) out[worded].words = line.words;
-  return length;
-}
-
-// Whose cut-out a hole is.
-const CutOut* Around(const std::vector<CutOut>& cuts, const std::vector<Vec2>& hole) {
-  const CutOut* best = nullptr;
-  double nearest = 1e300;
-  for (const CutOut& cut : cuts) {
-    const double off = OffBorder(cut.outline, hole.front());
-    if (off >= nearest) continue;
-    nearest = off;
-    best = &cut;
-  }
-  return best;
-}
-
-// The lines of a piece that are left; takes lost alignment lines out of the layout.
-std::vector<FlatLine> LeftLines(const std::vector<CutOut>& cuts, const SheetRegion& left,
-                                const DevelopedPiece& piece, PieceLayout& layout) {
-  std::vector<FlatLine> out;
-  std::vector<bool> lost(layout.align.size(), false);
-  std::size_t align = 0;
-  for (std::size_t k = 1; k < piece.lines.size(); ++k) {
-    const FlatLine& line = piece.lines[k];
-    if (line.kind == FlatLineKind::fitting) {
-      out.push_back(line);
-      for (const CutOut& cut : cuts) {
-        if (line.words == Phrase("{}", {cut.fitting})) out.back().words = cut.words;
-      }
-      continue;
-    }
-    const std::size_t first = out.size();
-    const double length = AddKept(Kept(line.points, cuts, left), line, out);
-    if (line.kind != FlatLineKind::align) continue;
-    while (align < layout.align.size() && layout.align[align].words != line.words) ++align;
-    if (align >= layout.align.size()) continue;
-    const bool on_fitting = std::any_of(cuts.begin(), cuts.end(), [&](const CutOut& c) {
-      return c.fitting == layout.align[align].name;
+// Wherever its cylinder comes through the sheet.
+void AddEye(const PieceRequest& r, const PieceLayout& layout, const DevelopedPatch& patch,
+            const Fitting& f, const std::vector<FlatMark>& marks, CutOuts& out) {
+  const bool held = std::any_of(layout.align.begin(), layout.align.end(),
+                                [&](const AlignLine& line) { return line.name == f.name; });
+  const int first = static_cast<int>(std::floor(patch.v_from()));
+  for (int piece = first; piece < patch.v_to(); ++piece) {
+    const EyeOnSheet on(f, piece, patch);
+    if (!on.Touches()) continue;
+    const bool known = std::any_of(out.all.begin(), out.all.end(), [&](const CutOut& c) {
+      return c.eye && IsInside(c.outline, on.Middle());
     });
-    lost[align] = !on_fitting && length < kLeastAlign;
-    if (lost[align]) out.resize(first);
-    ++align;
+    if (known) continue;
+    const auto outline = [&](double gap) { return on.Outline(held ? 0.0 : gap); };
+    AddCutOut(r, {f, held, outline}, marks, out);
+    if (!out.wrong.empty()) return;
   }
-  std::vector<AlignLine> kept;
-  for (std::size_t k = 0; k < lost.size(); ++k) {
-    if (lost[k]) layout.not_shown.push_back(layout.align[k].name);
-    if (!lost[k]) kept.push_back(layout.align[k]);
-  }
-  layout.align = std::move(kept);
-  return out;
 }
 
 }  // namespace
@@ -363,6 +282,11 @@ CutOuts CutOutsOf(const PieceRequest& r, const PieceLayout& layout, const Develo
   const int count = skin.piece_count();
   const double middle = 0.5 * (layout.range.v_from + layout.range.v_to);
   for (const Fitting& f : r.part->fittings) {
+    if (f.shape == FittingShape::eye && f.diameter > 0.0) {
+      AddEye(r, layout, patch, f, marks, out);
+      if (!out.wrong.empty()) return out;
+      continue;
+    }
     const bool stands =
         f.shape == FittingShape::stud || (f.shape == FittingShape::block && f.footprint.around > 0);
     if (!stands) continue;
@@ -370,46 +294,11 @@ CutOuts CutOutsOf(const PieceRequest& r, const PieceLayout& layout, const Develo
     for (const double turn : {turns - count, turns, turns + count}) {
       if (turn != turns && !skin.closed()) continue;
       const OnSheet on(r, f, turn, patch);
-      if (on.Touches()) AddCutOut(r, layout, on, f, marks, out);
+      if (on.Touches()) AddFitting(r, layout, on, f, marks, out);
       if (!out.wrong.empty()) return out;
     }
   }
   return out;
-}
-
-std::string CutSheet(const std::vector<CutOut>& cuts, PieceLayout& layout, DevelopedPiece& piece) {
-  if (cuts.empty()) return "";
-  std::vector<std::vector<Vec2>> removed;
-  for (const CutOut& cut : cuts) removed.push_back(cut.outline);
-  std::optional<SheetRegion> left;
-  for (SheetRegion& region : CutFrom(piece.lines.front().points, removed)) {
-    const auto has = [&](const FlatMark& m) { return IsInside(region.outline, m.at); };
-    if (std::none_of(piece.marks.begin(), piece.marks.end(), has)) continue;
-    if (left)
-      return fmt::format("the cut-out round the {} would cut it apart", cuts.front().fitting);
-    left = std::move(region);
-  }
-  if (!left) return fmt::format("the cut-out round the {} leaves nothing", cuts.front().fitting);
-  piece.lines.front().points = left->outline;
-  std::vector<FlatLine> rest = LeftLines(cuts, *left, piece, layout);
-  piece.lines.resize(1);
-  piece.lines.insert(piece.lines.end(), rest.begin(), rest.end());
-  std::vector<FlatLine> holes;
-  for (std::size_t k = 0; k < left->holes.size(); ++k) {
-    holes.push_back({FlatLineKind::cut, left->holes[k], true, {}});
-    const CutOut* cut = Around(cuts, left->holes[k]);
-    if (cut == nullptr || !cut->tall) continue;
-    if (const std::optional<FlatLine> slit = SlitFrom(k, *left, piece)) holes.push_back(*slit);
-  }
-  piece.lines.insert(piece.lines.begin() + 1, holes.begin(), holes.end());
-  return "";
-}
-
-std::vector<Vec2> LeftOf(const std::vector<Vec2>& outline, const std::vector<CutOut>& cuts) {
-  std::vector<std::vector<Vec2>> removed;
-  for (const CutOut& cut : cuts) removed.push_back(cut.outline);
-  const std::vector<SheetRegion> left = CutFrom(outline, removed);
-  return left.empty() ? outline : left.front().outline;
 }
 
 }  // namespace holeward

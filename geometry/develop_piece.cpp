@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "geometry/develop_cut_sheet.h"
 #include "geometry/develop_cutout.h"
 #include "geometry/develop_hold.h"
 #include "geometry/develop_lines.h"
@@ -264,6 +265,25 @@ DevelopedPiece Drawn(const PieceRequest& r, const PieceLayout& layout,
   return piece;
 }
 
+// Cuts a piece, through thin bridges of sheet where no alignment is lost with them.
+std::string Cut(CutOuts& cuts, PieceLayout& layout, DevelopedPiece& piece) {
+  const PieceLayout layout_before = layout;
+  const DevelopedPiece piece_before = piece;
+  std::vector<std::string> remarks;
+  std::vector<CutOut> wider = WithoutThinBridges(cuts.all, piece);
+  std::string wrong = CutSheet(wider, layout, piece, remarks);
+  if (wrong.empty() && layout.not_shown.size() == layout_before.not_shown.size()) {
+    cuts.all = std::move(wider);
+  } else {
+    layout = layout_before;
+    piece = piece_before;
+    remarks.clear();
+    wrong = CutSheet(cuts.all, layout, piece, remarks);
+  }
+  cuts.remarks.insert(cuts.remarks.end(), remarks.begin(), remarks.end());
+  return wrong;
+}
+
 Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_stretch) {
   const DevelopedPatch patch = Laid(r, layout, PatchOf(r, layout, most_stretch));
   DevelopedPiece piece = Drawn(r, layout, patch);
@@ -275,9 +295,9 @@ Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_s
   if (unfolded) flaps = FlapsOf(r, layout, patch);
   if (!AddFlaps(flaps, piece)) flaps.clear();
   PieceLayout shown = layout;
-  const CutOuts cuts = CutOutsOf(r, layout, patch, piece.marks);
+  CutOuts cuts = CutOutsOf(r, layout, patch, piece.marks);
   std::string astray = cuts.wrong;
-  if (astray.empty() && unfolded) astray = CutSheet(cuts.all, shown, piece);
+  if (astray.empty() && unfolded) astray = Cut(cuts, shown, piece);
   std::erase_if(flaps, [&](const Flap& flap) {
     return !IsInside(piece.lines.front().points, flap.Middle());
   });

@@ -99,6 +99,13 @@ TEST(CheckReport, SaysByTheMarksNameWhereATemplatesMarksLand) {
   EXPECT_NE(report.find("TEMPLATES (mm)"), std::string::npos);
   EXPECT_NE(report.find("arm rear  left  D1         0.042"), std::string::npos) << report;
   EXPECT_NE(report.find("the limit is 0.50 mm"), std::string::npos) << report;
+  input.misfits = {{"arm rear", Side::left, "rear", {"on the other side", "at front"}}};
+  const Result<std::string> warned = CheckReport(input);
+  ASSERT_TRUE(warned.has_value());
+  EXPECT_NE(warned->find("Template \"arm rear\", left, piece \"rear\", also fits on the other side "
+                         "and at front."),
+            std::string::npos)
+      << *warned;
   input.wraps[0].error = std::nan("");
   ASSERT_FALSE(CheckReport(input));
   EXPECT_NE(CheckReport(input).error().message.find("template \"arm rear\", mark D1"),

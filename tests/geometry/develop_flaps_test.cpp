@@ -193,7 +193,8 @@ TEST(Hold, SlotsTakeTheStrapClearOfMarksAndBorders) {
   ASSERT_EQ(slots.size(), 4u) << "two pairs";
   const std::vector<Vec2>& outline = made->piece.lines.front().points;
   for (const FlatLine* slot : slots) {
-    EXPECT_NEAR(std::abs(AreaOf(slot->points)), 2.0 * 22.0, 1e-6) << "2 wide, 2 longer than the strap";
+    EXPECT_NEAR(std::abs(AreaOf(slot->points)), 2.0 * 22.0, 1e-6)
+        << "2 wide, 2 longer than the strap";
     EXPECT_GE(LeastApart(slot->points, outline), 5.0 - 1e-6);
     for (const FlatMark& m : made->piece.marks) {
       EXPECT_GE(LeastApart(slot->points, m.outline), 5.0 - 1e-6) << m.name;
