@@ -6,6 +6,7 @@
 #include "app/interrupt.h"
 #include "app/last_words.h"
 #include "app/standard_files.h"
+#include "app/watched_memory.h"
 
 namespace holeward {
 namespace {
@@ -33,7 +34,7 @@ ExitStatus RunSafely(const Options& options, Console& console) {
   try {
     return Run(options, console);
   } catch (const std::bad_alloc&) {
-    console.Message("out of memory");
+    console.Message(kOutOfMemory);
   } catch (const std::exception& error) {
     console.Message(std::string("unexpected failure, please report it: ") + error.what());
   } catch (...) {
@@ -51,6 +52,10 @@ int Main(int argc, const char* const* argv) {
   ExitStatus status = parsed.status;
   if (parsed.options) {
     status = RunSafely(*parsed.options, console);
+    if (MemoryRanOut() && status != ExitStatus::failed) {
+      console.Message(kOutOfMemory);
+      status = ExitStatus::failed;
+    }
     if (Interrupted()) {  // which has been told by then
       status = ExitStatus::interrupted;
     }

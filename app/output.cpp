@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "app/interrupt.h"
+#include "app/watched_memory.h"
 #include "export/limit_words.h"
 #include "models/misfit_words.h"
 
@@ -140,6 +141,9 @@ ExitStatus WriteSet(const std::string& folder, const std::vector<OutFile>& files
   if (Interrupted()) {
     return ExitStatus::interrupted;
   }
+  if (MemoryRanOut()) {
+    return Failed({ErrorKind::file, kOutOfMemory}, console);
+  }
   const WritingFiles writing;
   const auto written = WriteFileSet(folder, files, FileCalls::System(), Interrupted);
   if (!written) {
@@ -148,6 +152,7 @@ ExitStatus WriteSet(const std::string& folder, const std::vector<OutFile>& files
     }
     return Failed(written.error(), console);
   }
+  ForgetMemoryRanOut();  // the set is whole and in its place
   return ExitStatus::done;
 }
 

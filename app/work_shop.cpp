@@ -5,6 +5,7 @@
 
 #include "export/limit_words.h"
 #include "models/placing.h"
+#include "models/print_error.h"
 #include "models/test_results.h"
 
 namespace holeward {
@@ -21,15 +22,38 @@ const PlacedPoint* Find(const SideWork& side, const std::string& name) {
   return found == side.points.end() ? nullptr : &*found;
 }
 
+// Two marks of one sheet: where the sheet lies moves both alike, so that only the punch, how the
+// sheet takes the skin's shape and its print move one from the other. Nothing if no template shows
+// both.
+std::optional<double> OffOnOneSheet(const Job& job, const SideWork& side, const PlacedPoint& a,
+                                    const PlacedPoint& b) {
+  const Part* part = side.scene.FindPart(a.part);
+  const PointRow* row_a = job.FindPoint(a.name);
+  const PointRow* row_b = job.FindPoint(b.name);
+  if (part == nullptr || row_a == nullptr || row_b == nullptr) return std::nullopt;
+  std::optional<double> most;
+  for (const TemplateRow& sheet : job.templates) {
+    if (!Shows(sheet, *row_a) || !Shows(sheet, *row_b)) continue;
+    const PrintError print = PrintErrorBetween({sheet, job, *part, side.points}, a.place,
+                                               (a.position - b.position).norm());
+    const double off = 2.0 * job.marking.punch.Greatest() + job.marking.sheet.Greatest() +
+                       2.0 * job.limits.wrap_error + print.Total();
+    most = std::max(most.value_or(0.0), off);
+  }
+  return most;
+}
+
 // A mark in its zone lies within the zone's radius of its place: the straight distance of two such
 // marks is off by no more than both radii together.
-std::vector<ShopTie> TiesOf(const SideWork& side, const PlacedPoint& placed) {
+std::vector<ShopTie> TiesOf(const Job& job, const SideWork& side, const PlacedPoint& placed) {
   std::vector<ShopTie> ties;
   for (const Tie& tie : placed.ties) {
     const PlacedPoint* to = Find(side, tie.to);
     ShopTie out{tie.to, tie.straight, std::nullopt};
     if (to != nullptr && to->zone.bounded && placed.zone.bounded) {
       out.allowed = to->zone.radius + placed.zone.radius;
+      const auto on_sheet = OffOnOneSheet(job, side, placed, *to);
+      if (on_sheet) out.allowed = std::min(*out.allowed, *on_sheet);
     }
     ties.push_back(std::move(out));
   }
@@ -62,7 +86,7 @@ ShopPoint PointOf(const Work& work, const SideWork& side, const PlacedPoint& pla
   point.rule = RuleInWords(side.mirrored && part.shared ? WithEndsExchanged(*row, part) : *row,
                            job.inches, work.words);
   point.wall = part.wall;
-  point.ties = TiesOf(side, placed);
+  point.ties = TiesOf(work.job, side, placed);
   for (const HoleCheck& check : side.checking.holes) {
     if (check.point != placed.name) continue;
     point.stages.push_back({check, ProjectionOf(job.drill, point.stages.size())});

@@ -1,6 +1,8 @@
 #include "export/clearance_flow.h"
 
 #include <algorithm>
+#include <cmath>
+#include <limits>
 #include <numeric>
 
 #include "export/clearance_frame.h"
@@ -30,35 +32,84 @@ double WidestWord(const std::string& text, bool bold) {
   return widest;
 }
 
-/// Widths of the columns: as wide as their texts if that fits, else the widest give way, down to
-/// their widest words where possible.
-std::vector<double> ColumnWidths(const FlowTable& table, double room) {
+/// What the widths of a table's columns are found from.
+struct ColumnTexts {
+  std::vector<double> header;             ///< widths of the header's texts, set on one line
+  std::vector<std::vector<double>> rows;  ///< likewise of each row's
+  std::vector<double> least;              ///< no narrower: the widest word
+};
+
+ColumnTexts Measured(const FlowTable& table, double room) {
   const std::size_t count = table.header.size();
-  std::vector<double> widths(count, kLeastColumn);
-  std::vector<double> least(count, kLeastColumn);
-  for (std::size_t c = 0; c < count; ++c) {
-    const auto look = [&](const std::string& text, bool bold) {
-      widths[c] = std::max(widths[c], TextWidth(text, kSize, bold) + 0.1);
-      least[c] = std::max(least[c], std::min(WidestWord(text, bold) + 0.1, room / 3.0));
-    };
-    for (const auto& row : table.rows) look(row[c], false);
+  ColumnTexts texts;
+  texts.least.assign(count, kLeastColumn);
+  const auto look = [&](std::size_t c, const std::string& text, bool bold) {
     // A header breaks between words before a column widens for it.
-    least[c] = std::max(least[c], std::min(WidestWord(table.header[c], true) + 0.1, room / 3.0));
-    widths[c] = std::max(widths[c], least[c]);
+    texts.least[c] = std::max(texts.least[c], std::min(WidestWord(text, bold) + 0.1, room / 3.0));
+    return TextWidth(text, kSize, bold) + 0.1;
+  };
+  for (std::size_t c = 0; c < count; ++c) texts.header.push_back(look(c, table.header[c], true));
+  for (const auto& row : table.rows) {
+    std::vector<double>& widths = texts.rows.emplace_back();
+    for (std::size_t c = 0; c < count; ++c) widths.push_back(look(c, row[c], false));
+  }
+  return texts;
+}
+
+/// About how many lines a text takes: breaking between words leaves some of each line free.
+double LinesIn(double text, double width) {
+  return text <= width ? 1.0 : std::ceil(1.0 + 1.12 * (text - width) / width);
+}
+
+/// About how high the table becomes, in lines; the sum of all cells' lines tells apart what is
+/// equally high.
+double LinesOf(const ColumnTexts& texts, const std::vector<double>& widths) {
+  constexpr double kTieBreak = 1e-3;
+  double lines = 0.0;
+  const auto add = [&](const std::vector<double>& row) {
+    double most = 1.0;
+    for (std::size_t c = 0; c < row.size(); ++c) {
+      const double here = LinesIn(row[c], widths[c]);
+      most = std::max(most, here);
+      lines += kTieBreak * here;
+    }
+    lines += most;
+  };
+  add(texts.header);
+  for (const auto& row : texts.rows) add(row);
+  return lines;
+}
+
+/// Widths of the columns: as wide as their texts if that fits, else those give way that cost the
+/// fewest lines, down to their widest words where possible.
+std::vector<double> ColumnWidths(const FlowTable& table, double room) {
+  constexpr double kStep = 2.0;
+  const std::size_t count = table.header.size();
+  const ColumnTexts texts = Measured(table, room);
+  std::vector<double> widths = texts.least;
+  for (const auto& row : texts.rows) {
+    for (std::size_t c = 0; c < count; ++c) widths[c] = std::max(widths[c], row[c]);
   }
   room -= kColumnGap * static_cast<double>(count - 1);
   for (double over = std::accumulate(widths.begin(), widths.end(), 0.0) - room; over > 1e-9;) {
-    std::size_t widest = count;
+    std::size_t best = count;
+    double fewest = std::numeric_limits<double>::infinity();
     for (std::size_t c = 0; c < count; ++c) {
-      if (widths[c] > least[c] + 1e-9 && (widest == count || widths[c] > widths[widest]))
-        widest = c;
+      if (widths[c] <= texts.least[c] + 1e-9) continue;
+      std::vector<double> tried = widths;
+      tried[c] = std::max(texts.least[c], widths[c] - kStep);
+      // Of columns that cost the same, the widest.
+      const double lines = LinesOf(texts, tried) - 1e-6 * widths[c];
+      if (lines >= fewest) continue;
+      fewest = lines;
+      best = c;
     }
-    if (widest == count) {  // even the words do not fit: all alike give way
+    if (best == count) {  // even the words do not fit: all alike give way
       for (double& width : widths) width *= room / (room + over);
       break;
     }
-    const double by = std::min({over, widths[widest] - least[widest], 2.0});
-    widths[widest] -= by;
+    const double by = std::min({over, widths[best] - texts.least[best], kStep});
+    widths[best] -= by;
     over -= by;
   }
   return widths;

@@ -22,8 +22,10 @@ namespace {
 
 constexpr double kSignalWidth = 39.0;  ///< of the field with the signal word
 constexpr double kLine = kText25 * 1.6;
-constexpr double kBarBand = 17.0;      ///< at the foot of a gauge page, for its check bar
-constexpr double kColumnGap = 8.0;     ///< between the two columns of a gauge page
+constexpr double kBarBand = 17.0;   ///< at the foot of a gauge page, for its check bar
+constexpr double kColumnGap = 8.0;  ///< between the two columns of a gauge page
+/// Less room than this left on a page: the next section starts on a new one.
+constexpr double kSectionRoom = 95.0;
 constexpr double kNarrowDrill = 70.0;  ///< up to this long, drills stand in two columns
 
 // Pages are kept by pointer: a Flow draws on one while others are added.
@@ -43,8 +45,10 @@ class SideArtist {
       : input_(input), side_(side), say_(input.facts.words) {}
 
   Result<SidePages> Draw() {
-    DrawBefore();
-    DrawPoints();
+    Section section;
+    Flow flow = Pages(&section, say_.Say("Before you begin"));
+    DrawBefore(&flow);
+    DrawPoints(&section, &flow);
     DrawSteps();
     if (const auto gauges = DrawGauges(); !gauges) return tl::unexpected<Error>(gauges.error());
     DrawCard();
@@ -66,19 +70,38 @@ class SideArtist {
     return out_.pages.back().get();
   }
 
-  /// A flow whose pages carry `title`.
-  Flow Pages(const std::string& title) {
-    return Flow([this, title, first = true]() mutable -> FlowArea {
-      ReportPage* page = Start(first ? title : say_.Say("{}, continued", title));
-      first = false;
+  /// What the pages of a flow are headed.
+  struct Section {
+    std::string title;
+    bool begun = false;  ///< stands on a page already
+  };
+
+  /// A flow whose pages carry the title of the section they begin with.
+  Flow Pages(Section* section, const std::string& title) {
+    section->title = title;
+    return Flow([this, section]() -> FlowArea {
+      ReportPage* page =
+          Start(section->begun ? say_.Say("{}, continued", section->title) : section->title);
+      section->begun = true;
       return {&page->drawing, page->body};
     });
   }
 
+  /// Goes on to another section: under a heading where the page has room, else on a new page.
+  static void Begin(const std::string& title, Section* section, Flow* flow) {
+    *section = {title, false};
+    if (flow->Fits(kSectionRoom)) {
+      flow->Heading(title);
+      section->begun = true;
+    } else {
+      flow->Break();
+    }
+  }
+
   void DrawHazard(const Hazard& hazard, Flow* flow) const;
-  void DrawBefore();
-  void DrawPoints();
-  void DrawPictures();
+  void DrawBefore(Flow* flow) const;
+  void DrawPoints(Section* section, Flow* flow) const;
+  void DrawPictures(Section* section, Flow* flow) const;
   void DrawSteps();
   Result<bool> DrawGauges();
   void DrawCard();
@@ -146,14 +169,13 @@ void SideArtist::DrawHazard(const Hazard& hazard, Flow* flow) const {
   }
 }
 
-void SideArtist::DrawBefore() {
-  Flow flow = Pages(say_.Say("Before you begin"));
-  flow.Heading(say_.Say("Cautions"));
-  for (const Hazard& hazard : HazardsOf(input_, side_)) DrawHazard(hazard, &flow);
-  flow.Heading(say_.Say("Tools and materials"));
+void SideArtist::DrawBefore(Flow* flow) const {
+  flow->Heading(say_.Say("Cautions"));
+  for (const Hazard& hazard : HazardsOf(input_, side_)) DrawHazard(hazard, flow);
+  flow->Heading(say_.Say("Tools and materials"));
   FlowTable table{{say_.Say("what"), say_.Say("for")}, {false, false}, {}};
   for (const ToolLine& tool : ToolsOf(input_, side_)) table.rows.push_back({tool.item, tool.use});
-  flow.Table(table);
+  flow->Table(table);
 }
 
 std::string TiesOf(const ShopPoint& point, bool inches) {
@@ -220,20 +242,19 @@ FlowTable ScheduleOf(const ShopSide& side, bool inches, const Words& say) {
   return table;
 }
 
-void SideArtist::DrawPoints() {
-  Flow flow = Pages(say_.Say("Points and ties"));
-  flow.Heading(say_.Say("Points"));
-  if (side_.points.empty()) flow.Paragraph(say_.Say("The job has no point on this side."));
-  if (!side_.points.empty()) flow.Table(PointTable(side_, input_.inches, say_));
-  flow.Paragraph(say_.Say(
+void SideArtist::DrawPoints(Section* section, Flow* flow) const {
+  Begin(say_.Say("Points and ties"), section, flow);
+  if (side_.points.empty()) flow->Paragraph(say_.Say("The job has no point on this side."));
+  if (!side_.points.empty()) flow->Table(PointTable(side_, input_.inches, say_));
+  flow->Paragraph(say_.Say(
       "Ties are straight distances from mark to mark. Off by more than the figure behind ±, one of "
-      "the two marks lies outside its marking zone."));
-  flow.Paragraph(
+      "the two marks is not where it belongs: measure both again."));
+  flow->Paragraph(
       say_.Say("What is not clear is not drilled or tested, whatever else this sheet says."), true);
-  DrawPictures();
+  DrawPictures(section, flow);
 }
 
-void SideArtist::DrawPictures() {
+void SideArtist::DrawPictures(Section* section, Flow* flow) const {
   std::vector<PointCard> cards;
   for (const ShopPoint& point : side_.points) {
     if (!point.picture) continue;
@@ -244,12 +265,13 @@ void SideArtist::DrawPictures() {
                      &*point.picture});
   }
   if (cards.empty()) return;
-  Flow flow = Pages(say_.Say("How each point is measured"));
-  SetPointCards(cards, &flow);
+  Begin(say_.Say("How each point is measured"), section, flow);
+  SetPointCards(cards, flow);
 }
 
 void SideArtist::DrawSteps() {
-  Flow flow = Pages(say_.Say("Step by step"));
+  Section section;
+  Flow flow = Pages(&section, say_.Say("Step by step"));
   int number = 0;
   for (const ShopStep& step : StepsOf(input_, side_)) {
     flow.Heading(fmt::format("{}  {}", ++number, step.title));
@@ -262,6 +284,8 @@ void SideArtist::DrawSteps() {
   if (const std::string time = OwnTime(input_, side_); !time.empty()) flow.Paragraph(time, true);
   const FlowTable holes = ScheduleOf(side_, input_.inches, say_);
   if (!holes.rows.empty()) {
+    // On one page if it fits one.
+    if (!flow.Fits(15.0 + 1.5 * kLine * static_cast<double>(holes.rows.size()))) flow.Break();
     flow.Heading(say_.Say("Hole schedule"));
     flow.Table(holes);
   }
@@ -326,7 +350,8 @@ void SideArtist::DrawCard() {
   const bool used = std::any_of(side_.points.begin(), side_.points.end(),
                                 [](const ShopPoint& p) { return p.use != PointUse::reference; });
   if (!used) return;
-  Flow flow = Pages(say_.Say("Card for under the lift"));
+  Section section;
+  Flow flow = Pages(&section, say_.Say("Card for under the lift"));
   SetCard(input_, side_, &flow);
 }
 

@@ -45,10 +45,16 @@ std::array<Direction, kDirections> AllDirections() {
   return all;
 }
 
-bool LiesIn(const std::vector<Vec2>& polygon, const Box& box) {
-  return IsInside(polygon, box.low) && IsInside(polygon, box.high) &&
+bool LiesIn(const std::vector<Vec2>& polygon, const Box& round, const Box& box) {
+  return round.Contains(box) && IsInside(polygon, box.low) && IsInside(polygon, box.high) &&
          IsInside(polygon, {box.low.x(), box.high.y()}) &&
          IsInside(polygon, {box.high.x(), box.low.y()});
+}
+
+Box RoundOf(const std::vector<Vec2>& polygon) {
+  Box round{Vec2::Constant(kNever), Vec2::Constant(-kNever)};
+  for (const Vec2& p : polygon) round = {round.low.cwiseMin(p), round.high.cwiseMax(p)};
+  return round;
 }
 
 double Turn(const Vec2& a, const Vec2& b, const Vec2& c) {
@@ -156,18 +162,16 @@ LabelPlacer::Placed LabelPlacer::PlacedAt(const Request& request, const Trial& t
   return placed;
 }
 
-double LabelPlacer::Cost(const Placed& placed, const Request& request) const {
-  const double cost = LeaderCost(placed, request);
-  if (request.inside != nullptr && !LiesIn(*request.inside, placed.box)) {
-    return cost + (request.only_inside ? kNever : kOutsideCost);
-  }
-  return cost;
+double LabelPlacer::InsideCost(const Box& box, const Request& request, const Box& round) {
+  if (request.inside == nullptr || LiesIn(*request.inside, round, box)) return 0.0;
+  return request.only_inside ? kNever : kOutsideCost;
 }
 
 /// Keeps the best place round one anchor, if it is better than what `best` holds.
 void LabelPlacer::SearchRound(const Request& request, std::size_t anchor, bool over_lines,
                               Best* best) const {
   static const std::vector<double> kRings = Rings();
+  const Box round = request.inside != nullptr ? RoundOf(*request.inside) : Box{};
   for (const double ring : kRings) {
     const double near_cost = ring + 0.5 * static_cast<double>(anchor);
     if (near_cost >= best->cost || (!request.leader && ring > request.farthest)) return;
@@ -176,7 +180,10 @@ void LabelPlacer::SearchRound(const Request& request, std::size_t anchor, bool o
       const Box box = BoxOf(request, trial);
       if (!Free(box, over_lines)) continue;
       const Placed placed = PlacedAt(request, trial, box);
-      const double cost = near_cost + Cost(placed, request);
+      // What costs more to find out is asked last, and only where it can still matter.
+      double cost = near_cost + LeaderCost(placed, request);
+      if (cost >= best->cost) continue;
+      cost += InsideCost(box, request, round);
       if (cost < best->cost) *best = {cost, placed};
     }
   }

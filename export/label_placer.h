@@ -62,7 +62,8 @@ class LabelPlacer {
   };
   [[nodiscard]] static Box BoxOf(const Request& request, const Trial& trial);
   [[nodiscard]] static Placed PlacedAt(const Request& request, const Trial& trial, const Box& box);
-  [[nodiscard]] double Cost(const Placed& placed, const Request& request) const;
+  /// What lying outside the request's polygon costs; `round` is the box round it.
+  [[nodiscard]] static double InsideCost(const Box& box, const Request& request, const Box& round);
   void SearchRound(const Request& request, std::size_t anchor, bool over_lines, Best* best) const;
   [[nodiscard]] std::optional<Placed> Search(const Request& request, bool over_lines) const;
   [[nodiscard]] bool Free(const Box& box, bool over_lines) const;

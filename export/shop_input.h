@@ -18,7 +18,8 @@ namespace holeward {
 struct ShopTie {
   std::string to;
   double straight = 0.0;
-  /// Farther off than this, one of the two marks lies outside its marking zone, mm; nothing: a zone
+  /// Farther off than this, one of the two marks is not where it belongs, mm: outside its marking
+  /// zone or, where both are marked from one sheet, off the sheet's own shape. Nothing: a zone
   /// without a bound.
   std::optional<double> allowed;
 };

@@ -39,8 +39,10 @@ struct ZoneMakeup {
   std::array<HalfWidth, 2> readings;  ///< their half-widths, mm or radians
   double readings_radius = 0.0;       ///< the readings' part of the zone's radius, mm
   double datum = 0.0;                 ///< likewise that of the points it is read from
-  double punch = 0.0;                 ///< centre-punch error, mm
-  double sheet = 0.0;                 ///< placing a printed sheet, mm
+  /// How the radius grows for each mm that the points of either measure are off.
+  std::array<double, 2> datum_gain{0.0, 0.0};
+  double punch = 0.0;  ///< centre-punch error, mm
+  double sheet = 0.0;  ///< placing a printed sheet, mm
 
   friend bool operator==(const ZoneMakeup&, const ZoneMakeup&) = default;
 };

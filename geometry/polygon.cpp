@@ -15,8 +15,8 @@ double AreaOf(const std::vector<Vec2>& polygon) {
 
 bool IsInside(const std::vector<Vec2>& polygon, const Vec2& p) {
   bool inside = false;
-  for (std::size_t k = 0; k < polygon.size(); ++k) {
-    const Vec2 &a = polygon[k], &b = polygon[(k + 1) % polygon.size()];
+  for (std::size_t k = 0, before = polygon.size() - 1; k < polygon.size(); before = k++) {
+    const Vec2 &a = polygon[before], &b = polygon[k];
     if ((a.y() > p.y()) != (b.y() > p.y()) &&
         p.x() < a.x() + (p.y() - a.y()) / (b.y() - a.y()) * (b.x() - a.x())) {
       inside = !inside;

@@ -125,20 +125,18 @@ double GainOf(const Skin& skin, const Measure& m, const Solution& at) {
   return FlatWidth(skin, at.place.u, m.origin.line.flat) / FlatWidth(skin, u, m.origin.line.flat);
 }
 
-// How far the spread of the points it is read from moves the point; nothing if they are unbounded.
-std::optional<double> FromDatums(const Sampler& s, double change) {
+// How far the point moves for each mm that the points of either measure are off.
+std::array<double, 2> DatumGains(const Sampler& s, double change) {
   const Measure& a = s.rule.measures[0];
   const Measure& b = s.rule.measures[1];
-  if (!a.datum_spread || !b.datum_spread) return std::nullopt;
   const double gain_a = GainOf(s.placer.skin(), a, s.at);
   const double gain_b = GainOf(s.placer.skin(), b, s.at);
   // Both from one point: the point goes with it, whatever the readings are.
   if (!a.datum_point.empty() && a.datum_point == b.datum_point) {
-    return std::max({1.0, gain_a, gain_b}) * *a.datum_spread;
+    return {std::max({1.0, gain_a, gain_b}), 0.0};
   }
-  const double by_a = (s.root * s.inverse.col(0)).norm() * gain_a * *a.datum_spread;
-  const double by_b = (s.root * s.inverse.col(1)).norm() * gain_b * *b.datum_spread;
-  return (by_a + by_b) / (1.0 - change);
+  return {(s.root * s.inverse.col(0)).norm() * gain_a / (1.0 - change),
+          (s.root * s.inverse.col(1)).norm() * gain_b / (1.0 - change)};
 }
 
 void FillEllipse(Zone& zone, const Sampler& s, const Mat32& base, double punch) {
@@ -210,13 +208,19 @@ Zone ZoneOf(const Placer& placer, const Rule& rule, const Solution& at,
     ring = kRing * linear / (1.0 - change);
   }
   const double change = kBetweenSamples * s.change;
-  const auto datums = FromDatums(s, change);
-  if (s.failed || !datums) return zone;
+  const std::optional<double>& spread_a = rule.measures[0].datum_spread;
+  const std::optional<double>& spread_b = rule.measures[1].datum_spread;
+  if (s.failed || !spread_a || !spread_b) return zone;
+  std::array<double, 2> gains = DatumGains(s, change);
+  if (s.failed) return zone;
+  for (double& gain : gains) gain *= s.stretch;
   const double own = std::max(linear / (1.0 - change), solved) * s.stretch;
-  zone.radius = own + *datums * s.stretch + widening.punch + widening.sheet;
+  const double datums = gains[0] * *spread_a + gains[1] * *spread_b;
+  zone.radius = own + datums + widening.punch + widening.sheet;
   zone.bounded = true;
   zone.makeup.readings_radius = own;
-  zone.makeup.datum = *datums * s.stretch;
+  zone.makeup.datum = datums;
+  zone.makeup.datum_gain = gains;
   zone.makeup.punch = widening.punch;
   zone.makeup.sheet = widening.sheet;
   return zone;

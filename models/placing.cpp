@@ -21,17 +21,12 @@ constexpr double kIllConditioned = 0.3;
 constexpr double kOnePlace = 1e-6;
 constexpr std::size_t kTies = 3;
 
-ZoneWidening WideningOf(const Job& job, const PointRow& row, const Part& part,
-                        const SkinPlace& place) {
+ZoneWidening WideningOf(const Job& job, const PointRow& row) {
   ZoneWidening widening;
   widening.punch = job.marking.punch.Greatest();
   for (const TemplateRow& sheet : job.templates) {
-    const bool on = sheet.part == row.part &&
-                    (sheet.points.empty() || std::find(sheet.points.begin(), sheet.points.end(),
-                                                       row.name) != sheet.points.end());
-    if (!on) continue;
-    const double print = PrintErrorAt(sheet, job, part, place).Total();
-    widening.sheet = std::max(widening.sheet, job.marking.sheet.Greatest() + print);
+    // What its print adds is counted when all points of the template are placed.
+    if (Shows(sheet, row)) widening.sheet = job.marking.sheet.Greatest();
   }
   return widening;
 }
@@ -161,7 +156,7 @@ class PointPlacer {
     nominal.place = s.place;
     nominal.position = s.position;
     nominal.normal = s.normal;
-    nominal.zone = ZoneOf(placer_, rule, s, WideningOf(job_, row_, part_, s.place));
+    nominal.zone = ZoneOf(placer_, rule, s, WideningOf(job_, row_));
     nominal.how = std::move(how);
     return nominal;
   }
@@ -207,9 +202,13 @@ class PointPlacer {
   static void AddNominal(PlacedPoint& point, NominalPlace nominal) {
     for (const NominalPlace& known : point.nominals) {
       const bool same = (known.position - nominal.position).norm() < kOnePlace;
+      const auto& gain = nominal.zone.makeup.datum_gain;
+      const auto& known_gain = known.zone.makeup.datum_gain;
+      // What the points it is read from are off by may still grow.
       const bool within =
           !known.zone.bounded ||
-          (nominal.zone.bounded && nominal.zone.radius <= known.zone.radius + kOnePlace);
+          (nominal.zone.bounded && nominal.zone.radius <= known.zone.radius + kOnePlace &&
+           gain[0] <= known_gain[0] + 1e-9 && gain[1] <= known_gain[1] + 1e-9);
       if (same && within) return;
     }
     point.nominals.push_back(std::move(nominal));
@@ -311,6 +310,7 @@ Placing PlacePoints(const Job& job, const Scene& scene, Side side, PlacingMemo* 
     }
   }
   known.points = std::move(kept);
+  AddPrintErrors(job, scene, placing.points);
   AddTies(placing.points);
   return placing;
 }

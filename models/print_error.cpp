@@ -1,7 +1,9 @@
 #include "models/print_error.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <map>
 #include <string>
 
 #include "geometry/develop_skin.h"
@@ -21,6 +23,8 @@ constexpr double kRollFrame = 40.0;
 constexpr double kOverlap = 10.0;
 // Sheet round the marks and flaps, both sides together, mm.
 constexpr double kAround = 2.0 * 20.0 + 2.0 * 12.0;
+// And to an end that is near.
+constexpr double kToAnEnd = 2.0 * 15.0;
 constexpr int kLengthSteps = 48;
 // Chords are a little shorter than what they span.
 constexpr double kChords = 1.001;
@@ -39,44 +43,28 @@ double Along(const Skin& skin, double v, double from, double to) {
 
 class Reach {
  public:
-  Reach(const TemplateRow& row, const Job& job, const Part& part, const SkinPlace& place)
-      : row_(row), part_(part), skin_(*part.skin), at_(place) {
-    for (const PointRow& p : job.points) {
-      const bool named =
-          std::find(row.points.begin(), row.points.end(), p.name) != row.points.end();
-      if (p.part != row.part || (!row.points.empty() && !named)) continue;
+  Reach(const PrintedSheet& sheet, const SkinPlace& place)
+      : row_(sheet.row),
+        part_(sheet.part),
+        skin_(*sheet.part.skin),
+        at_(place),
+        low_(place.u),
+        high_(place.u) {
+    for (const PointRow& p : sheet.job.points) {
+      if (!Shows(row_, p)) continue;
       ++marks_;
       faces_differ_ = faces_differ_ || !p.face || (face_ && *face_ != *p.face);
       face_ = p.face;
+      for (const PlacedPoint& placed : sheet.points) {
+        if (placed.name != p.name) continue;
+        for (const NominalPlace& nominal : placed.nominals) Hold(nominal.place.u);
+      }
     }
+    Align();
   }
 
   // Greatest distance along the part to what lines the sheet up along it.
-  [[nodiscard]] double AlongPart() const {
-    double far = 0.0;
-    bool end = false;
-    const auto see = [&](double u) { far = std::max(far, Along(skin_, at_.v, at_.u, u)); };
-    for (const std::string& name : row_.align) {
-      end = end || name == part_.start || name == part_.finish;
-      if (name == part_.start) see(0.0);
-      if (name == part_.finish) see(skin_.u_end());
-      for (const Fitting& f : part_.fittings) {
-        if (f.name != name) continue;
-        const Footprint& foot = f.footprint;
-        const double half = foot.disc ? foot.radius : 0.0;
-        see(std::clamp(std::min(f.centre.u - half, foot.disc ? f.centre.u : foot.u_from), 0.0,
-                       skin_.u_end()));
-        see(std::clamp(std::max(f.centre.u + half, foot.disc ? f.centre.u : foot.u_to), 0.0,
-                       skin_.u_end()));
-      }
-    }
-    // Where nothing named can be shown, an end is proposed: either.
-    if (!end) {
-      see(0.0);
-      see(skin_.u_end());
-    }
-    return far;
-  }
+  [[nodiscard]] double AlongPart() const { return far_; }
 
   // Greatest distance round the part to what lines the sheet up there.
   [[nodiscard]] double Round() const {
@@ -102,10 +90,10 @@ class Reach {
     if (row_.paper.roll_width > 0.0) {
       // A piece as long as it likes, but not as wide.
       const double room = row_.paper.roll_width - kRollFrame;
-      const double narrow = std::min(GirthRoom(), skin_.length()) + kAround;
+      const double narrow = std::min(GirthRoom() + kAround, Length());
       return narrow <= room ? 0.0 : Between(std::max(along, round), 1e9, room);
     }
-    const double length = skin_.length() + kAround, girth = GirthRoom() + kAround;
+    const double length = Length(), girth = GirthRoom() + kAround;
     if (girth <= kShortRoom) return Between(along, length, kLongRoom);
     // Upright, or on its side with the part's length either way.
     const auto on = [&](double along_room, double round_room) {
@@ -116,6 +104,45 @@ class Reach {
   }
 
  private:
+  void Hold(double u) {
+    low_ = std::min(low_, u);
+    high_ = std::max(high_, u);
+  }
+
+  // A place the sheet is laid by.
+  void See(double u) {
+    Hold(u);
+    far_ = std::max(far_, Along(skin_, at_.v, at_.u, u));
+  }
+
+  void Align() {
+    bool end = false;
+    for (const std::string& name : row_.align) {
+      end = end || name == part_.start || name == part_.finish;
+      if (name == part_.start) See(0.0);
+      if (name == part_.finish) See(skin_.u_end());
+      for (const Fitting& f : part_.fittings) {
+        if (f.name != name) continue;
+        const Footprint& foot = f.footprint;
+        const double half = foot.disc ? foot.radius : 0.0;
+        See(std::clamp(std::min(f.centre.u - half, foot.disc ? f.centre.u : foot.u_from), 0.0,
+                       skin_.u_end()));
+        See(std::clamp(std::max(f.centre.u + half, foot.disc ? f.centre.u : foot.u_to), 0.0,
+                       skin_.u_end()));
+      }
+    }
+    // Where nothing named can be shown, an end is proposed: either.
+    if (end) return;
+    See(0.0);
+    See(skin_.u_end());
+  }
+
+  // Length of a piece along the part at most.
+  [[nodiscard]] double Length() const {
+    return std::min(skin_.length() + kAround,
+                    Along(skin_, at_.v, low_, high_) + kAround + kToAnEnd);
+  }
+
   [[nodiscard]] bool OnOneFace() const { return !skin_.round() && face_ && !faces_differ_; }
 
   // Width of a piece round the part at most.
@@ -144,6 +171,8 @@ class Reach {
   const Part& part_;
   const Skin& skin_;
   SkinPlace at_;
+  double low_, high_;  // u that the sheet reaches
+  double far_ = 0.0;
   std::size_t marks_ = 0;
   bool faces_differ_ = false;
   std::optional<std::string> face_;
@@ -151,11 +180,68 @@ class Reach {
 
 }  // namespace
 
-PrintError PrintErrorAt(const TemplateRow& row, const Job& job, const Part& part,
-                        const SkinPlace& place) {
-  const Reach reach(row, job, part, place);
+bool Shows(const TemplateRow& row, const PointRow& point) {
+  const bool named =
+      std::find(row.points.begin(), row.points.end(), point.name) != row.points.end();
+  return row.part == point.part && (row.points.empty() || named);
+}
+
+PrintError PrintErrorAt(const PrintedSheet& sheet, const SkinPlace& place) {
+  const Reach reach(sheet, place);
   const double along = reach.AlongPart(), round = reach.Round();
   return {kAcceptedScale * std::hypot(along, round), kJoinError * reach.Joins(along, round)};
+}
+
+PrintError PrintErrorBetween(const PrintedSheet& sheet, const SkinPlace& place, double straight) {
+  // Half way round a round part is pi / 2 as long as straight through it.
+  const double way = 0.5 * kPi * straight;
+  return {kAcceptedScale * way, kJoinError * Reach(sheet, place).Joins(way, way)};
+}
+
+namespace {
+
+// Greatest error of the prints that show a point, mm.
+double PrintOf(const Job& job, const Part& part, const PointRow& row,
+               const std::vector<PlacedPoint>& points, const SkinPlace& place) {
+  double most = 0.0;
+  for (const TemplateRow& sheet : job.templates) {
+    if (Shows(sheet, row)) {
+      most = std::max(most, PrintErrorAt({sheet, job, part, points}, place).Total());
+    }
+  }
+  return most;
+}
+
+}  // namespace
+
+void AddPrintErrors(const Job& job, const Scene& scene, std::vector<PlacedPoint>& points) {
+  std::map<std::string, double> added;  // greatest of the point's zones, by its name
+  for (PlacedPoint& point : points) {
+    const PointRow* row = job.FindPoint(point.name);
+    const Part* part = scene.FindPart(point.part);
+    if (row == nullptr || part == nullptr) continue;
+    std::array<double, 2> from{0.0, 0.0};
+    for (std::size_t i = 0; i < 2; ++i) {
+      for (const std::string& name : row->rule[i].from) {
+        if (const auto known = added.find(name); known != added.end()) {
+          from[i] = std::max(from[i], known->second);
+        }
+      }
+    }
+    double& most = added[point.name];
+    for (NominalPlace& nominal : point.nominals) {
+      Zone& zone = nominal.zone;
+      const double print = PrintOf(job, *part, *row, points, nominal.place);
+      // Read twice from one point, all of what that is off is the first gain's.
+      const double datum =
+          zone.makeup.datum_gain[0] * from[0] + zone.makeup.datum_gain[1] * from[1];
+      zone.makeup.sheet += print;
+      zone.makeup.datum += datum;
+      zone.radius += print + datum;
+      most = std::max(most, print + datum);
+    }
+    if (!point.nominals.empty()) point.zone = point.nominals.front().zone;
+  }
 }
 
 }  // namespace holeward

@@ -77,7 +77,8 @@ bool Same(const Zone& a, const Zone& b) {
   const ZoneMakeup& y = b.makeup;
   return a.bounded == b.bounded && Same(a.radius, b.radius) && Same(x.per_unit[0], y.per_unit[0]) &&
          Same(x.per_unit[1], y.per_unit[1]) && Same(x.readings_radius, y.readings_radius) &&
-         Same(x.datum, y.datum) && Same(x.punch, y.punch) && Same(x.sheet, y.sheet);
+         Same(x.datum, y.datum) && Same(x.datum_gain[0], y.datum_gain[0]) &&
+         Same(x.datum_gain[1], y.datum_gain[1]) && Same(x.punch, y.punch) && Same(x.sheet, y.sheet);
 }
 
 bool Same(const NominalPlace& a, const NominalPlace& b) {

@@ -1,6 +1,5 @@
 // Published and computed examples of pattern development against our development of the same
-// surfaces. A square-to-round transition is not among them: a part's sections are all round or all
-// of one polygon.
+// surfaces.
 #include <array>
 #include <cmath>
 #include <memory>
@@ -123,6 +122,51 @@ TEST(PatternExamples, ASaddleOnATubeComesBackFromItsDevelopment) {
     const double top = skin->At(100.0, 2.0).position.z();
     EXPECT_NEAR(top - skin->At(*place).position.z(), depths[k], 1e-6) << k;
   }
+}
+
+// A transition from a square of 60 to a circle of diameter 40, 50 higher: flat triangles and, at
+// each corner of the square, a part of an oblique cone whose point is the corner. A part's sections
+// are all round or all of one polygon, so the cone is developed by itself. True lengths from the
+// corner (30, 30, 0) to the circle at 0, 30, 45, 60, 90 degrees, and a circle chord of 30 degrees.
+TEST(PatternExamples, ASquareToRoundTransitionHasItsTrueLengths) {
+  const Vec3 corner(30, 30, 0);
+  // From a tenth of the way, as the point itself has no tangent plane.
+  constexpr double kFrom = 0.1;
+  PatchSurface cone;
+  cone.u_breaks = {0.0, 45.0 * kDegree, 90.0 * kDegree};
+  cone.v_breaks = {kFrom, 0.4, 1.0};
+  cone.at = [&](double u, double v, int, int) {
+    const Vec3 circle(20.0 * std::cos(u), 20.0 * std::sin(u), 50.0);
+    SkinPoint p;
+    p.position = corner + v * (circle - corner);
+    p.du = v * Vec3(-20.0 * std::sin(u), 20.0 * std::cos(u), 0.0);
+    p.dv = circle - corner;
+    p.normal = p.du.cross(p.dv).normalized();
+    return p;
+  };
+  const DevelopedPatch patch = DevelopedPatch::Unroll(cone, 16);
+  EXPECT_LT(patch.Measured().max, 1e-6);
+
+  const struct {
+    double degrees, length;
+  } rulings[] = {
+      {0, 59.160798}, {30, 55.324222}, {45, 54.799122}, {60, 55.324222}, {90, 59.160798}};
+  // The rulings lie straight and meet in the corner.
+  const auto end = [&](double degrees) { return patch.At(degrees * kDegree, 1.0).at; };
+  const auto from = [&](double degrees) { return patch.At(degrees * kDegree, kFrom).at; };
+  const Vec2 point = from(0) - kFrom / (1.0 - kFrom) * (end(0) - from(0));
+  double arc = 0.0;
+  for (const auto& ruling : rulings) {
+    EXPECT_NEAR((end(ruling.degrees) - point).norm(), ruling.length, 1e-5) << ruling.degrees;
+    EXPECT_NEAR((from(ruling.degrees) - point).norm(), kFrom * ruling.length, 1e-5);
+  }
+  for (int k = 0; k < 900; ++k) arc += (end(0.1 * (k + 1)) - end(0.1 * k)).norm();
+  EXPECT_NEAR(arc, 3 * 10.471976, 1e-4);
+  // The pattern drawn by triangles: two rulings and the arc between them, which is longer flat than
+  // the chord of 10.352762.
+  const double flat_chord = (end(30) - end(0)).norm();
+  EXPECT_GT(flat_chord, 10.352762);
+  EXPECT_LT(flat_chord, 10.471976);
 }
 
 }  // namespace

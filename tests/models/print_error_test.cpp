@@ -43,7 +43,7 @@ TEST(PrintError, BoundsEveryMarksDistanceFromItsAlignmentInTheExampleJobs) {
           const auto at = std::find_if(placing.points.begin(), placing.points.end(),
                                        [&](const PlacedPoint& p) { return p.name == mark.name; });
           const PrintError error =
-              PrintErrorAt(row, job, *build.scene.FindPart(row.part), at->place);
+              PrintErrorAt({row, job, *build.scene.FindPart(row.part), placing.points}, at->place);
           for (const FlatLine& line : piece.lines) {
             if (line.kind != FlatLineKind::align || line.words.empty()) continue;
             EXPECT_LE(DistanceTo(line, mark.at) * kAcceptedScale, error.scale + 1e-3)

@@ -1,0 +1,113 @@
+// The bound on a print's joins (models/print_error.h) against the tiles that are really laid out.
+#include <algorithm>
+#include <cstdlib>
+#include <limits>
+
+#include <gtest/gtest.h>
+
+#include "export/page_plan.h"
+#include "export/paper.h"
+#include "models/job_reader.h"
+#include "models/placing.h"
+#include "models/print_error.h"
+#include "models/scene.h"
+#include "models/templates.h"
+#include "tests/export/synthetic_pieces.h"
+
+namespace holeward {
+namespace {
+
+using namespace testing_tools;
+
+/// Joins between a mark and a line of its piece, the nearest way.
+int JoinsTo(const FlatLine& line, const Vec2& mark, const std::vector<PlannedPage>& tiles) {
+  int fewest = std::numeric_limits<int>::max();
+  for (const PlannedPage& a : tiles) {
+    if (!a.places[0].window.Contains(mark)) continue;
+    for (const PlannedPage& b : tiles) {
+      const Box& window = b.places[0].window;
+      const bool shows = std::any_of(line.points.begin(), line.points.end(),
+                                     [&](const Vec2& p) { return window.Contains(p); });
+      if (!shows) continue;
+      fewest = std::min(
+          fewest, std::abs(a.tile.column - b.tile.column) + std::abs(a.tile.row - b.tile.row));
+    }
+  }
+  return fewest;
+}
+
+struct Counted {
+  int marks = 0;
+  int joined = 0;  ///< with a join between
+};
+
+void Judge(const std::string& name, const Paper& paper, Counted* counted) {
+  const auto reading =
+      ReadJobFile(std::string(HOLEWARD_SOURCE_DIR) + "/models/examples/" + name + ".toml");
+  ASSERT_TRUE(reading.ok()) << name;
+  Job job = reading.job;
+  for (TemplateRow& row : job.templates) row.paper = paper;
+  const SceneBuild build = BuildScene(job, job.described_side);
+  const auto placing = PlacePoints(job, build.scene, job.described_side);
+  for (const TemplateRow& row : job.templates) {
+    const auto made = DevelopTemplate(row, job, build.scene, placing.points);
+    ASSERT_TRUE(made.has_value()) << made.error().message;
+    for (const DevelopedPiece& piece : made->pieces) {
+      TemplateSheetInput input = Input({piece});
+      input.paper = paper;
+      std::vector<DevelopedPiece> pieces{piece};
+      std::vector<PlannedPage> tiles = PlanPages(input, *SizeOf(paper), &pieces);
+      std::erase_if(tiles, [](const PlannedPage& p) { return !p.tile.Tiled(); });
+      for (const FlatMark& mark : piece.marks) {
+        const auto at = std::find_if(placing.points.begin(), placing.points.end(),
+                                     [&](const PlacedPoint& p) { return p.name == mark.name; });
+        const PrintError error =
+            PrintErrorAt({row, job, *build.scene.FindPart(row.part), placing.points}, at->place);
+        ++counted->marks;
+        for (const FlatLine& line : piece.lines) {
+          if (line.kind != FlatLineKind::align || line.words.empty() || tiles.empty()) continue;
+          const int joins = JoinsTo(line, mark.at, tiles);
+          if (joins > 0) ++counted->joined;
+          EXPECT_LE(joins * kJoinError, error.joins + 1e-9)
+              << name << ": " << row.name << ", " << mark.name << ", " << line.words.English();
+        }
+      }
+    }
+  }
+}
+
+TEST(PrintJoins, AreNoMoreThanWasCountedBeforeTheTilesWereLaidOut) {
+  Counted counted;
+  for (const char* name : {"utility-van", "box-beam", "bent-tube", "channel-rail", "pressed-arm"}) {
+    for (const Paper& paper :
+         {Paper{"A4", 0.0}, Paper{"Letter", 0.0}, Paper{"A4 or Letter", 0.0}}) {
+      if (!SizeOf(paper)) continue;
+      Judge(name, paper, &counted);
+    }
+  }
+  EXPECT_GT(counted.marks, 30);
+  EXPECT_GT(counted.joined, 5) << "no piece of the examples is tiled: nothing was tested";
+}
+
+// The rooms on a page that the bound rests on: 240 by 90 mm on its side, 130 by 130 upright.
+TEST(PrintJoins, TheRoomsThatAreCountedWithAreThere) {
+  for (const Paper& paper : {Paper{"A4", 0.0}, Paper{"Letter", 0.0}}) {
+    TemplateSheetInput input = Input({FlatPiece()});
+    input.paper = paper;
+    input.released = false;
+    input.reason =
+        "A3 meets the far wall in the worst case. Nobody has released drill clearance. "
+        "Nobody has released strength.";
+    const PageSize upright = *SizeOf(paper);
+    for (const PageSize& size : {upright, upright.Turned()}) {
+      // Two millimetres of white on every side of the drawing.
+      const Vec2 room = DividePage(size.width, size.height, input).drawing.Grown(-2.0).Size();
+      const bool on_its_side = size.width > size.height;
+      EXPECT_GE(room.x(), on_its_side ? 240.0 : 130.0) << paper.name;
+      EXPECT_GE(room.y(), on_its_side ? 90.0 : 130.0) << paper.name;
+    }
+  }
+}
+
+}  // namespace
+}  // namespace holeward
