@@ -243,6 +243,35 @@ std::vector<Flap> FlapsOf(const PieceRequest& request, const PieceLayout& layout
   return Maker(request, layout, patch).Run();
 }
 
+std::vector<std::string> EdgesWithoutFlap(const PieceRequest& request, const PieceLayout& layout,
+                                          const DevelopedPatch& patch,
+                                          const std::vector<Flap>& flaps) {
+  const Skin& skin = *request.part->skin;
+  std::vector<std::string> out;
+  for (const AlignLine& line : layout.align) {
+    const bool upper = std::abs(line.at - layout.core_to) < 1e-9;
+    const bool border = upper || std::abs(line.at - layout.core_from) < 1e-9;
+    if (!line.along || !border || skin.round()) continue;
+    if (std::abs(line.at - std::round(line.at)) > 1e-9) continue;
+    const int corner = static_cast<int>(std::lround(line.at)) + (upper ? 0 : -1);
+    const int count = skin.piece_count();
+    // A lip and a sharp edge are seen and felt.
+    if (!skin.closed() && (corner < 0 || corner >= count)) continue;
+    if (IsSharp(skin, (corner + count) % count, patch.u_from())) continue;
+    std::vector<Vec2> places;
+    const double v = upper ? patch.v_to() : patch.v_from();
+    for (int k = 0; k <= kSteps; ++k) {
+      const double share = static_cast<double>(k) / kSteps;
+      places.push_back(patch.At(patch.u_from() + share * (patch.u_to() - patch.u_from()), v).at);
+    }
+    const bool flapped = std::any_of(flaps.begin(), flaps.end(), [&](const Flap& flap) {
+      return !flap.over_end && OffBorder(places, 0.5 * (flap.outline[1] + flap.outline[4])) < 1.0;
+    });
+    if (!flapped) out.push_back(line.name);
+  }
+  return out;
+}
+
 std::vector<Flap> PossibleFlaps(const PieceRequest& request, const PieceLayout& layout,
                                 const DevelopedPatch& patch) {
   std::vector<Flap> out = Maker(request, layout, patch).RunEverywhere();

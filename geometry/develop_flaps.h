@@ -43,6 +43,13 @@ struct Flap {
 [[nodiscard]] std::vector<Flap> FlapsOf(const PieceRequest& request, const PieceLayout& layout,
                                         const DevelopedPatch& patch);
 
+/// The corners that a piece is aligned to at its border and past which none of its flaps goes: what
+/// is left to lay it by there is a tangent line, which nobody sees.
+[[nodiscard]] std::vector<std::string> EdgesWithoutFlap(const PieceRequest& request,
+                                                        const PieceLayout& layout,
+                                                        const DevelopedPatch& patch,
+                                                        const std::vector<Flap>& flaps);
+
 /// Further flaps that the piece could have past the corners at its two borders along the part,
 /// aligned to or not, every few millimetres; where nothing stands in their way.
 [[nodiscard]] std::vector<Flap> PossibleFlaps(const PieceRequest& request,

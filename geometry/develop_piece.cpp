@@ -302,6 +302,10 @@ Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_s
     return !IsInside(piece.lines.front().points, flap.Middle());
   });
   std::vector<std::string> remarks = cuts.remarks;
+  for (const std::string& edge : EdgesWithoutFlap(r, shown, patch, flaps)) {
+    remarks.push_back(fmt::format(
+        "no flap finds room past the {}: mark its tangent line with a straightedge first", edge));
+  }
   const std::string held = astray.empty() && unfolded ? AddHold(r, shown, patch, piece) : "";
   if (!held.empty()) remarks.push_back(held);
   const WorstLength worst = CheckLengths(r, shown, patch, piece.marks);

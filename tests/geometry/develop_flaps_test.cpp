@@ -138,6 +138,9 @@ TEST(Flaps, AreNotMadeWhereAFittingOrAnEyeStands) {
   ASSERT_TRUE(beside.has_value()) << beside.error().message;
   EXPECT_TRUE(OfKind(Flaps(r, *beside), FlatLineKind::tangent).empty());
   EXPECT_EQ(OfKind(Flaps(r, *beside), FlatLineKind::fold).size(), 1u);
+  EXPECT_EQ(beside->remarks,
+            std::vector<std::string>{"no flap finds room past the bottom edge: mark its tangent "
+                                     "line with a straightedge first"});
   part.fittings = {Eye(*part.skin)};
   const PieceRequest at_top = Asked(part, 80, 4.4, {"inner end", "front edge"});
   const Result<PieceResult> by_eye = DevelopFacePiece(at_top, part.faces[2]);
