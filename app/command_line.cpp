@@ -17,10 +17,10 @@
 namespace holeward {
 namespace {
 
-constexpr std::array kCommands = {Command::locate, Command::check,  Command::make_template,
-                                  Command::issue,  Command::decide, Command::compare,
-                                  Command::model,  Command::fit,    Command::form,
-                                  Command::guide,  Command::words,  Command::new_job};
+constexpr std::array kCommands = {
+    Command::locate,  Command::check,   Command::make_template, Command::issue, Command::decide,
+    Command::compare, Command::model,   Command::fit,           Command::form,  Command::guide,
+    Command::words,   Command::new_job, Command::view};
 
 /// "; did you mean 'check'?" when a known word is close, else nothing.
 std::string Suggestion(std::string_view found, const std::vector<std::string>& known) {
@@ -45,6 +45,7 @@ struct Raw {
   std::string to;
   std::string bars;
   std::string language;
+  std::string picture;
 };
 
 /// A path or name must say something.
@@ -89,6 +90,11 @@ std::vector<std::string> LanguageCodes() {
 CLI::App& AddCommand(CLI::App& app, Raw& raw, Command command) {
   CLI::App* added = app.add_subcommand(Word(command));
   added->callback([&raw, command] { raw.options.command = command; });
+  if (command == Command::view) {
+    added->add_option("JOB", raw.options.job)->check(RefuseEmpty);
+    added->add_option("--picture", raw.picture)->check(RefuseEmpty)->needs("JOB");
+    return *added;
+  }
   if (command != Command::form && command != Command::words) {
     added->add_flag("--json", raw.options.json);
   }
@@ -108,6 +114,9 @@ void AddGuideOptions(CLI::App& added, Raw& raw) {
 void AddCommands(CLI::App& app, Raw& raw) {
   for (const Command command : kCommands) {
     CLI::App& added = AddCommand(app, raw, command);
+    if (command == Command::view) {
+      continue;
+    }
     if (command == Command::new_job) {
       added.add_option("KIND", raw.options.kind)
           ->required()
@@ -251,6 +260,9 @@ Options Finished(const Raw& raw) {
   if (!raw.part.empty()) {
     options.part = raw.part;
   }
+  if (!raw.picture.empty()) {
+    options.picture = raw.picture;
+  }
   if (!raw.bars.empty()) {
     options.bars = *ParsePrinterBars(raw.bars);
   }
@@ -279,6 +291,7 @@ const char* Word(Command command) {
     case Command::guide: return "guide";
     case Command::words: return "words";
     case Command::new_job: return "new";
+    case Command::view: return "view";
   }
   return "";
 }

@@ -25,6 +25,7 @@ enum class Command {
   guide,          ///< a printable drill guide for one hole
   words,          ///< the table of the job's own words, for a translator
   new_job,        ///< `new`: a commented starter job
+  view,           ///< the window
 };
 
 /// The word of a command as it is typed.
@@ -33,7 +34,7 @@ enum class Command {
 /// One run of the program, as asked for.
 struct Options {
   Command command = Command::locate;
-  std::string job;                  ///< path of the job file; empty for `new`
+  std::string job;                  ///< path of the job file; empty for `new`, may be for `view`
   std::string results;              ///< `decide` only: path of the table of results
   std::string old_job;              ///< `compare` only: path of the older job
   std::string kind;                 ///< `new` only: arm, tube or channel
@@ -46,6 +47,8 @@ struct Options {
   std::optional<std::string> to;    ///< folder to write to; `new`, `model`, `guide`: the file
   std::optional<Side> side;         ///< only this side
   std::optional<std::string> part;  ///< only this part
+  /// `view` only: draw into this file instead of opening a window
+  std::optional<std::string> picture;
   /// `template` and `issue`: make up for the printer whose check bars measured this
   std::optional<PrinterBars> bars;
   Language language = Language::english;  ///< `template` and `issue`: of the sheets

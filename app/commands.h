@@ -32,4 +32,7 @@ namespace holeward {
 /// Prints a starter job, or writes it to a file that does not exist yet.
 [[nodiscard]] ExitStatus RunNew(const Options& options, Console& console);
 
+/// Hands over to the program that has the window, which stands beside this one.
+[[nodiscard]] ExitStatus RunView(const Options& options, Console& console);
+
 }  // namespace holeward

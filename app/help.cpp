@@ -40,6 +40,7 @@ Commands:
   guide JOB     write a printable drill guide for one hole
   words JOB     print the table of the job's own words, for a translator
   new KIND      print a commented starter job: arm, tube or channel
+  view [JOB]    open a window: see the parts, move a point, watch the drill, print the sheets
 
 Options:
   --help        this text; after a command, that command's
@@ -196,6 +197,17 @@ Options:
   --help             this text
 )";
 
+constexpr const char* kView = R"(usage: holeward view [JOB] [OPTIONS]
+
+Opens a window on a job: its parts and points in three dimensions, the list of points with their
+verdicts, a form of every value, the section at a hole, the template pages, the text. Changes are
+kept in the job file, everything else of which stays as it is.
+
+Options:
+  --picture FILE     draw what the window would show into this PNG file instead; needs no display
+  --help             this text
+)";
+
 std::string JobHelp(const char* about) {
   return std::string(about) + kJobOptions + kStatuses + kCautions;
 }
@@ -218,6 +230,7 @@ std::string HelpText(Command command) {
     case Command::guide: return JobHelp(kGuide);
     case Command::words: return std::string(kWords) + kStatuses;
     case Command::new_job: return std::string(kNew) + kStatuses;
+    case Command::view: return std::string(kView) + kStatuses + kCautions;
   }
   return HelpText();
 }

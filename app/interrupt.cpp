@@ -75,5 +75,6 @@ bool Interrupted() { return stop_asked != 0; }
 // Files are written by the main thread alone, one set at a time.
 WritingFiles::WritingFiles() { writing = 1; }
 WritingFiles::~WritingFiles() { writing = 0; }
+void AskForStop(bool stop) { stop_asked = stop ? 1 : 0; }
 
 }  // namespace holeward

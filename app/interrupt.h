@@ -22,5 +22,7 @@ class WritingFiles {
   WritingFiles(const WritingFiles&) = delete;
   WritingFiles& operator=(const WritingFiles&) = delete;
 };
+/// Asks the work under way to stop, as SIGINT would; with false, lets new work begin.
+void AskForStop(bool stop);
 
 }  // namespace holeward

@@ -25,6 +25,7 @@ ExitStatus Run(const Options& options, Console& console) {
     case Command::guide: return RunGuide(options, console);
     case Command::words: return RunWords(options, console);
     case Command::new_job: return RunNew(options, console);
+    case Command::view: return RunView(options, console);
   }
   return ExitStatus::failed;
 }

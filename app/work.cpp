@@ -133,9 +133,11 @@ bool CheckSide(const Work& work, SideWork& side, AnalysisDepth depth, Console& c
 
 }  // namespace
 
-tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& console) {
-  console.Progress("reading the job");
-  JobWithBenches read = ReadBenchJobFile(path);
+namespace {
+
+// A job as it was read, its warnings told; or what is wrong with it.
+tl::expected<Job, ExitStatus> JobOf(JobWithBenches read, const std::string& path,
+                                    Console& console) {
   JobReading& reading = read.reading;
   if (!reading.ok()) {
     for (const JobError& error : reading.errors) {
@@ -152,8 +154,21 @@ tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& consol
   return std::move(reading.job);
 }
 
+}  // namespace
+
+tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& console) {
+  console.Progress("reading the job");
+  return JobOf(ReadBenchJobFile(path), path, console);
+}
+
 tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& console) {
-  auto job = ReadJobOf(options.job, console);
+  console.Progress("reading the job");
+  return PlaceWork(ReadBenchJobFile(options.job), options, console);
+}
+
+tl::expected<Work, ExitStatus> PlaceWork(JobWithBenches read, const Options& options,
+                                         Console& console) {
+  auto job = JobOf(std::move(read), options.job, console);
   if (!job) {
     return Stop(job.error());
   }

@@ -14,6 +14,7 @@
 #include "export/check_report.h"
 #include "export/result_rows.h"
 #include "geometry/mirrored.h"
+#include "models/bench_reading.h"
 #include "models/checking.h"
 #include "models/hole_analysis.h"
 #include "models/job.h"
@@ -49,6 +50,10 @@ using Step = tl::expected<void, ExitStatus>;
 
 /// Reads the job, builds the parts of the sides asked for and places their points.
 [[nodiscard]] tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& console);
+
+/// The same of a job that is read already.
+[[nodiscard]] tl::expected<Work, ExitStatus> PlaceWork(JobWithBenches read, const Options& options,
+                                                       Console& console);
 
 /// How much of the engineer's analysis is wanted.
 enum class AnalysisDepth {

@@ -46,8 +46,8 @@ const SideEvaluation* ImageOf(const Evaluation& evaluation, const SideEvaluation
   return nullptr;
 }
 
-SideEvaluation EvaluateSide(const Evaluation& so_far, Side side, const Evaluation* before) {
-  const Job& job = so_far.job;
+/// The parts of a side and the places of its points.
+SideEvaluation PlaceOneSide(const Job& job, Side side, const Evaluation* before) {
   SideEvaluation out;
   out.side = side;
   out.mirrored = side != job.described_side;
@@ -58,12 +58,17 @@ SideEvaluation EvaluateSide(const Evaluation& so_far, Side side, const Evaluatio
   if (same_parts && SameDemands(job, before->job)) out.check_memo = known->check_memo;
   if (!out.build->ok()) return out;
   out.placing = PlacePoints(job, out.build->scene, side, &out.placing_memo);
-  if (const SideEvaluation* image = ImageOf(so_far, out)) {
-    out.checking = image->checking;
-  } else {
-    out.checking = CheckPoints(job, out.build->scene, out.placing.points, side, &out.check_memo);
-  }
   return out;
+}
+
+void CheckOneSide(const Evaluation& so_far, SideEvaluation& side) {
+  if (!side.build->ok()) return;
+  if (const SideEvaluation* image = ImageOf(so_far, side)) {
+    side.checking = image->checking;
+    return;
+  }
+  side.checking =
+      CheckPoints(so_far.job, side.build->scene, side.placing.points, side.side, &side.check_memo);
 }
 
 }  // namespace
@@ -75,7 +80,8 @@ Evaluation Evaluate(const Job& job, const Evaluation* before) {
   std::vector<PointCheck> points;
   bool whole = true;
   for (const Side side : job.sides) {
-    SideEvaluation made = EvaluateSide(out, side, before);
+    SideEvaluation made = PlaceOneSide(job, side, before);
+    CheckOneSide(out, made);
     whole = whole && made.build->ok() && made.placing.errors.empty();
     holes.insert(holes.end(), made.checking.holes.begin(), made.checking.holes.end());
     points.insert(points.end(), made.checking.points.begin(), made.checking.points.end());
@@ -83,6 +89,13 @@ Evaluation Evaluate(const Job& job, const Evaluation* before) {
   }
   out.verdict = OverallVerdict(holes, points);
   if (!whole) out.verdict = Worse(out.verdict, Verdict::unproven);
+  return out;
+}
+
+Evaluation EvaluatePlaces(const Job& job, const Evaluation* before) {
+  Evaluation out;
+  out.job = job;
+  for (const Side side : job.sides) out.sides.push_back(PlaceOneSide(job, side, before));
   return out;
 }
 

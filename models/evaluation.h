@@ -38,4 +38,8 @@ struct Evaluation {
 /// taken over; the result is the same as without, but for the time it takes
 [[nodiscard]] Evaluation Evaluate(const Job& job, const Evaluation* before = nullptr);
 
+/// The same without its checks: parts and places alone, to be shown while the checks are made.
+/// Given to Evaluate as `before`, nothing of it is done twice.
+[[nodiscard]] Evaluation EvaluatePlaces(const Job& job, const Evaluation* before = nullptr);
+
 }  // namespace holeward

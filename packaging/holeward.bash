@@ -22,6 +22,9 @@ _holeward() {
     mapfile -t COMPREPLY < <(compgen -W 'left right' -- "${typed}")
   elif [[ ${before} == --language ]]; then
     mapfile -t COMPREPLY < <(compgen -W 'en de es' -- "${typed}")
+  elif [[ ${before} == --picture ]]; then
+    compopt -o filenames 2>/dev/null
+    mapfile -t COMPREPLY < <(compgen -f -- "${typed}")
   elif [[ ${before} == --to ]]; then
     compopt -o filenames 2>/dev/null
     mapfile -t COMPREPLY < <(compgen -d -- "${typed}")

@@ -29,7 +29,7 @@ std::string Refusal(std::initializer_list<const char*> arguments) {
 TEST(CommandLine, NothingAtAllIsRefused) {
   EXPECT_EQ(Refusal({}),
             "holeward: no command was given; the commands are locate, check, template, issue, "
-            "decide, compare, model, fit, form, guide, words, new\nSee: holeward --help");
+            "decide, compare, model, fit, form, guide, words, new, view\nSee: holeward --help");
   EXPECT_NE(Refusal({"--jsn"}).find("'--jsn' is not an option of 'holeward'"), std::string::npos);
 }
 
@@ -42,10 +42,11 @@ TEST(CommandLine, EmptyWordsAreRefused) {
 }
 
 TEST(CommandLine, AUnknownCommandIsToldWithTheNearestOne) {
-  EXPECT_EQ(Refusal({"chek", "van.toml"}),
-            "holeward: 'chek' is not a command; the commands are locate, check, template, issue, "
-            "decide, compare, model, fit, form, guide, words, new; did you mean 'check'?\nSee: "
-            "holeward --help");
+  EXPECT_EQ(
+      Refusal({"chek", "van.toml"}),
+      "holeward: 'chek' is not a command; the commands are locate, check, template, issue, "
+      "decide, compare, model, fit, form, guide, words, new, view; did you mean 'check'?\nSee: "
+      "holeward --help");
 }
 
 TEST(CommandLine, AnUnknownOptionIsToldWithTheNearestOne) {
@@ -224,6 +225,16 @@ TEST(CommandLine, WordsTakesAJobAndAFile) {
   EXPECT_EQ(words.to, "w.csv");
   Refusal({"words"});
   Refusal({"words", "a.toml", "--side", "left"});
+}
+
+TEST(CommandLine, ViewTakesAJobOrNoneAndAPictureOfAJob) {
+  EXPECT_EQ(Parse({"view"}).options.value().command, Command::view);
+  const auto view = Parse({"view", "a.toml", "--picture", "a.png"}).options.value();
+  EXPECT_EQ(view.job, "a.toml");
+  EXPECT_EQ(view.picture, "a.png");
+  Refusal({"view", "--picture", "a.png"});
+  Refusal({"view", "a.toml", "b.toml"});
+  Refusal({"view", "a.toml", "--json"});
 }
 
 TEST(ExitStatus, FollowsTheKindOfFailure) {

@@ -52,6 +52,40 @@ TEST(Program, HelpAndVersionAreResults) {
   }
 }
 
+TEST(Program, AWindowWithoutADisplayIsASentenceAndStatus4) {
+  for (const char* display : {"env -u DISPLAY", "env DISPLAY=:97531", "env DISPLAY="}) {
+    const std::string command = std::string(display) + " '" HOLEWARD_PROGRAM
+                                                       "' view '" HOLEWARD_SOURCE_DIR
+                                                       "/models/examples/utility-van.toml' 2>&1";
+    FILE* pipe = popen(command.c_str(), "r");
+    ASSERT_NE(pipe, nullptr);
+    std::array<char, 512> line{};
+    const std::string said = std::fgets(line.data(), 512, pipe) == nullptr ? "" : line.data();
+    const int status = pclose(pipe);
+    EXPECT_TRUE(WIFEXITED(status)) << display;
+    EXPECT_EQ(WEXITSTATUS(status), 4) << display;
+    EXPECT_NE(said.find("--picture FILE.png draws without one"), std::string::npos) << said;
+  }
+}
+
+TEST(Program, APictureOfAJobNeedsNoDisplay) {
+  const std::string file = testing::TempDir() + "holeward-view.png";
+  const Spoken drawn = RunProgram(
+      "view '" HOLEWARD_SOURCE_DIR "/models/examples/utility-van.toml' --picture '" + file + "'",
+      "2>&1");
+  EXPECT_EQ(drawn.status, 0) << drawn.text;
+  std::FILE* picture = std::fopen(file.c_str(), "rb");
+  ASSERT_NE(picture, nullptr);
+  std::array<unsigned char, 26> head{};
+  EXPECT_EQ(std::fread(head.data(), 1, head.size(), picture), head.size());
+  std::fclose(picture);
+  std::remove(file.c_str());
+  // Portable Network Graphics, W3C: signature, then width and height of the first block.
+  EXPECT_EQ(std::string(head.begin() + 1, head.begin() + 4), "PNG");
+  EXPECT_EQ(256 * head[18] + head[19], 1400);
+  EXPECT_EQ(256 * head[22] + head[23], 900);
+}
+
 TEST(Program, OutputThatIsLostIsAFailure) {
   const Spoken spoken = RunProgram("new arm", "2>&1 >/dev/full");
   EXPECT_EQ(spoken.status, 4);

@@ -1,0 +1,169 @@
+#include "models/job_form_keys.h"
+
+#include <algorithm>
+#include <initializer_list>
+#include <utility>
+
+#include "models/toml_tree.h"
+
+namespace holeward {
+namespace {
+
+using Names = std::vector<std::string>;
+
+const Names kBasis = {"measured", "drawn", "assumed"};
+const Names kSides = {"left", "right"};
+
+}  // namespace
+
+std::vector<KeySpec> HeadKeys() {
+  return {{"title", FieldKind::words}, {"units", FieldKind::choice, {"mm", "in"}, "mm"}};
+}
+
+std::vector<KeySpec> PartKeys() {
+  return {{"section", FieldKind::choice, {"box", "round", "channel", "outline"}},
+          {"shared", FieldKind::value, {"true", "false"}, "false"},
+          {"wall", FieldKind::number},
+          {"width", FieldKind::number},
+          {"height", FieldKind::number},
+          {"corner", FieldKind::value},
+          {"diameter", FieldKind::number},
+          {"from", FieldKind::value, {}, "[x, y, z]"},
+          {"to", FieldKind::value, {}, "[x, y, z]"},
+          {"start", FieldKind::words},
+          {"finish", FieldKind::words},
+          {"ends", FieldKind::value, {}, "[\"open\", \"open\"]"},
+          {"between", FieldKind::choice, {"smooth", "straight"}, "smooth"},
+          {"coating", FieldKind::number, {}, "0"},
+          {"basis", FieldKind::choice, kBasis, "measured"},
+          {"wall_basis", FieldKind::choice, kBasis, "as basis"},
+          {"up", FieldKind::value, {}, "[0, 0, 1]"},
+          {"lies", FieldKind::choice, {"across", "along", "upright"}, "by its run"},
+          {"open", FieldKind::words, {}, "channel only"},
+          {"outline", FieldKind::value, {}, "outline only"}};
+}
+
+std::vector<KeySpec> FittingKeys() {
+  return {{"name", FieldKind::words},
+          {"kind", FieldKind::choice, {"eye", "stud", "bracket", "plate", "seam", "hole"}},
+          {"station", FieldKind::number},
+          {"face", FieldKind::words},
+          {"aside", FieldKind::number, {}, "0"},
+          {"diameter", FieldKind::number},
+          {"length", FieldKind::number},
+          {"axis", FieldKind::value},
+          {"size", FieldKind::value, {}, "[along, around]"},
+          {"height", FieldKind::number, {}, "not known"},
+          {"basis", FieldKind::choice, kBasis, "measured"},
+          {"only", FieldKind::choice, kSides, "both sides"}};
+}
+
+std::vector<KeySpec> InnerKeys() {
+  return {{"name", FieldKind::words},
+          {"kind", FieldKind::choice, {"bar", "sleeve"}, "bar"},
+          {"diameter", FieldKind::number},
+          {"bore", FieldKind::number},
+          {"offset", FieldKind::value, {}, "[0, 0, 0]"},
+          {"reach", FieldKind::value, {}, "the whole length"},
+          {"path", FieldKind::value, {}, "straight"},
+          {"basis", FieldKind::choice, kBasis, "measured"}};
+}
+
+std::vector<KeySpec> NeighbourKeys() {
+  return {{"name", FieldKind::words},
+          {"path", FieldKind::value},
+          {"diameter", FieldKind::number},
+          {"basis", FieldKind::choice, kBasis, "measured"},
+          {"only", FieldKind::choice, kSides, "both sides"}};
+}
+
+std::vector<KeySpec> TemplateKeys() {
+  return {{"name", FieldKind::words},
+          {"part", FieldKind::words},
+          {"points", FieldKind::value, {}, "every point of the part"},
+          {"align", FieldKind::value, {}, "proposed"},
+          {"backing", FieldKind::number, {}, "0"},
+          {"paper", FieldKind::value, {}, "\"A4\""}};
+}
+
+std::vector<KeySpec> VehicleKeys() {
+  return {{"described_side", FieldKind::choice, kSides, "left"},
+          {"sides", FieldKind::value, {}, "[\"left\", \"right\"]"},
+          {"posture", FieldKind::words}};
+}
+
+std::vector<KeySpec> LimitKeys() {
+  return {{"clearance", FieldKind::number, {}, "5 mm"},
+          {"side", FieldKind::number, {}, "1 mm"},
+          {"edge_distance", FieldKind::number, {}, "2 diameters"},
+          {"spacing", FieldKind::number, {}, "3 diameters"},
+          {"seat_gap", FieldKind::number, {}, "0.3 mm"},
+          {"through", FieldKind::number, {}, "1 mm"},
+          {"wrap_error", FieldKind::number, {}, "0.5 mm"}};
+}
+
+std::vector<KeySpec> MarkingKeys() {
+  std::vector<KeySpec> keys;
+  for (const auto& [key, hint] :
+       std::initializer_list<std::pair<const char*, const char*>>{{"tape", "1 mm"},
+                                                                  {"rule", "0.5 mm"},
+                                                                  {"square", "0.5 mm"},
+                                                                  {"protractor", "2 degrees"},
+                                                                  {"line", "2 mm"},
+                                                                  {"middle", "1 mm"},
+                                                                  {"in_line", "1 mm"},
+                                                                  {"punch", "0.5 mm"},
+                                                                  {"template", "1 mm"},
+                                                                  {"tilt", "5 degrees"},
+                                                                  {"depth", "0.5 mm"},
+                                                                  {"run_on", "12 mm"},
+                                                                  {"wall", "0.2 mm"},
+                                                                  {"outline", "1 mm"},
+                                                                  {"inner_body", "2 mm"}}) {
+    keys.push_back({key, FieldKind::value, {}, hint});
+  }
+  return keys;
+}
+
+std::vector<KeySpec> TestToolKeys() {
+  return {{"tip", FieldKind::number, {}, "3 mm"},
+          {"foot", FieldKind::number, {}, "8 mm"},
+          {"body", FieldKind::value, {}, "{ diameter = 32, length = 180 }"}};
+}
+
+std::vector<KeySpec> DrillToolKeys() {
+  return {{"point_angle", FieldKind::number, {}, "118 degrees"},
+          {"chuck", FieldKind::value, {}, "{ diameter = 42, length = 220 }"},
+          {"kind", FieldKind::choice, {"twist", "step"}, "twist"},
+          {"steps", FieldKind::value},
+          {"projection", FieldKind::value, {}, "60 mm"},
+          {"collar", FieldKind::value, {}, "{ diameter = 16, length = 10 }"}};
+}
+
+const PartRow* PartOf(const Job& job, const std::string& name) {
+  const auto part = std::find_if(job.parts.begin(), job.parts.end(),
+                                 [&](const PartRow& p) { return p.name == name; });
+  return part == job.parts.end() ? nullptr : &*part;
+}
+
+std::string ShownOf(std::string_view text, const TomlSpot* spot) {
+  if (spot == nullptr) return "";
+  const std::string raw(text.substr(spot->span.from, spot->span.to - spot->span.from));
+  if (spot->kind != TomlSpot::Kind::value || raw.empty()) return raw;
+  if (raw.front() != '"' && raw.front() != '\'') return raw;
+  const auto tree = ParseToml("key = " + raw + "\n");
+  const auto* node = std::get_if<TomlNode>(&tree);
+  return node == nullptr ? raw : node->entries.front().value.text;
+}
+
+std::string RawOf(std::string_view text, const TomlSpot* spot) {
+  if (spot == nullptr) return "";
+  return std::string(text.substr(spot->span.from, spot->span.to - spot->span.from));
+}
+
+std::string KeyAt(const TomlPath& path, std::size_t i) {
+  const auto* key = i < path.size() ? std::get_if<std::string>(&path[i]) : nullptr;
+  return key == nullptr ? "" : *key;
+}
+
+}  // namespace holeward

@@ -1,0 +1,144 @@
+// The form of each table shows what stands in the text and puts answers back, all else kept.
+#include "models/job_form.h"
+
+#include <algorithm>
+#include <fstream>
+#include <iterator>
+#include <string>
+
+#include <gtest/gtest.h>
+
+#include "models/job_reader.h"
+
+namespace holeward {
+namespace {
+
+std::string Demo() {
+  std::ifstream file(std::string(HOLEWARD_SOURCE_DIR) + "/models/examples/utility-van.toml");
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+Job JobOf(const std::string& text) {
+  const JobReading reading = ReadJobText(text, "van.toml");
+  EXPECT_TRUE(reading.ok()) << (reading.errors.empty() ? "" : reading.errors.front().message);
+  return reading.job;
+}
+
+TomlPath PathOf(const std::string& text, const std::string& title) {
+  for (const JobTable& table : TablesOf(text)) {
+    if (table.title == title) return table.path;
+  }
+  ADD_FAILURE() << "no table " << title;
+  return {};
+}
+
+FormField FieldOf(const std::string& text, const std::string& title, const std::string& label) {
+  for (const FormField& field : FormOf(text, PathOf(text, title), JobOf(text))) {
+    if (field.label == label) return field;
+  }
+  ADD_FAILURE() << "no field " << label << " in " << title;
+  return {};
+}
+
+TEST(JobForm, ListsEveryTableOfTheJob) {
+  const auto tables = TablesOf(Demo());
+  // Seven of the job itself, two parts with five fittings and a body, a neighbour, ten points, four
+  // templates.
+  EXPECT_EQ(tables.size(), 7U + 2U + 6U + 1U + 10U + 4U);
+}
+
+TEST(JobForm, EveryAnswerGivenAgainLeavesTheTextAsItIs) {
+  const std::string text = Demo();
+  const Job job = JobOf(text);
+  std::size_t seen = 0;
+  for (const JobTable& table : TablesOf(text)) {
+    for (const FormField& field : FormOf(text, table.path, job)) {
+      if (field.method || field.shown.empty()) continue;
+      const auto again = Answered(text, field, field.shown);
+      ASSERT_TRUE(again) << table.title << " " << field.label << ": " << again.error().message;
+      EXPECT_TRUE(*again == text) << table.title << " " << field.label;
+      ++seen;
+    }
+  }
+  EXPECT_GT(seen, 150U);
+}
+
+TEST(JobForm, AnAnswerChangesItsValueAloneAndNothingTakesItOut) {
+  const std::string text = Demo();
+  const FormField stop = FieldOf(text, "point A4", "stop");
+  EXPECT_EQ(stop.shown, "[7.0, 9.5]");
+  const auto set = Answered(text, stop, "[6.5, 9.0]");
+  ASSERT_TRUE(set);
+  std::string expected = text;
+  expected.replace(expected.find("[7.0, 9.5]"), 10, "[6.5, 9.0]");
+  EXPECT_TRUE(*set == expected);
+  const auto gone = Answered(text, stop, "");
+  ASSERT_TRUE(gone);
+  EXPECT_EQ(JobOf(*gone).points[3].stop.kind, StopRow::Kind::proposed);
+  const FormField aside = FieldOf(text, "fitting spring plate", "aside");
+  const auto moved = Answered(text, aside, "2.5");
+  ASSERT_TRUE(moved);
+  EXPECT_DOUBLE_EQ(JobOf(*moved).parts[0].fittings[2].aside, 2.5);
+}
+
+TEST(JobForm, AMeasureByAnotherMethodKeepsWhatStillHasASense) {
+  const std::string text = Demo();
+  const auto ruled = Answered(text, FieldOf(text, "point A1", "rule 1: method"), "rule");
+  ASSERT_TRUE(ruled);
+  const MeasureRow measure = JobOf(*ruled).points[0].rule[0];
+  EXPECT_EQ(measure.method, Method::rule);
+  EXPECT_DOUBLE_EQ(measure.value, 84.0);
+  EXPECT_EQ(measure.from, std::vector<std::string>{"pivot eye"});
+  EXPECT_EQ(measure.toward, "rear");
+}
+
+TEST(JobForm, OffersTheDatumsFacesAndPartsOfTheJob) {
+  const std::string text = Demo();
+  const auto has = [&](const char* label, const char* word) {
+    const auto choices = FieldOf(text, "point A3", label).choices;
+    return std::find(choices.begin(), choices.end(), word) != choices.end();
+  };
+  EXPECT_TRUE(has("rule 1: from", "front end"));
+  EXPECT_TRUE(has("rule 1: from", "damper bracket"));
+  EXPECT_TRUE(has("rule 1: from", "A2"));
+  EXPECT_FALSE(has("rule 1: from", "A4")) << "a later point";
+  EXPECT_TRUE(has("face", "inboard"));
+  EXPECT_TRUE(has("part", "tube"));
+}
+
+TEST(JobForm, WhatIsAddedReadsWithoutAnError) {
+  for (const NewThing thing : {NewThing::point, NewThing::part, NewThing::fitting, NewThing::inner,
+                               NewThing::neighbour, NewThing::template_sheet, NewThing::station}) {
+    const std::string text = Demo();
+    const auto added = WithNew(text, thing, PathOf(text, "part arm"), JobOf(text));
+    ASSERT_TRUE(added) << added.error().message;
+    const JobReading reading = ReadJobText(added->text, "van.toml");
+    EXPECT_TRUE(reading.ok()) << (reading.errors.empty() ? "" : reading.errors.front().message);
+    EXPECT_FALSE(FormOf(added->text, added->path, reading.job).empty());
+  }
+}
+
+TEST(JobForm, AWholeJobCanBeMadeFromAnEmptyOne) {
+  std::string text = "holeward = 1\n";
+  const auto part = WithNew(text, NewThing::part, {}, Job{});
+  ASSERT_TRUE(part) << part.error().message;
+  const auto point = WithNew(part->text, NewThing::point, part->path, JobOf(part->text));
+  ASSERT_TRUE(point) << point.error().message;
+  const Job job = JobOf(point->text);
+  EXPECT_EQ(job.parts.size(), 1U);
+  EXPECT_EQ(job.points.size(), 1U);
+  EXPECT_FALSE(WithNew(text, NewThing::fitting, {}, Job{})) << "there is no part to put it on";
+}
+
+TEST(JobForm, ACopyHasANameOfItsOwn) {
+  const std::string text = Demo();
+  const auto copy = WithCopy(text, PathOf(text, "point A3"));
+  ASSERT_TRUE(copy);
+  const Job job = JobOf(copy->text);
+  ASSERT_EQ(job.points.size(), 11U);
+  EXPECT_EQ(job.points[3].name, "A6");
+  EXPECT_EQ(job.points[3].drill, job.points[2].drill);
+}
+
+}  // namespace
+}  // namespace holeward

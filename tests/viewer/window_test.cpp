@@ -1,0 +1,322 @@
+// The window on a real display, worked by mouse and keys as a person does: open, select, drag,
+// edit, undo, section, print, save, reopen. Pictures of it go to $HOLEWARD_SCREENS where that is
+// set.
+#include <QAction>
+#include <QApplication>
+#include <QComboBox>
+#include <QLabel>
+#include <QLineEdit>
+#include <QPrinter>
+#include <QSlider>
+#include <QTabWidget>
+#include <QTableWidget>
+#include <QTemporaryDir>
+#include <QTest>
+#include <algorithm>
+#include <cstdio>
+#include <cstdlib>
+#include <fstream>
+#include <iterator>
+#include <memory>
+#include <stdexcept>
+#include <string>
+
+#include <gtest/gtest.h>
+
+#include "app/view_services.h"
+#include "models/job_edit.h"
+#include "viewer/window/main_window.h"
+#include "viewer/window/sheet_panel.h"
+#include "viewer/window/view_widget.h"
+#include "viewer/window/window_run.h"
+
+namespace holeward {
+namespace {
+
+std::string BytesOf(const QString& path) {
+  std::ifstream file(path.toStdString(), std::ios::binary);
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+void WriteBytes(const QString& path, const std::string& bytes) {
+  std::ofstream(path.toStdString(), std::ios::binary) << bytes;
+}
+
+/// A window on a copy of the demo job.
+class Window : public testing::Test {
+ protected:
+  void SetUp() override {
+    ASSERT_TRUE(folder_.isValid());
+    job_ = folder_.filePath("van.toml");
+    demo_ = BytesOf(QString(HOLEWARD_SOURCE_DIR) + "/models/examples/utility-van.toml");
+    ASSERT_GT(demo_.size(), 1000U);
+    WriteBytes(job_, demo_);
+  }
+
+  void Open() {
+    window_ = std::make_unique<MainWindow>(ServicesOfProgram());
+    window_->ask = [this](const QString& question, const QStringList&) {
+      questions_ << question;
+      return answer_;
+    };
+    window_->resize(1360, 860);
+    window_->show();
+    ASSERT_TRUE(QTest::qWaitForWindowExposed(window_.get()));
+    QApplication::setActiveWindow(window_.get());  // a bare display has nobody who does
+    ASSERT_TRUE(window_->Open(job_));
+    ASSERT_TRUE(WaitChecked());
+  }
+
+  /// The text with one piece of it another, compared without printing it all.
+  [[nodiscard]] static testing::AssertionResult SameText(const std::string& found,
+                                                         const std::string& expected) {
+    if (found == expected) return testing::AssertionSuccess();
+    const auto at = std::mismatch(found.begin(), found.end(), expected.begin(), expected.end());
+    const auto from = static_cast<std::size_t>(at.first - found.begin());
+    return testing::AssertionFailure()
+           << "they part at byte " << from << ": " << found.substr(from, 60);
+  }
+
+  [[nodiscard]] bool WaitChecked() {
+    return QTest::qWaitFor(
+        [this] {
+          const auto& model = window_->model();
+          return model.UpToDate() && model.state()->checked;
+        },
+        120000);
+  }
+  [[nodiscard]] bool WaitUpToDate() {
+    return QTest::qWaitFor([this] { return window_->model().UpToDate(); }, 60000);
+  }
+
+  template <class T>
+  T& Find(const char* name) {
+    T* found = window_->findChild<T*>(name);
+    if (found == nullptr) throw std::runtime_error(std::string("no widget ") + name);
+    return *found;
+  }
+
+  void ChooseRow(const QString& point, const QString& side) {
+    auto& table = Find<QTableWidget>("points");
+    for (int i = 0; i < table.rowCount(); ++i) {
+      if (table.item(i, 0)->text() != point || table.item(i, 1)->text() != side) continue;
+      table.scrollToItem(table.item(i, 0));
+      QTest::mouseClick(table.viewport(), Qt::LeftButton, {},
+                        table.visualItemRect(table.item(i, 0)).center());
+      return;
+    }
+    FAIL() << "no row " << point.toStdString();
+  }
+
+  void Screen(const char* name) {
+    const char* folder = std::getenv("HOLEWARD_SCREENS");
+    if (folder == nullptr) return;
+    QTest::qWait(50);
+    const QString scale = qEnvironmentVariable("QT_SCALE_FACTOR", "1");
+    EXPECT_TRUE(SaveScreen(*window_, QString("%1/%2-%3x.png").arg(folder, name).arg(scale)));
+  }
+
+  [[nodiscard]] double TapeOfA1() const {
+    return window_->model().state()->job.FindPoint("A1")->rule[0].value;
+  }
+
+  QTemporaryDir folder_;
+  QString job_;
+  std::string demo_;
+  std::unique_ptr<MainWindow> window_;
+  QStringList questions_;
+  int answer_ = 0;
+};
+
+TEST_F(Window, ListsEveryPointOfBothSidesWithItsVerdict) {
+  Open();
+  auto& table = Find<QTableWidget>("points");
+  EXPECT_EQ(table.rowCount(), 20);
+  for (int i = 0; i < table.rowCount(); ++i) {
+    const QString verdict = table.item(i, 2)->text();
+    EXPECT_TRUE(verdict.contains("clear") || verdict.contains("mark only"))
+        << verdict.toStdString();
+  }
+  EXPECT_EQ(Find<QLabel>("verdict").text().toStdString(), "Over all: clear");
+  QTest::keyClicks(&Find<QLineEdit>("filter"), "bottom right");
+  EXPECT_LT(table.rowCount(), 8);
+  EXPECT_GT(table.rowCount(), 0);
+  Screen("list");
+}
+
+TEST_F(Window, AValueTypedIsPlacedCheckedUndoneAndSavedAloneInTheFile) {
+  Open();
+  ChooseRow("A1", "left");
+  ASSERT_TRUE(window_->model().chosen());
+  EXPECT_EQ(window_->model().chosen()->point, "A1");
+  auto& tape = Find<QLineEdit>("field rule 1: tape");
+  EXPECT_EQ(tape.text().toStdString(), "84");
+  const Vec3 before = window_->model().state()->Placed(0, "A1")->position;
+  tape.setFocus();
+  tape.selectAll();
+  QTest::keyClicks(&tape, "91.5");
+  ASSERT_TRUE(WaitUpToDate());
+  const Vec3 after = window_->model().state()->Placed(0, "A1")->position;
+  EXPECT_NEAR((after - before).norm(), 7.5, 0.2);  // along the part, by tape
+  QTest::keyClick(&tape, Qt::Key_Return);
+  ASSERT_TRUE(WaitChecked());
+  Screen("values");
+  std::printf("edit to drawn %.1f ms, to checked %.1f ms, frame %.1f ms\n", window_->drawn_ms(),
+              window_->checked_ms(), window_->view().frame_ms());
+
+  QTest::keyClick(window_.get(), Qt::Key_Z, Qt::ControlModifier);
+  ASSERT_TRUE(WaitUpToDate());
+  EXPECT_TRUE(SameText(window_->model().text(), demo_));
+  EXPECT_EQ(tape.text().toStdString(), "84");
+  QTest::keyClick(window_.get(), Qt::Key_Z, Qt::ControlModifier | Qt::ShiftModifier);
+  ASSERT_TRUE(WaitUpToDate());
+  EXPECT_EQ(tape.text().toStdString(), "91.5");
+
+  QTest::keyClick(window_.get(), Qt::Key_S, Qt::ControlModifier);
+  std::string expected = demo_;
+  const auto at = expected.find("tape = 84");
+  expected.replace(at, 9, "tape = 91.5");
+  EXPECT_TRUE(SameText(BytesOf(job_), expected));
+  ASSERT_TRUE(window_->Open(job_));
+  ASSERT_TRUE(WaitChecked());
+  EXPECT_DOUBLE_EQ(TapeOfA1(), 91.5);
+}
+
+TEST_F(Window, APointDraggedOnTheSkinChangesItsNumbersAlone) {
+  Open();
+  QTest::keyClick(window_.get(), Qt::Key_5, Qt::ControlModifier);  // from the left
+  ViewWidget& view = window_->view();
+  const auto mark = view.MarkOf({"A1", Side::left});
+  ASSERT_TRUE(mark);
+  QTest::mousePress(&view, Qt::LeftButton, {}, *mark);
+  EXPECT_EQ(window_->model().chosen()->point, "A1");
+  for (int i = 1; i <= 6; ++i) {
+    QTest::mouseMove(&view, *mark + QPoint(4 * i, 0));
+    QMouseEvent move(QEvent::MouseMove, *mark + QPoint(4 * i, 0), Qt::LeftButton, Qt::LeftButton,
+                     Qt::NoModifier);
+    QApplication::sendEvent(&view, &move);
+    ASSERT_TRUE(WaitUpToDate());
+  }
+  QTest::mouseRelease(&view, Qt::LeftButton, {}, *mark + QPoint(24, 0));
+  ASSERT_TRUE(WaitChecked());
+  EXPECT_NE(TapeOfA1(), 84.0);
+  std::string expected = demo_;
+  expected.replace(expected.find("tape = 84"), 9, "tape = " + TomlNumber(TapeOfA1()));
+  EXPECT_TRUE(SameText(window_->model().text(), expected));
+  Screen("drag");
+  QTest::keyClick(window_.get(), Qt::Key_Z, Qt::ControlModifier);
+  EXPECT_TRUE(SameText(window_->model().text(), demo_)) << "a drag is one step back";
+}
+
+TEST_F(Window, ShowsTheSectionOfADrillPointAtAnyDepth) {
+  Open();
+  ChooseRow("T3", "left");
+  auto& tabs = Find<QTabWidget>("tabs");
+  tabs.setCurrentIndex(1);
+  QTest::qWait(50);
+  auto& depth = Find<QSlider>("depth");
+  EXPECT_EQ(depth.value(), 75);  // the pilot's stop, 7.5 mm
+  EXPECT_TRUE(Find<QLabel>("section-now").text().contains("tip at 7.5 mm"));
+  depth.setValue(450);
+  EXPECT_TRUE(Find<QLabel>("section-now").text().contains("torsion bar"))
+      << Find<QLabel>("section-now").text().toStdString();
+  Screen("section");
+}
+
+TEST_F(Window, AnAddedPointCanBeCopiedAndDeletedAndTheTextComesBack) {
+  Open();
+  QTest::keyClick(window_.get(), Qt::Key_N, Qt::ControlModifier | Qt::ShiftModifier);
+  ASSERT_TRUE(WaitChecked());
+  EXPECT_EQ(window_->model().state()->job.points.size(), 11U);
+  EXPECT_TRUE(window_->model().state()->errors.empty())
+      << window_->model().state()->errors.front().message;
+  QTest::keyClick(window_.get(), Qt::Key_D, Qt::ControlModifier);
+  ASSERT_TRUE(WaitUpToDate());
+  EXPECT_EQ(window_->model().state()->job.points.size(), 12U);
+  QTest::keyClick(window_.get(), Qt::Key_Delete, Qt::ControlModifier);
+  ASSERT_TRUE(WaitUpToDate());
+  EXPECT_EQ(window_->model().state()->job.points.size(), 11U);
+  for (int i = 0; i < 3; ++i) QTest::keyClick(window_.get(), Qt::Key_Z, Qt::ControlModifier);
+  EXPECT_TRUE(SameText(window_->model().text(), demo_));
+}
+
+TEST_F(Window, AJobWithErrorsOpensAsTextAndItsGoodPartsAreDrawn) {
+  std::string broken = demo_;
+  broken.replace(broken.find("from = \"pivot eye\""), 18, "from = \"pivot eyes\"");
+  WriteBytes(job_, broken);
+  window_ = std::make_unique<MainWindow>(ServicesOfProgram());
+  window_->resize(1360, 860);
+  window_->show();
+  ASSERT_TRUE(QTest::qWaitForWindowExposed(window_.get()));
+  ASSERT_TRUE(window_->Open(job_));
+  ASSERT_TRUE(WaitUpToDate());
+  const JobState& state = *window_->model().state();
+  ASSERT_FALSE(state.errors.empty());
+  EXPECT_EQ(state.job.points.size(), 9U);
+  EXPECT_EQ(state.sides.size(), 2U);
+  EXPECT_EQ(Find<QTabWidget>("tabs").currentIndex(), 3);
+  EXPECT_TRUE(Find<QLabel>("verdict").text().contains("cannot be used"));
+  Screen("errors");
+}
+
+TEST_F(Window, AFileChangedOutsideIsNotWrittenOver) {
+  Open();
+  ChooseRow("A1", "left");
+  auto& tape = Find<QLineEdit>("field rule 1: tape");
+  tape.setFocus();
+  tape.selectAll();
+  QTest::keyClicks(&tape, "90");
+  const std::string theirs = demo_ + "# a line from elsewhere\n";
+  WriteBytes(job_, theirs);
+  answer_ = 2;  // cancel
+  EXPECT_FALSE(window_->Save());
+  EXPECT_TRUE(SameText(BytesOf(job_), theirs));
+  ASSERT_FALSE(questions_.isEmpty());
+  EXPECT_TRUE(questions_.last().contains("changed by something else"));
+}
+
+TEST_F(Window, UnsavedWorkOfARunThatEndedBadlyIsOfferedAgain) {
+  std::string unsaved = demo_;
+  unsaved.replace(unsaved.find("tape = 84"), 9, "tape = 70");
+  WriteBytes(folder_.filePath(".van.toml.unsaved"), unsaved);
+  answer_ = 0;  // take it up
+  Open();
+  EXPECT_TRUE(SameText(window_->model().text(), unsaved));
+  EXPECT_TRUE(window_->model().modified());
+  EXPECT_TRUE(SameText(BytesOf(job_), demo_));
+}
+
+TEST_F(Window, PrintsThePagesOfTheSheetsInTheirOwnSize) {
+  Open();
+  Find<QTabWidget>("tabs").setCurrentIndex(2);
+  auto& page = Find<QComboBox>("page");
+  ASSERT_TRUE(QTest::qWaitFor([&] { return page.count() > 0; }, 120000));
+  Screen("sheet");
+  QPrinter printer(QPrinter::HighResolution);
+  printer.setOutputFormat(QPrinter::PdfFormat);
+  printer.setOutputFileName(folder_.filePath("print.pdf"));
+  EXPECT_EQ(window_->sheet().PrintTo(printer), "");
+  const std::string pdf = BytesOf(folder_.filePath("print.pdf"));
+  EXPECT_EQ(pdf.substr(0, 4), "%PDF");
+  // A4 in points of 1/72 inch, ISO 216: 210 x 297 mm.
+  EXPECT_NE(pdf.find("/MediaBox [0 0 595"), std::string::npos);
+  if (const char* folder = std::getenv("HOLEWARD_SCREENS")) {
+    WriteBytes(QString(folder) + "/print.pdf", pdf);
+  }
+}
+
+}  // namespace
+}  // namespace holeward
+
+int main(int argc, char** argv) {
+  testing::InitGoogleTest(&argc, argv);
+  const QTemporaryDir settings;
+  qputenv("XDG_CONFIG_HOME", settings.path().toLocal8Bit());
+  if (const std::string why = holeward::WhyNoWindow(); !why.empty()) {
+    std::fprintf(stderr, "%s\n", why.c_str());
+    return 1;
+  }
+  holeward::PrepareToolkit();
+  QApplication application(argc, argv);
+  return RUN_ALL_TESTS();
+}

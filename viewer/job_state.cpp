@@ -1,0 +1,145 @@
+#include "viewer/job_state.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "models/bench_reading.h"
+#include "models/scene_likeness.h"
+#include "models/toml_text.h"
+
+namespace holeward {
+namespace {
+
+constexpr int kTries = 24;  // tables taken out before a text is given up
+
+/// The bytes as blanks, line ends kept, so that all else stays in its line and column.
+void BlankOut(std::string& text, const TextSpan& span) {
+  for (std::size_t i = span.from; i < std::min(span.to, text.size()); ++i) {
+    if (text[i] != '\n' && text[i] != '\r') text[i] = ' ';
+  }
+}
+
+void AddTables(const TomlSpot& spot, std::vector<TextSpan>& tables) {
+  if (spot.kind == TomlSpot::Kind::table && spot.header && spot.span.to > spot.span.from) {
+    tables.push_back(spot.span);
+  }
+  for (const TomlSpotEntry& entry : spot.entries) AddTables(entry.spot, tables);
+  for (const TomlSpot& item : spot.items) AddTables(item, tables);
+}
+
+int LineOf(std::string_view text, std::size_t offset) {
+  return 1 + static_cast<int>(std::count(
+                 text.begin(),
+                 text.begin() + static_cast<std::ptrdiff_t>(std::min(offset, text.size())), '\n'));
+}
+
+/// Blanks the innermost table each error stands in. False: none could be found.
+bool BlankTablesOf(std::string& text, const std::vector<JobError>& errors) {
+  const auto root = SpotsOf(text);
+  if (!root) return false;
+  std::vector<TextSpan> tables;
+  AddTables(*root, tables);
+  std::vector<TextSpan> bad;
+  for (const JobError& error : errors) {
+    for (const TextSpan& table : tables) {
+      const bool within =
+          LineOf(text, table.from) <= error.at.line &&
+          error.at.line < LineOf(text, table.to) + (table.to == text.size() ? 1 : 0);
+      if (within && !(table.from == 0 && text.front() != '[')) bad.push_back(table);
+    }
+  }
+  for (const TextSpan& table : bad) BlankOut(text, table);
+  return !bad.empty();
+}
+
+void AddErrors(JobState& state, const std::vector<JobError>& errors) {
+  for (const JobError& error : errors) {
+    const bool known = std::any_of(state.errors.begin(), state.errors.end(), [&](const auto& e) {
+      return e.at.line == error.at.line && e.message == error.message;
+    });
+    if (!known) state.errors.push_back(error);
+  }
+  std::stable_sort(state.errors.begin(), state.errors.end(), [](const auto& a, const auto& b) {
+    return std::pair(a.at.line, a.at.column) < std::pair(b.at.line, b.at.column);
+  });
+}
+
+/// The lines of a side's readings, taken from an earlier state where nothing moved.
+std::vector<std::vector<ReadingPath>> PathsOf(const Job& job, const SideState& side,
+                                              const JobState* before) {
+  for (const SideState& old : before == nullptr ? std::vector<SideState>{} : before->sides) {
+    const bool same = old.scene == side.scene && SamePlaces(old.points, side.points) &&
+                      before->job.points == job.points;
+    if (same) return old.paths;
+  }
+  return ReadingPathsOf(job, *side.scene, side.points);
+}
+
+/// Shows what an evaluation found.
+void Take(const Evaluation& evaluation, const JobState* before, JobState& state) {
+  state.warnings.clear();
+  state.sides.clear();
+  for (const SideEvaluation& found : evaluation.sides) {
+    AddErrors(state, found.build->errors);
+    AddErrors(state, found.build->failures);
+    AddErrors(state, found.placing.errors);
+    state.warnings.insert(state.warnings.end(), found.placing.warnings.begin(),
+                          found.placing.warnings.end());
+    SideState side;
+    side.side = found.side;
+    side.mirrored = found.mirrored;
+    side.scene = std::shared_ptr<const Scene>(found.build, &found.build->scene);
+    side.points = found.placing.points;
+    side.paths = PathsOf(state.job, side, before);
+    side.checking = found.checking;
+    state.sides.push_back(std::move(side));
+  }
+}
+
+}  // namespace
+
+const PlacedPoint* JobState::Placed(std::size_t side, const std::string& point) const {
+  if (side >= sides.size()) return nullptr;
+  const auto& points = sides[side].points;
+  const auto placed = std::find_if(points.begin(), points.end(),
+                                   [&](const PlacedPoint& p) { return p.name == point; });
+  return placed == points.end() ? nullptr : &*placed;
+}
+
+JobReading ReadGoodParts(const std::string& text, const std::string& file,
+                         std::vector<JobError>& errors) {
+  JobReading reading = ReadBenchJobText(text, file).reading;
+  errors = reading.errors;
+  std::string left = text;
+  for (int i = 0; !reading.errors.empty() && i < kTries; ++i) {
+    if (!BlankTablesOf(left, reading.errors)) break;
+    reading = ReadBenchJobText(left, file).reading;
+  }
+  return reading;
+}
+
+JobState PlacedState(const std::string& text, const std::string& file, const JobState* before) {
+  JobState state;
+  state.text = text;
+  JobReading reading = ReadGoodParts(text, file, state.errors);
+  state.partial = !state.errors.empty();
+  if (!reading.errors.empty()) return state;
+  state.job = std::move(reading.job);
+  const Evaluation* known = before == nullptr ? nullptr : before->evaluation.get();
+  state.evaluation = std::make_shared<const Evaluation>(EvaluatePlaces(state.job, known));
+  Take(*state.evaluation, before, state);
+  return state;
+}
+
+JobState CheckedState(const JobState& placed) {
+  JobState state = placed;
+  state.checked = true;
+  if (state.evaluation == nullptr) return state;
+  state.evaluation =
+      std::make_shared<const Evaluation>(Evaluate(state.job, placed.evaluation.get()));
+  state.verdict = state.evaluation->verdict;
+  Take(*state.evaluation, &placed, state);
+  return state;
+}
+
+}  // namespace holeward

@@ -1,0 +1,270 @@
+#include "viewer/window/form_panel.h"
+
+#include <QComboBox>
+#include <QFormLayout>
+#include <QHBoxLayout>
+#include <QKeyEvent>
+#include <QLabel>
+#include <QLineEdit>
+#include <QMenu>
+#include <QPushButton>
+#include <QScrollArea>
+#include <QVBoxLayout>
+#include <QWheelEvent>
+#include <algorithm>
+
+namespace holeward {
+namespace {
+
+/// A line for an answer; a number goes up and down with the arrow keys and the wheel.
+class AnswerLine : public QLineEdit {
+ public:
+  AnswerLine(bool number, QWidget* parent) : QLineEdit(parent), number_(number) {}
+
+ protected:
+  void keyPressEvent(QKeyEvent* event) override {
+    const bool up = event->key() == Qt::Key_Up;
+    if (number_ && (up || event->key() == Qt::Key_Down)) {
+      const double step = event->modifiers() & Qt::ShiftModifier ? 5.0 : 0.5;
+      Step(up ? step : -step);
+      return;
+    }
+    QLineEdit::keyPressEvent(event);
+  }
+  void wheelEvent(QWheelEvent* event) override {
+    if (!number_ || !hasFocus()) {
+      event->ignore();
+      return;
+    }
+    Step(event->angleDelta().y() > 0 ? 0.5 : -0.5);
+    event->accept();
+  }
+
+ private:
+  void Step(double by) {
+    bool good = false;
+    const double value = text().toDouble(&good);
+    if (!good) return;
+    setText(QString::number(value + by, 'g', 12));
+    emit textEdited(text());
+  }
+  bool number_;
+};
+
+/// Choices that the wheel does not change in passing.
+class ChoiceBox : public QComboBox {
+ protected:
+  void wheelEvent(QWheelEvent* event) override {
+    if (hasFocus()) {
+      QComboBox::wheelEvent(event);
+    } else {
+      event->ignore();
+    }
+  }
+};
+
+bool SameFields(const std::vector<FormField>& a, const std::vector<FormField>& b) {
+  return std::equal(
+      a.begin(), a.end(), b.begin(), b.end(), [](const FormField& x, const FormField& y) {
+        return x.label == y.label && x.path == y.path && x.kind == y.kind && x.choices == y.choices;
+      });
+}
+
+const std::pair<NewThing, const char*> kThings[] = {
+    {NewThing::point, "Point"},
+    {NewThing::part, "Part"},
+    {NewThing::station, "Section of this part"},
+    {NewThing::fitting, "Fitting on this part"},
+    {NewThing::inner, "Inner body in this part"},
+    {NewThing::neighbour, "Neighbour outside"},
+    {NewThing::template_sheet, "Template of this part"}};
+
+}  // namespace
+
+FormPanel::FormPanel(QWidget* parent)
+    : QWidget(parent),
+      choice_(new QComboBox(this)),
+      message_(new QLabel(this)),
+      scroll_(new QScrollArea(this)),
+      delete_(new QPushButton("Delete", this)),
+      copy_(new QPushButton("Copy", this)) {
+  choice_->setObjectName("table");
+  choice_->setAccessibleName("What is being edited");
+  choice_->setMaxVisibleItems(30);
+  auto* add = new QPushButton("Add", this);
+  auto* menu = new QMenu(add);
+  for (const auto& [thing, word] : kThings) {
+    menu->addAction(word, this, [this, what = thing] {
+      if (on_add) on_add(what);
+    });
+  }
+  add->setMenu(menu);
+  add->setObjectName("add");
+  copy_->setObjectName("copy");
+  delete_->setObjectName("delete");
+  auto* top = new QHBoxLayout;
+  top->addWidget(choice_, 1);
+  top->addWidget(add);
+  top->addWidget(copy_);
+  top->addWidget(delete_);
+  message_->setWordWrap(true);
+  message_->setObjectName("answer-message");
+  message_->hide();
+  scroll_->setWidgetResizable(true);
+  scroll_->setFrameShape(QFrame::NoFrame);
+  auto* layout = new QVBoxLayout(this);
+  layout->setContentsMargins(6, 6, 6, 6);
+  layout->addLayout(top);
+  layout->addWidget(message_);
+  layout->addWidget(scroll_, 1);
+  connect(choice_, qOverload<int>(&QComboBox::activated), this, [this](int at) {
+    if (on_table && at >= 0) on_table(tables_[static_cast<std::size_t>(at)].path);
+  });
+  connect(copy_, &QPushButton::clicked, this, [this] {
+    if (on_copy) on_copy();
+  });
+  connect(delete_, &QPushButton::clicked, this, [this] {
+    if (on_delete) on_delete();
+  });
+}
+
+void FormPanel::Show(const std::vector<JobTable>& tables, const TomlPath& table,
+                     const std::vector<FormField>& fields) {
+  filling_ = true;
+  const bool same_tables =
+      std::equal(tables.begin(), tables.end(), tables_.begin(), tables_.end(),
+                 [](const auto& a, const auto& b) { return a.title == b.title; });
+  tables_ = tables;
+  if (!same_tables) {
+    choice_->clear();
+    for (const JobTable& one : tables) {
+      choice_->addItem(QString(2 * one.level, ' ') + QString::fromStdString(one.title));
+    }
+  }
+  for (std::size_t i = 0; i < tables.size(); ++i) {
+    if (tables[i].path == table) choice_->setCurrentIndex(static_cast<int>(i));
+  }
+  const bool item = table.size() >= 2 && table.front() != TomlStep(std::string("tool"));
+  copy_->setEnabled(item);
+  delete_->setEnabled(item);
+  const bool same = table_ == table && SameFields(fields, fields_);
+  table_ = table;
+  fields_ = fields;
+  if (same) {
+    Refresh();
+  } else {
+    Build();
+    Tell("");
+  }
+  filling_ = false;
+}
+
+void FormPanel::Tell(const QString& what) {
+  message_->setText(what.isEmpty() ? "" : "Not taken: " + what);
+  message_->setVisible(!what.isEmpty());
+}
+
+QWidget* FormPanel::ChoiceOf(std::size_t i) {
+  const FormField& field = fields_[i];
+  auto* box = new ChoiceBox;
+  box->setEditable(!field.method);
+  box->setInsertPolicy(QComboBox::NoInsert);
+  if (!field.method) box->addItem("");
+  for (const std::string& word : field.choices) box->addItem(QString::fromStdString(word));
+  connect(box, qOverload<int>(&QComboBox::activated), this, [this, i, box](int) {
+    if (filling_) return;
+    Give(i, box->currentText(), false);
+    if (on_end) on_end();
+  });
+  if (box->lineEdit() == nullptr) return box;
+  box->lineEdit()->setPlaceholderText(QString::fromStdString(field.hint));
+  connect(box->lineEdit(), &QLineEdit::editingFinished, this, [this, i, box] {
+    if (filling_) return;
+    Give(i, box->currentText(), false);
+    if (on_end) on_end();
+  });
+  return box;
+}
+
+QWidget* FormPanel::EditorOf(std::size_t i) {
+  const FormField& field = fields_[i];
+  if (field.kind == FieldKind::choice) return ChoiceOf(i);
+  auto* line = new AnswerLine(field.kind == FieldKind::number, this);
+  line->setPlaceholderText(QString::fromStdString(field.hint));
+  connect(line, &QLineEdit::textEdited, this, [this, i](const QString& text) {
+    bool good = false;
+    text.toDouble(&good);
+    // While it is written a number counts at once; anything else when it is finished.
+    if (!filling_ && good && fields_[i].kind == FieldKind::number) Give(i, text, true);
+  });
+  connect(line, &QLineEdit::editingFinished, this, [this, i, line] {
+    if (filling_) return;
+    Give(i, line->text(), true);
+    if (on_end) on_end();
+  });
+  return line;
+}
+
+void FormPanel::Give(std::size_t i, const QString& answer, bool live) {
+  if (answer.toStdString() == fields_[i].shown) return;
+  if (on_answer) on_answer(fields_[i], answer, live);
+}
+
+void FormPanel::Finish() {
+  for (std::size_t i = 0; i < editors_.size(); ++i) {
+    if (!editors_[i]->hasFocus()) continue;
+    if (auto* line = qobject_cast<QLineEdit*>(editors_[i])) Give(i, line->text(), true);
+    if (auto* box = qobject_cast<QComboBox*>(editors_[i])) Give(i, box->currentText(), false);
+    if (on_end) on_end();
+    return;
+  }
+}
+
+void FormPanel::Settle() {
+  for (QWidget* editor : editors_) {
+    if (auto* line = qobject_cast<QLineEdit*>(editor)) line->setModified(false);
+  }
+}
+
+void FormPanel::Build() {
+  // An answer may be what asks for another form: its editor must live until it has been told.
+  if (QWidget* old = scroll_->takeWidget()) {
+    for (QObject* child : old->findChildren<QObject*>()) child->blockSignals(true);
+    old->hide();
+    old->deleteLater();
+  }
+  auto* inside = new QWidget;
+  auto* form = new QFormLayout(inside);
+  form->setFieldGrowthPolicy(QFormLayout::AllNonFixedFieldsGrow);
+  form->setContentsMargins(2, 4, 8, 4);
+  editors_.clear();
+  for (std::size_t i = 0; i < fields_.size(); ++i) {
+    QWidget* editor = EditorOf(i);
+    const QString label = QString::fromStdString(fields_[i].label);
+    editor->setObjectName("field " + label);
+    editor->setAccessibleName(label);
+    form->addRow(label, editor);
+    editors_.push_back(editor);
+  }
+  scroll_->setWidget(inside);
+  Refresh();
+}
+
+void FormPanel::Refresh() {
+  for (std::size_t i = 0; i < fields_.size(); ++i) {
+    const QString shown = QString::fromStdString(fields_[i].shown);
+    if (auto* box = qobject_cast<QComboBox*>(editors_[i])) {
+      if (box->currentText() == shown) continue;
+      if (box->isEditable()) {
+        box->setEditText(shown);
+      } else {
+        box->setCurrentIndex(box->findText(shown));
+      }
+    } else if (auto* line = qobject_cast<QLineEdit*>(editors_[i])) {
+      // What is half written is not written over with what it came to.
+      if (line->text() != shown && !(line->hasFocus() && line->isModified())) line->setText(shown);
+    }
+  }
+}
+
+}  // namespace holeward

@@ -1,0 +1,58 @@
+// The form of a table of the job: a point, a part, a fitting. Every answer goes into the job's
+// text.
+#pragma once
+
+#include <QWidget>
+#include <functional>
+#include <vector>
+
+#include "models/job_form.h"
+
+class QComboBox;
+class QFormLayout;
+class QLabel;
+class QPushButton;
+class QScrollArea;
+
+namespace holeward {
+
+class FormPanel : public QWidget {
+ public:
+  explicit FormPanel(QWidget* parent = nullptr);
+
+  /// Shows the table's form; answers being written keep their place.
+  void Show(const std::vector<JobTable>& tables, const TomlPath& table,
+            const std::vector<FormField>& fields);
+  /// Gives the answer that is being written.
+  void Finish();
+  /// Shows what stands in the text at the next Show, whatever is half written.
+  void Settle();
+  /// What is wrong with the last answer, or nothing.
+  void Tell(const QString& what);
+
+  std::function<void(const TomlPath&)> on_table;
+  std::function<void(const FormField&, const QString& answer, bool live)> on_answer;
+  std::function<void()> on_end;  ///< an answer is finished
+  std::function<void(NewThing)> on_add;
+  std::function<void()> on_copy, on_delete;
+
+ private:
+  void Build();
+  [[nodiscard]] QWidget* EditorOf(std::size_t field);
+  [[nodiscard]] QWidget* ChoiceOf(std::size_t field);
+  void Give(std::size_t field, const QString& answer, bool live);
+  void Refresh();
+
+  QComboBox* choice_;
+  QLabel* message_;
+  QScrollArea* scroll_;
+  QPushButton* delete_;
+  QPushButton* copy_;
+  std::vector<JobTable> tables_;
+  std::vector<FormField> fields_;
+  std::vector<QWidget*> editors_;
+  TomlPath table_;
+  bool filling_ = false;
+};
+
+}  // namespace holeward

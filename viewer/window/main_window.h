@@ -1,0 +1,116 @@
+// The window: the picture, the list, the form, the section, the sheet and the text of one job.
+#pragma once
+
+#include <QMainWindow>
+#include <memory>
+#include <mutex>
+
+#include "viewer/state_worker.h"
+#include "viewer/window_model.h"
+#include "viewer/window_services.h"
+
+class QAction;
+class QLabel;
+class QTabWidget;
+class QTimer;
+
+namespace holeward {
+
+class FormPanel;
+class ListPanel;
+class SectionPanel;
+class SheetPanel;
+class TextPanel;
+class ViewWidget;
+struct SkinPick;
+
+class MainWindow : public QMainWindow {
+ public:
+  explicit MainWindow(WindowServices services);
+  ~MainWindow() override;
+
+  /// Opens a job; asks about unsaved work and what a crash left behind. Says what is wrong in a
+  /// box.
+  bool Open(const QString& path);
+  bool Save();
+  [[nodiscard]] const WindowModel& model() const { return model_; }
+  [[nodiscard]] ViewWidget& view() { return *view_; }
+  [[nodiscard]] SheetPanel& sheet() { return *sheet_; }
+  /// From the last change of a value to the picture drawn with it, and to it being checked, ms.
+  [[nodiscard]] double drawn_ms() const { return drawn_ms_; }
+  [[nodiscard]] double checked_ms() const { return checked_ms_; }
+
+  /// What a box would ask; tests answer in its place. Gives the index of the answer.
+  std::function<int(const QString& question, const QStringList& answers)> ask;
+
+ protected:
+  void closeEvent(QCloseEvent* event) override;
+  bool event(QEvent* event) override;
+
+ private:
+  void MakePanels();
+  void MakeActions();
+  void MakeFileMenu();
+  void MakeEditMenu();
+  void MakeViewMenu();
+  void Connect();
+  void FillRecent();
+  [[nodiscard]] QAction* Act(QMenu* menu, const QString& text, const QKeySequence& key,
+                             std::function<void()> what);
+
+  void TakeComing();
+  void Adopt(std::shared_ptr<const JobState> state);
+  void FinishAnswers();  ///< takes what is half written
+  void TextChanged();    ///< after every change of the model's text
+  void ShowPoints();
+  void ShowForm();
+  void ShowTitle();
+  void Choose(const std::optional<Chosen>& chosen);
+  void Pick(const SkinPick& pick);
+  void SetReadingMode(bool on);
+  void Step(bool back);
+  void AddThing(NewThing thing);
+  void CopyTable();
+  void DeleteTable();
+  void Took(Result<Added> added);
+  bool MayLetGo();
+  bool SaveAs();
+  void LookOutside();
+  void IssueSet();
+  void Note(const QString& what);
+
+  WindowServices services_;
+  WindowModel model_;
+  std::unique_ptr<StateWorker> worker_;
+  std::mutex coming_in_use_;
+  std::shared_ptr<const JobState> coming_;  ///< worked out, not shown yet
+  ViewWidget* view_;
+  ListPanel* list_;
+  FormPanel* form_;
+  SectionPanel* section_;
+  SheetPanel* sheet_;
+  TextPanel* text_;
+  QTabWidget* tabs_;
+  QLabel* verdict_;
+  QLabel* hover_;
+  QMenu* recent_ = nullptr;
+  QAction* undo_ = nullptr;
+  QAction* redo_ = nullptr;
+  QAction* reading_ = nullptr;
+  QTimer* recovery_;
+  TomlPath table_;
+  const Scene* shown_scene_ = nullptr;
+  std::vector<SkinPick> picks_;
+  bool fitted_ = false;
+  bool asking_ = false;
+  std::int64_t changed_at_ = 0;
+  bool timing_ = false;
+  double drawn_ms_ = 0.0;
+  double checked_ms_ = 0.0;
+};
+
+/// Copies what a person sees into a picture file, the drawn view included; for tests and the
+/// README.
+bool SaveScreen(MainWindow& window, const QString& path);
+
+}  // namespace holeward

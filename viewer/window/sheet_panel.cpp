@@ -1,0 +1,221 @@
+#include "viewer/window/sheet_panel.h"
+
+#include <QComboBox>
+#include <QHBoxLayout>
+#include <QImage>
+#include <QLabel>
+#include <QPageSize>
+#include <QPainter>
+#include <QPrintDialog>
+#include <QPrinter>
+#include <QProgressBar>
+#include <QPushButton>
+#include <QScrollArea>
+#include <QVBoxLayout>
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace holeward {
+namespace {
+
+constexpr double kScreenDots = 4.0;        // dots a mm on the screen
+constexpr double kPrintDots = 600 / 25.4;  // dots a mm on paper
+
+QImage ImageOf(const SheetView& sheet, double dots) {
+  const PageBitmap page = sheet.draw(dots);
+  if (page.width <= 0 || page.height <= 0) return {};
+  const QImage image(reinterpret_cast<const uchar*>(page.pixels.data()), page.width, page.height,
+                     QImage::Format_RGB32);
+  return image.convertToFormat(QImage::Format_Grayscale8);  // a copy of its own
+}
+
+QPageLayout LayoutOf(const SheetView& sheet) {
+  const QSizeF size(sheet.width, sheet.height);
+  return {QPageSize(size, QPageSize::Millimeter, "", QPageSize::FuzzyMatch), QPageLayout::Portrait,
+          QMarginsF(0, 0, 0, 0), QPageLayout::Millimeter};
+}
+
+}  // namespace
+
+void BackgroundWork::Start(std::function<void(const std::atomic<bool>&)> work) {
+  Stop();
+  stop_ = false;
+  thread_ = std::thread([this, work = std::move(work)] { work(stop_); });
+}
+
+void BackgroundWork::Stop() {
+  stop_ = true;
+  if (thread_.joinable()) thread_.join();
+}
+
+SheetPanel::SheetPanel(const WindowServices& services, QWidget* parent)
+    : QWidget(parent),
+      services_(services),
+      page_(new QComboBox(this)),
+      picture_(new QLabel),
+      scroll_(new QScrollArea(this)),
+      progress_(new QLabel(this)),
+      bar_(new QProgressBar(this)),
+      cancel_(new QPushButton("Cancel", this)),
+      print_(new QPushButton("Print all pages at 100 %", this)) {
+  page_->setAccessibleName("Page");
+  page_->setObjectName("page");
+  print_->setObjectName("print");
+  cancel_->setObjectName("cancel");
+  progress_->setObjectName("progress");
+  progress_->setWordWrap(true);
+  scroll_->setWidget(picture_);
+  scroll_->setAlignment(Qt::AlignCenter);
+  bar_->setRange(0, 0);
+  bar_->setTextVisible(false);
+  bar_->setMaximumHeight(8);
+  auto* top = new QHBoxLayout;
+  top->addWidget(page_, 1);
+  top->addWidget(print_);
+  auto* bottom = new QHBoxLayout;
+  bottom->addWidget(progress_, 1);
+  bottom->addWidget(cancel_);
+  auto* layout = new QVBoxLayout(this);
+  layout->setContentsMargins(6, 6, 6, 6);
+  layout->addLayout(top);
+  layout->addWidget(scroll_, 1);
+  layout->addWidget(bar_);
+  layout->addLayout(bottom);
+  Idle("");
+  connect(page_, qOverload<int>(&QComboBox::currentIndexChanged), this,
+          [this](int page) { ShowPage(page); });
+  connect(print_, &QPushButton::clicked, this, [this] { Print(); });
+  connect(cancel_, &QPushButton::clicked, this, [this] {
+    work_.AskToStop();
+    progress_->setText("stopping");
+  });
+}
+
+void SheetPanel::SetJob(const std::string& text, const std::string& file) {
+  text_ = text;
+  file_ = file;
+  if (isVisible() && made_of_ != text_) Make();
+}
+
+void SheetPanel::showEvent(QShowEvent* event) {
+  QWidget::showEvent(event);
+  if (made_of_ != text_) Make();
+}
+
+void SheetPanel::Busy(const QString& what) {
+  progress_->setText(what);
+  bar_->show();
+  cancel_->show();
+}
+
+void SheetPanel::Idle(const QString& message) {
+  progress_->setText(message);
+  bar_->hide();
+  cancel_->hide();
+}
+
+void SheetPanel::Make() {
+  if (!services_.sheets) return;
+  Busy("laying out the pages");
+  made_of_ = text_;
+  const unsigned number = ++number_;
+  work_.Start([this, number, text = text_, file = file_](const std::atomic<bool>& stop) {
+    const Progress progress = [this, &stop](const std::string& what) {
+      QMetaObject::invokeMethod(
+          this, [this, what] { progress_->setText(QString::fromStdString(what)); },
+          Qt::QueuedConnection);
+      return stop.load();
+    };
+    auto sheets = services_.sheets(text, file, progress);
+    QMetaObject::invokeMethod(
+        this, [this, number, sheets = std::move(sheets)] { Took(sheets, number); },
+        Qt::QueuedConnection);
+  });
+}
+
+void SheetPanel::Took(Result<std::vector<SheetView>> sheets, unsigned number) {
+  if (number != number_) return;
+  if (!sheets) {
+    sheets_.clear();
+    page_->clear();
+    picture_->clear();
+    made_of_.clear();
+    Idle(QString::fromStdString(sheets.error().message));
+    return;
+  }
+  const int before = std::max(0, page_->currentIndex());
+  sheets_ = std::move(*sheets);
+  page_->blockSignals(true);
+  page_->clear();
+  for (const SheetView& sheet : sheets_) page_->addItem(QString::fromStdString(sheet.title));
+  page_->setCurrentIndex(std::min(before, page_->count() - 1));
+  page_->blockSignals(false);
+  Idle(sheets_.empty() ? "The job has no template yet: add one." : "");
+  ShowPage(page_->currentIndex());
+}
+
+void SheetPanel::ShowPage(int page) {
+  print_->setEnabled(!sheets_.empty());
+  if (page < 0 || static_cast<std::size_t>(page) >= sheets_.size()) return;
+  const QImage image = ImageOf(sheets_[static_cast<std::size_t>(page)], kScreenDots);
+  picture_->setPixmap(QPixmap::fromImage(image));
+  picture_->resize(image.size());
+}
+
+void SheetPanel::Print() {
+  if (sheets_.empty()) return;
+  QPrinter printer(QPrinter::HighResolution);
+  printer.setPageLayout(LayoutOf(sheets_.front()));
+  printer.setFullPage(true);
+  QPrintDialog dialog(&printer, this);
+  if (dialog.exec() != QDialog::Accepted) return;
+  const QString wrong = PrintTo(printer);
+  Idle(wrong.isEmpty() ? "Printed. Measure the check bars before a sheet is used." : wrong);
+}
+
+QString SheetPanel::PrintTo(QPrinter& printer) {
+  if (sheets_.empty()) return "There is no page to print.";
+  printer.setFullPage(true);
+  QPainter painter;
+  for (std::size_t i = 0; i < sheets_.size(); ++i) {
+    const SheetView& sheet = sheets_[i];
+    printer.setPageLayout(LayoutOf(sheet));
+    if (i == 0 ? !painter.begin(&printer) : !printer.newPage()) {
+      return "The printer could not be started.";
+    }
+    const QImage image = ImageOf(sheet, kPrintDots);
+    // In the printer's own dots: every millimetre of the page is one on the paper.
+    const double dots = printer.resolution() / 25.4;
+    painter.setRenderHint(QPainter::SmoothPixmapTransform, false);
+    painter.drawImage(QRectF(0.0, 0.0, sheet.width * dots, sheet.height * dots), image);
+  }
+  painter.end();
+  return printer.printerState() == QPrinter::Error ? "The printer reported an error." : "";
+}
+
+void SheetPanel::Issue(const std::string& job, const std::string& folder) {
+  if (!services_.issue) return;
+  Busy("issuing the set");
+  ++number_;
+  made_of_.clear();
+  work_.Start([this, job, folder](const std::atomic<bool>& stop) {
+    const Progress progress = [this, &stop](const std::string& what) {
+      QMetaObject::invokeMethod(
+          this, [this, what] { progress_->setText(QString::fromStdString(what)); },
+          Qt::QueuedConnection);
+      return stop.load();
+    };
+    const auto done = services_.issue(job, folder, progress);
+    const QString words = QString::fromStdString(done ? *done : done.error().message);
+    QMetaObject::invokeMethod(
+        this,
+        [this, words] {
+          Idle(words);
+          if (on_message) on_message(words);
+        },
+        Qt::QueuedConnection);
+  });
+}
+
+}  // namespace holeward

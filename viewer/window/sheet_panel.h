@@ -1,0 +1,80 @@
+// The template pages as they will print, drawn by what draws the PDF; printing and issuing the set.
+#pragma once
+
+#include <QWidget>
+#include <atomic>
+#include <functional>
+#include <memory>
+#include <thread>
+
+#include "viewer/window_services.h"
+
+class QComboBox;
+class QLabel;
+class QPrinter;
+class QProgressBar;
+class QPushButton;
+class QScrollArea;
+
+namespace holeward {
+
+/// Long work beside the window: one at a time, with progress and a way to stop it.
+class BackgroundWork {
+ public:
+  BackgroundWork() = default;
+  BackgroundWork(const BackgroundWork&) = delete;
+  BackgroundWork& operator=(const BackgroundWork&) = delete;
+  ~BackgroundWork() { Stop(); }
+
+  /// Runs on a thread of its own; an earlier run is stopped and waited for.
+  void Start(std::function<void(const std::atomic<bool>& stop)> work);
+  void AskToStop() { stop_ = true; }
+  void Stop();
+
+ private:
+  std::atomic<bool> stop_{false};
+  std::thread thread_;
+};
+
+class SheetPanel : public QWidget {
+ public:
+  SheetPanel(const WindowServices& services, QWidget* parent = nullptr);
+
+  /// The job the pages are of; they are made when the panel is looked at.
+  void SetJob(const std::string& text, const std::string& file);
+  /// Asks where to, then prints every page at 100 %.
+  void Print();
+  /// Prints every page, each in its own size and nothing scaled. Errors: nothing to print, or the
+  /// printer failed, in words.
+  [[nodiscard]] QString PrintTo(QPrinter& printer);
+  /// Issues the saved job to a folder.
+  void Issue(const std::string& job, const std::string& folder);
+
+  std::function<void(const QString&)> on_message;
+
+ protected:
+  void showEvent(QShowEvent* event) override;
+
+ private:
+  void Make();
+  void Took(Result<std::vector<SheetView>> sheets, unsigned number);
+  void ShowPage(int page);
+  void Busy(const QString& what);
+  void Idle(const QString& message);
+
+  const WindowServices& services_;
+  QComboBox* page_;
+  QLabel* picture_;
+  QScrollArea* scroll_;
+  QLabel* progress_;
+  QProgressBar* bar_;
+  QPushButton* cancel_;
+  QPushButton* print_;
+  std::string text_, file_;
+  std::string made_of_;
+  std::vector<SheetView> sheets_;
+  unsigned number_ = 0;
+  BackgroundWork work_;
+};
+
+}  // namespace holeward

@@ -1,0 +1,54 @@
+// The picture of the vehicle as a widget: turned, moved and zoomed by mouse and keys, points chosen
+// and dragged in it.
+#pragma once
+
+#include <functional>
+
+#include <QVTKOpenGLNativeWidget.h>
+
+#include "viewer/window/view_scene.h"
+
+namespace holeward {
+
+class ViewWidget : public QVTKOpenGLNativeWidget {
+ public:
+  explicit ViewWidget(QWidget* parent = nullptr);
+
+  ViewScene scene;
+
+  /// Draws again, when the event loop comes to it.
+  void Redraw();
+  void From(Look look);
+  /// Clicks pick places of the skin instead of points.
+  void SetPicking(bool picking) { picking_ = picking; }
+  /// Places of the window are asked for in the person's pixels, y down.
+  [[nodiscard]] std::optional<QPoint> MarkOf(const Chosen& point) const;
+  /// How long the last picture took to draw, ms.
+  [[nodiscard]] double frame_ms() const { return frame_ms_; }
+
+  std::function<void(const std::optional<Chosen>&)> on_choose;
+  std::function<void(const Chosen&, const Vec3& to)> on_drag;
+  std::function<void()> on_drag_end;
+  std::function<void(const SkinPick&)> on_pick;
+  std::function<void(const QString&)> on_hover;
+
+ protected:
+  void mousePressEvent(QMouseEvent* event) override;
+  void mouseMoveEvent(QMouseEvent* event) override;
+  void mouseReleaseEvent(QMouseEvent* event) override;
+  void wheelEvent(QWheelEvent* event) override;
+  void keyPressEvent(QKeyEvent* event) override;
+  void resizeEvent(QResizeEvent* event) override;
+
+ private:
+  [[nodiscard]] Vec2 InScene(const QPoint& at) const;
+  void Hover(const QPoint& at);
+
+  QPoint pressed_, last_;
+  std::optional<Chosen> held_;  ///< the chosen point under the pressed button
+  bool moved_ = false;
+  bool picking_ = false;
+  double frame_ms_ = 0.0;
+};
+
+}  // namespace holeward
