@@ -210,6 +210,8 @@ std::vector<JobTable> TablesOf(std::string_view text) {
   tables.push_back({"set", {std::string("set")}, 0});
   tables.push_back({"limits", {std::string("limits")}, 0});
   tables.push_back({"marking", {std::string("marking")}, 0});
+  tables.push_back(
+      {"distribution of the errors", {std::string("marking"), std::string("distribution")}, 0});
   tables.push_back({"test tool", {std::string("tool"), std::string("test")}, 0});
   tables.push_back({"drill tool", {std::string("tool"), std::string("drill")}, 0});
   if (const TomlSpot* parts = root->Find("part")) {
@@ -242,11 +244,15 @@ std::vector<FormField> FormOf(std::string_view text, const TomlPath& table, cons
   } else if (kind == "vehicle") {
     form.AddAll(VehicleKeys());
   } else if (kind == "set") {
-    form.AddAll({{"number", FieldKind::words}, {"revision", FieldKind::words}});
+    form.AddAll({{"number", FieldKind::words},
+                 {"revision", FieldKind::words},
+                 {"applies_to", FieldKind::words},
+                 {"effective", FieldKind::value, {}, "2026-03-31"},
+                 {"supersedes", FieldKind::words}});
   } else if (kind == "limits") {
     form.AddAll(LimitKeys());
   } else if (kind == "marking") {
-    form.AddAll(MarkingKeys());
+    form.AddAll(KeyAt(table, 1) == "distribution" ? DistributionKeys() : MarkingKeys());
   } else if (kind == "tool") {
     form.AddAll(KeyAt(table, 1) == "test" ? TestToolKeys() : DrillToolKeys());
   } else if (kind == "neighbour") {

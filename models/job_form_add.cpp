@@ -35,7 +35,7 @@ std::string PointBody(std::string_view text, const PartRow& part, const Job& job
                        : words.lies == Lies::along ? "rear"
                                                    : "down";
   return fmt::format(
-      "name = {}\nuse  = \"reference\"\npart = {}\n{}rule = [ {{ tape = 50, from = {}, toward = "
+      "name = {}\nuse  = \"reference\"\npart = {}\n{}rule = [ {{ tape = 30, from = {}, toward = "
       "{} }}, {{ {} }} ]\n",
       TomlQuoted(FreshName(text, "P1")), TomlQuoted(part.name),
       round ? "" : fmt::format("face = {}\n", TomlQuoted(words.faces.front())),

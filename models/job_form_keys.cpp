@@ -54,6 +54,7 @@ std::vector<KeySpec> FittingKeys() {
           {"axis", FieldKind::value},
           {"size", FieldKind::value, {}, "[along, around]"},
           {"height", FieldKind::number, {}, "not known"},
+          {"weld", FieldKind::number, {}, "0"},
           {"basis", FieldKind::choice, kBasis, "measured"},
           {"only", FieldKind::choice, kSides, "both sides"}};
 }
@@ -83,13 +84,18 @@ std::vector<KeySpec> TemplateKeys() {
           {"points", FieldKind::value, {}, "every point of the part"},
           {"align", FieldKind::value, {}, "proposed"},
           {"backing", FieldKind::number, {}, "0"},
-          {"paper", FieldKind::value, {}, "\"A4\""}};
+          {"paper", FieldKind::value, {}, "\"A4\""},
+          {"gap", FieldKind::number, {}, "2 mm"},
+          {"hold", FieldKind::choice, {"strap", "magnet"}, "nothing"},
+          {"strap", FieldKind::number, {}, "25 mm"},
+          {"magnet", FieldKind::number, {}, "20 mm"}};
 }
 
 std::vector<KeySpec> VehicleKeys() {
   return {{"described_side", FieldKind::choice, kSides, "left"},
           {"sides", FieldKind::value, {}, "[\"left\", \"right\"]"},
-          {"posture", FieldKind::words}};
+          {"posture", FieldKind::words},
+          {"axle", FieldKind::choice, {"front", "rear"}, "the whole side"}};
 }
 
 std::vector<KeySpec> LimitKeys() {
@@ -121,6 +127,16 @@ std::vector<KeySpec> MarkingKeys() {
                                                                   {"outline", "1 mm"},
                                                                   {"inner_body", "2 mm"}}) {
     keys.push_back({key, FieldKind::value, {}, hint});
+  }
+  return keys;
+}
+
+std::vector<KeySpec> DistributionKeys() {
+  std::vector<KeySpec> keys;
+  for (const char* key : {"readings", "datum", "punch", "template", "tilt", "wall", "outline",
+                          "inner_body", "depth", "run_on"}) {
+    keys.push_back(
+        {key, FieldKind::choice, {"rectangular", "triangular", "normal"}, "rectangular"});
   }
   return keys;
 }

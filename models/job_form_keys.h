@@ -27,6 +27,7 @@ struct KeySpec {
 [[nodiscard]] std::vector<KeySpec> VehicleKeys();
 [[nodiscard]] std::vector<KeySpec> LimitKeys();
 [[nodiscard]] std::vector<KeySpec> MarkingKeys();
+[[nodiscard]] std::vector<KeySpec> DistributionKeys();
 [[nodiscard]] std::vector<KeySpec> TestToolKeys();
 [[nodiscard]] std::vector<KeySpec> DrillToolKeys();
 

@@ -16,6 +16,8 @@ namespace {
 constexpr double kBehind = 60.0;  // mm of the drill drawn outside the part
 constexpr double kBeside = 12.0;  // mm shown beside the part
 constexpr double kNearPlane = 3.0;
+constexpr double kBehindNearWall = 0.5;  // mm by which what is behind the near wall is behind it
+constexpr double kDeepestShown = 160.0;
 
 const HoleCheck* CheckOf(const SideState& side, const SectionWish& wish) {
   const auto check = std::find_if(
@@ -39,9 +41,62 @@ std::string WordOfWay(const Vec3& way, double outboard_y) {
   return best->first.dot(way) > 0.64 ? best->second : "";
 }
 
+/// Where the axis runs inside a region.
+struct AxisSpan {
+  double from = 0.0;
+  double to = 0.0;
+};
+
+std::vector<AxisSpan> SpansOnAxis(const CutRegion& region) {
+  std::vector<double> crossings;
+  for (const CutLoop& loop : region.loops) {
+    for (std::size_t i = 0; i < loop.points.size(); ++i) {
+      const Vec2& p = loop.points[i];
+      const Vec2& q = loop.points[(i + 1) % loop.points.size()];
+      if ((p.x() < 0.0) == (q.x() < 0.0)) continue;
+      crossings.push_back(p.y() + (q.y() - p.y()) * p.x() / (p.x() - q.x()));
+    }
+  }
+  std::sort(crossings.begin(), crossings.end());
+  std::vector<AxisSpan> spans;
+  for (std::size_t i = 0; i + 1 < crossings.size(); i += 2) {
+    spans.push_back({crossings[i], crossings[i + 1]});
+  }
+  return spans;
+}
+
 std::string Mm(double value) { return fmt::format("{:.1f}", value); }
 /// A margin is never shown better than it is.
 std::string DownMm(double value) { return fmt::format("{:.1f}", std::floor(value * 10.0) / 10.0); }
+
+/// Dimensions what the axis passes through behind the near wall: the first inner body, the far
+/// wall.
+void AddBodiesBehind(const HoleCheck& check, HoleSection& section) {
+  std::optional<SectionDimension> wall;
+  std::optional<SectionDimension> inner;
+  for (const CutRegion& region : section.regions) {
+    const bool is_wall = region.kind == CutKind::metal && region.part == check.part;
+    if (!is_wall && region.kind != CutKind::inner_body) continue;
+    std::optional<SectionDimension>& found = is_wall ? wall : inner;
+    for (const AxisSpan& span : SpansOnAxis(region)) {
+      if (span.from < check.near_wall + kBehindNearWall) continue;
+      if (found && found->from < span.from) continue;
+      found = {span.from, span.to,
+               fmt::format("{} {}", is_wall ? "far wall" : region.body, Mm(span.to - span.from))};
+    }
+  }
+  for (const auto& found : {inner, wall}) {
+    if (found) section.dimensions.push_back(*found);
+  }
+}
+
+void AddMargin(const HoleCheck& check, HoleSection& section) {
+  if (!check.free_depth || !check.margin || *check.margin <= 0.0) return;
+  section.dimensions.push_back(
+      {*check.free_depth - *check.margin, *check.free_depth,
+       fmt::format("margin {}{}", DownMm(*check.margin),
+                   check.margin_worst ? ", worst " + DownMm(*check.margin_worst) : "")});
+}
 
 void AddDimensions(const HoleCheck& check, HoleSection& section) {
   if (check.outcome == Outcome::not_computed) return;
@@ -56,11 +111,6 @@ void AddDimensions(const HoleCheck& check, HoleSection& section) {
     section.levels.push_back(
         {*check.free_depth,
          fmt::format("meets {} at {}", check.first_contact->body, Mm(*check.free_depth))});
-    if (check.stop && *check.stop < *check.free_depth) {
-      section.dimensions.push_back(
-          {*check.stop, *check.free_depth,
-           fmt::format("room {}", DownMm(*check.free_depth - *check.stop))});
-    }
   }
   if (check.free_depth_worst) {
     section.levels.push_back(
@@ -135,13 +185,19 @@ Result<HoleSection> HoleSections::At(const SectionWish& wish) {
                                  {worst.depth, worst.depth + kBehind});
   }
   AddDimensions(*check, section);
+  AddMargin(*check, section);
+  AddBodiesBehind(*check, section);
   AddContact(*check, *plane, section);
   section.depth = depth;
   section.now = NowWords(*check, depth);
   section.right_word = WordOfWay(plane->x, side.scene->outboard_y);
   section.left_word = WordOfWay(-plane->x, side.scene->outboard_y);
   section.tip_word = WordOfWay(plane->y, side.scene->outboard_y);
-  section.deepest = std::max({depth, check->free_depth.value_or(0.0), run}) + 15.0;
+  section.deepest = std::max({depth, check->free_depth.value_or(0.0), run});
+  for (const SectionDimension& dimension : section.dimensions) {
+    if (dimension.to < kDeepestShown) section.deepest = std::max(section.deepest, dimension.to);
+  }
+  section.deepest += kBeside;
   return section;
 }
 

@@ -17,7 +17,7 @@ namespace holeward {
 struct SectionDimension {
   double from = 0.0;  ///< depths, mm
   double to = 0.0;
-  std::string words;  ///< "near wall 2.9"
+  std::string words;  ///< "near wall 2.9", "margin 24.1, worst 18.0"
 };
 
 /// A depth of the tip worth a line across the picture.

@@ -265,7 +265,7 @@ Result<void> WindowModel::Answer(const FormField& field, const std::string& answ
   return {};
 }
 
-Result<void> WindowModel::DragPoint(const Chosen& point, const Vec3& to) {
+Result<void> WindowModel::DragPoint(const ChosenPoint& point, const Vec3& to) {
   const auto side = SideIndex(point.side);
   const auto table = TableOfPoint(text(), point.point);
   if (!side || !table) return Fail(ErrorKind::job, "the point is not there");

@@ -37,15 +37,15 @@ class TextHistory {
 };
 
 /// A point of one side, as chosen in the list or the view.
-struct Chosen {
+struct ChosenPoint {
   std::string point;
   Side side = Side::left;
-  [[nodiscard]] bool operator==(const Chosen&) const = default;
+  [[nodiscard]] bool operator==(const ChosenPoint&) const = default;
 };
 
 /// A line of the list.
 struct ListRow {
-  Chosen id;
+  ChosenPoint id;
   PointUse use = PointUse::reference;
   std::string part;
   std::string rule;      ///< in words
@@ -95,7 +95,7 @@ class WindowModel {
   [[nodiscard]] Result<void> Answer(const FormField& field, const std::string& answer, bool live);
   /// Moves a point to the place of its part nearest to `to` (vehicle axes): the numbers of its rule
   /// follow, to half a millimetre and half a degree. Errors (job): the rule has no number to move.
-  [[nodiscard]] Result<void> DragPoint(const Chosen& point, const Vec3& to);
+  [[nodiscard]] Result<void> DragPoint(const ChosenPoint& point, const Vec3& to);
   void EndStep() { history_.EndStep(); }
   [[nodiscard]] bool CanUndo() const { return history_.CanUndo(); }
   [[nodiscard]] bool CanRedo() const { return history_.CanRedo(); }
@@ -116,8 +116,8 @@ class WindowModel {
   /// Only rows that hold every word of the filter, in any column.
   void SetFilter(const std::string& filter);
   void SortBy(ListColumn column, bool falling);
-  void Choose(std::optional<Chosen> chosen) { chosen_ = std::move(chosen); }
-  [[nodiscard]] const std::optional<Chosen>& chosen() const { return chosen_; }
+  void Choose(std::optional<ChosenPoint> chosen) { chosen_ = std::move(chosen); }
+  [[nodiscard]] const std::optional<ChosenPoint>& chosen() const { return chosen_; }
   /// The table of the chosen point in the text; nothing if there is none.
   [[nodiscard]] std::optional<TomlPath> ChosenTable() const;
   /// The index in state()->sides of a side, or nothing.
@@ -134,7 +134,7 @@ class WindowModel {
   std::string filter_;
   std::optional<ListColumn> column_;
   bool falling_ = false;
-  std::optional<Chosen> chosen_;
+  std::optional<ChosenPoint> chosen_;
 };
 
 /// The table of a point in a text by its name; nothing if there is none.

@@ -4,7 +4,10 @@
 #include <algorithm>
 #include <fstream>
 #include <iterator>
+#include <set>
 #include <string>
+
+#include <nlohmann/json.hpp>
 
 #include <gtest/gtest.h>
 
@@ -42,9 +45,9 @@ FormField FieldOf(const std::string& text, const std::string& title, const std::
 
 TEST(JobForm, ListsEveryTableOfTheJob) {
   const auto tables = TablesOf(Demo());
-  // Seven of the job itself, two parts with five fittings and a body, a neighbour, ten points, four
+  // Eight of the job itself, two parts with five fittings and a body, a neighbour, ten points, four
   // templates.
-  EXPECT_EQ(tables.size(), 7U + 2U + 6U + 1U + 10U + 4U);
+  EXPECT_EQ(tables.size(), 8U + 2U + 6U + 1U + 10U + 4U);
 }
 
 TEST(JobForm, EveryAnswerGivenAgainLeavesTheTextAsItIs) {
@@ -61,6 +64,33 @@ TEST(JobForm, EveryAnswerGivenAgainLeavesTheTextAsItIs) {
     }
   }
   EXPECT_GT(seen, 150U);
+}
+
+// Against the schema, which a test of its own holds against the reader.
+TEST(JobForm, HasEveryKeyOfItsTable) {
+  std::ifstream file(std::string(HOLEWARD_SOURCE_DIR) + "/docs/schema/job.schema.json");
+  const auto schema = nlohmann::json::parse(file);
+  const std::string text = Demo();
+  // What has lines of its own in a form, or a table of its own.
+  const std::set<std::string> apart = {"rule", "stations", "fitting", "inner", "bench"};
+  const std::pair<const char*, const char*> kinds[] = {{"point", "point A3"},
+                                                       {"fitting", "fitting spring plate"},
+                                                       {"inner", "inner torsion bar"},
+                                                       {"part", "part arm"},
+                                                       {"template", "template arm outboard"}};
+  std::size_t seen = 0;
+  for (const auto& [kind, title] : kinds) {
+    std::set<std::string> labels;
+    for (const FormField& field : FormOf(text, PathOf(text, title), JobOf(text))) {
+      labels.insert(field.label);
+    }
+    for (const auto& [key, value] : schema["$defs"][kind]["properties"].items()) {
+      if (apart.count(key) != 0) continue;
+      EXPECT_EQ(labels.count(key), 1U) << kind << " " << key;
+      ++seen;
+    }
+  }
+  EXPECT_GT(seen, 50U);
 }
 
 TEST(JobForm, AnAnswerChangesItsValueAloneAndNothingTakesItOut) {

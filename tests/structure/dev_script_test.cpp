@@ -37,7 +37,7 @@ TEST(DevScript, HelpListsEveryCommand) {
   const Spoken run = Dev("help");
   EXPECT_EQ(run.status, 0);
   for (const char* command : {"build", "test", "demo", "sanitize", "format", "tidy", "fuzz",
-                              "coverage", "mutate", "package", "bench", "help"}) {
+                              "coverage", "mutate", "package", "pictures", "bench", "help"}) {
     EXPECT_NE(run.output.find("\n  " + std::string(command)), std::string::npos) << command;
   }
 }

@@ -24,6 +24,23 @@ TEST(HoleSection, ShowsTheWallsTheBarAndTheDrillAtItsStop) {
   // The tube's wall, square to its skin: 3.5 mm by the job.
   EXPECT_NEAR(section->dimensions.front().to, 3.5, 0.02);
   ASSERT_TRUE(section->worst);
+  const auto dimension = [&](const std::string& begin) -> const SectionDimension* {
+    for (const SectionDimension& one : section->dimensions) {
+      if (one.words.rfind(begin, 0) == 0) return &one;
+    }
+    ADD_FAILURE() << "no dimension " << begin;
+    return &section->dimensions.front();
+  };
+  // The bar begins where the drill meets it; the hole runs a little beside the bar's middle.
+  const auto& check = *std::find_if(
+      DemoState()->sides[0].checking.holes.begin(), DemoState()->sides[0].checking.holes.end(),
+      [](const HoleCheck& h) { return h.point == "T3" && h.stage == 2; });
+  EXPECT_NEAR(dimension("torsion bar")->from, *check.free_depth, 1.5);
+  EXPECT_NEAR(dimension("margin")->to - dimension("margin")->from, *check.margin, 1e-9);
+  const SectionDimension& far = *dimension("far wall");
+  EXPECT_NEAR(far.to - far.from, 3.5, 0.1);
+  EXPECT_GT(far.from, dimension("torsion bar")->to);
+  EXPECT_GT(section->deepest, far.to);
 }
 
 TEST(HoleSection, SaysWhatTheDrillMeetsAtEachDepth) {

@@ -6,8 +6,11 @@
 #include <QComboBox>
 #include <QLabel>
 #include <QLineEdit>
+#include <QMenu>
 #include <QPrinter>
+#include <QPushButton>
 #include <QSlider>
+#include <QStatusBar>
 #include <QTabWidget>
 #include <QTableWidget>
 #include <QTemporaryDir>
@@ -164,11 +167,13 @@ TEST_F(Window, AValueTypedIsPlacedCheckedUndoneAndSavedAloneInTheFile) {
   std::printf("edit to drawn %.1f ms, to checked %.1f ms, frame %.1f ms\n", window_->drawn_ms(),
               window_->checked_ms(), window_->view().frame_ms());
 
-  QTest::keyClick(window_.get(), Qt::Key_Z, Qt::ControlModifier);
+  // From within the line: the window's undo, not the line's own.
+  ASSERT_TRUE(tape.hasFocus());
+  QTest::keyClick(&tape, Qt::Key_Z, Qt::ControlModifier);
   ASSERT_TRUE(WaitUpToDate());
   EXPECT_TRUE(SameText(window_->model().text(), demo_));
   EXPECT_EQ(tape.text().toStdString(), "84");
-  QTest::keyClick(window_.get(), Qt::Key_Z, Qt::ControlModifier | Qt::ShiftModifier);
+  QTest::keyClick(&tape, Qt::Key_Z, Qt::ControlModifier | Qt::ShiftModifier);
   ASSERT_TRUE(WaitUpToDate());
   EXPECT_EQ(tape.text().toStdString(), "91.5");
 
@@ -206,6 +211,72 @@ TEST_F(Window, APointDraggedOnTheSkinChangesItsNumbersAlone) {
   Screen("drag");
   QTest::keyClick(window_.get(), Qt::Key_Z, Qt::ControlModifier);
   EXPECT_TRUE(SameText(window_->model().text(), demo_)) << "a drag is one step back";
+}
+
+TEST_F(Window, AnAnswerHalfWrittenIsSavedToo) {
+  Open();
+  ChooseRow("A1", "left");
+  auto& name = Find<QLineEdit>("field name");
+  name.setFocus();
+  name.selectAll();
+  QTest::keyClicks(&name, "A9");
+  QTest::keyClick(&name, Qt::Key_S, Qt::ControlModifier);
+  const std::string saved = BytesOf(job_);
+  EXPECT_NE(saved.find("name = \"A9\""), std::string::npos);
+  EXPECT_EQ(saved.find("name = \"A1\""), std::string::npos);
+}
+
+TEST_F(Window, AMethodChosenRewritesTheMeasureAndItsForm) {
+  Open();
+  ChooseRow("A1", "left");
+  auto& method = Find<QComboBox>("field rule 1: method");
+  method.setFocus();
+  QTest::keyClick(&method, Qt::Key_Down);  // from tape to rule
+  ASSERT_TRUE(WaitChecked());
+  EXPECT_EQ(window_->model().state()->job.points.front().rule[0].method, Method::rule);
+  QTest::qWait(20);
+  EXPECT_EQ(Find<QLineEdit>("field rule 1: rule").text().toStdString(), "84");
+}
+
+TEST_F(Window, ReadsBetweenTwoPointsByTapeAndRule) {
+  Open();
+  ChooseRow("K", "left");
+  QTest::keyClick(window_.get(), Qt::Key_R, Qt::ControlModifier);  // begins at the chosen point
+  EXPECT_TRUE(window_->statusBar()->currentMessage().contains("station"))
+      << window_->statusBar()->currentMessage().toStdString();
+  ChooseRow("T1", "left");
+  const QString read = window_->statusBar()->currentMessage();
+  // T1 is placed 20 mm by tape from K.
+  EXPECT_TRUE(read.contains("tape 20.0 mm")) << read.toStdString();
+  Screen("reading");
+}
+
+TEST_F(Window, ANewJobIsMadeOfNothingButForms) {
+  window_ = std::make_unique<MainWindow>(ServicesOfProgram());
+  window_->resize(1360, 860);
+  window_->show();
+  ASSERT_TRUE(QTest::qWaitForWindowExposed(window_.get()));
+  EXPECT_TRUE(Find<QLabel>("verdict").text().contains("No job is open"));
+  ASSERT_TRUE(window_->NewJob("", folder_.filePath("new.toml")));
+  ASSERT_TRUE(WaitChecked());
+  const auto add = [&](const char* what) {
+    for (QAction* action : Find<QPushButton>("add").menu()->actions()) {
+      if (action->text() == what) action->trigger();
+    }
+    EXPECT_TRUE(WaitChecked());
+  };
+  add("Part");
+  add("Fitting on this part");
+  add("Inner body in this part");
+  add("Point");
+  const JobState& state = *window_->model().state();
+  EXPECT_EQ(state.errors.size(), 0U) << state.errors.front().message;
+  ASSERT_EQ(state.job.parts.size(), 1U);
+  EXPECT_EQ(state.job.parts[0].fittings.size(), 1U);
+  EXPECT_EQ(state.job.parts[0].inner.size(), 1U);
+  EXPECT_EQ(state.job.points.size(), 1U);
+  EXPECT_TRUE(window_->Save());
+  Screen("new");
 }
 
 TEST_F(Window, ShowsTheSectionOfADrillPointAtAnyDepth) {

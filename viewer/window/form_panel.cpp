@@ -13,6 +13,8 @@
 #include <QWheelEvent>
 #include <algorithm>
 
+#include "viewer/window/window_undo.h"
+
 namespace holeward {
 namespace {
 
@@ -243,6 +245,10 @@ void FormPanel::Build() {
     const QString label = QString::fromStdString(fields_[i].label);
     editor->setObjectName("field " + label);
     editor->setAccessibleName(label);
+    auto* box = qobject_cast<QComboBox*>(editor);
+    QObject* written = box != nullptr && box->lineEdit() != nullptr ? box->lineEdit() : editor;
+    written->installEventFilter(new WindowUndo(written));
+    editor->installEventFilter(new WindowUndo(editor));
     form->addRow(label, editor);
     editors_.push_back(editor);
   }

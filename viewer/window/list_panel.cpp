@@ -97,7 +97,7 @@ void ListPanel::FocusFilter() {
   filter_->selectAll();
 }
 
-void ListPanel::Show(const std::vector<ListRow>& rows, const std::optional<Chosen>& chosen,
+void ListPanel::Show(const std::vector<ListRow>& rows, const std::optional<ChosenPoint>& chosen,
                      bool inches) {
   filling_ = true;
   const bool first = rows_.empty();

@@ -17,10 +17,11 @@ class ListPanel : public QWidget {
   explicit ListPanel(QWidget* parent = nullptr);
 
   /// Shows rows as they are sorted and filtered.
-  void Show(const std::vector<ListRow>& rows, const std::optional<Chosen>& chosen, bool inches);
+  void Show(const std::vector<ListRow>& rows, const std::optional<ChosenPoint>& chosen,
+            bool inches);
   void FocusFilter();
 
-  std::function<void(const std::optional<Chosen>&)> on_choose;
+  std::function<void(const std::optional<ChosenPoint>&)> on_choose;
   std::function<void(const QString&)> on_filter;
   std::function<void(ListColumn, bool falling)> on_sort;
 

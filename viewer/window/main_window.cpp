@@ -16,9 +16,7 @@
 #include <chrono>
 #include <utility>
 
-#include "geometry/mirrored.h"
 #include "models/job_edit.h"
-#include "models/rule_reading.h"
 #include "viewer/window/form_panel.h"
 #include "viewer/window/list_panel.h"
 #include "viewer/window/section_panel.h"
@@ -64,6 +62,7 @@ MainWindow::MainWindow(WindowServices services)
     }
   }
   ShowTitle();
+  ShowPoints();
 }
 
 MainWindow::~MainWindow() {
@@ -120,7 +119,7 @@ void MainWindow::Connect() {
   view_->on_choose = [this](const auto& chosen) { Choose(chosen); };
   view_->on_pick = [this](const SkinPick& pick) { Pick(pick); };
   view_->on_hover = [this](const QString& words) { hover_->setText(words); };
-  view_->on_drag = [this](const Chosen& point, const Vec3& to) {
+  view_->on_drag = [this](const ChosenPoint& point, const Vec3& to) {
     if (const auto moved = model_.DragPoint(point, to); !moved) {
       Note(Shown(moved.error().message));
       return;
@@ -247,7 +246,8 @@ void MainWindow::Adopt(std::shared_ptr<const JobState> state) {
 void MainWindow::ShowPoints() {
   const bool inches = model_.state() && model_.state()->job.inches;
   list_->Show(model_.rows(), model_.chosen(), inches);
-  verdict_->setText("Over all: " + Shown(model_.Summary()));
+  verdict_->setText(model_.path().empty() ? "No job is open: Ctrl+O opens one, Ctrl+N begins one"
+                                          : "Over all: " + Shown(model_.Summary()));
 }
 
 void MainWindow::ShowForm() {
@@ -272,65 +272,20 @@ void MainWindow::ShowTitle() {
   setWindowModified(!model_.path().empty() && model_.modified());
 }
 
-void MainWindow::Choose(const std::optional<Chosen>& chosen) {
-  if (chosen == model_.chosen()) return;
+void MainWindow::Choose(const std::optional<ChosenPoint>& chosen) {
+  if (chosen == model_.chosen()) {
+    if (chosen && reading_->isChecked()) PickPoint(*chosen);
+    return;
+  }
   model_.Choose(chosen);
   view_->scene.Choose(chosen);
   ShowPoints();
   ShowForm();
+  if (chosen && reading_->isChecked()) PickPoint(*chosen);
   view_->Redraw();
 }
 
 void MainWindow::Note(const QString& what) { statusBar()->showMessage(what, 15000); }
-
-// ---- Reading between two places
-
-void MainWindow::SetReadingMode(bool on) {
-  picks_.clear();
-  view_->SetPicking(on);
-  view_->scene.SetReading(std::nullopt);
-  view_->Redraw();
-  if (on) Note("Click two places of one part: tape, rule and square between them are read.");
-}
-
-void MainWindow::Pick(const SkinPick& pick) {
-  if (picks_.size() >= 2 || (picks_.size() == 1 && (picks_[0].part != pick.part))) picks_.clear();
-  picks_.push_back(pick);
-  const auto index = model_.SideIndex(pick.side);
-  if (!index) return;
-  const SideState& side = model_.state()->sides[*index];
-  const Part* part = side.scene->FindPart(pick.part);
-  if (part == nullptr) return;
-  std::vector<SkinPlace> places;
-  for (const SkinPick& one : picks_) {
-    const auto hit = part->skin->Project(side.mirrored ? Mirrored(one.position) : one.position);
-    if (!hit) return;
-    places.push_back(hit->place);
-  }
-  const double unit = model_.state()->job.inches ? kInch : 1.0;
-  const QString name = model_.state()->job.inches ? " in" : " mm";
-  const auto shown = [&](double mm) {
-    return QString::number(mm / unit, 'f', unit > 1.0 ? 3 : 1) + name;
-  };
-  if (places.size() == 1) {
-    const Skin& skin = *part->skin;
-    Note(QString("%1: station %2, girth %3. Now the second place.")
-             .arg(Shown(pick.part), shown(skin.StationOf(places[0].u)),
-                  shown(skin.GirthOf(places[0].u, places[0].v))));
-    return;
-  }
-  PlaceReading reading = ReadBetween(*part, places[0], places[1]);
-  for (Vec3& place : reading.path) place = side.mirrored ? Mirrored(place) : place;
-  const QString tape = reading.tape ? shown(*reading.tape) : Shown(reading.no_tape);
-  Note(
-      QString("%1: tape %2, rule %3, square along %4, square across %5; stations %6 and %7, girths "
-              "%8 and %9")
-          .arg(Shown(pick.part), tape, shown(reading.rule), shown(reading.square_along),
-               shown(reading.square_across), shown(reading.station_from), shown(reading.station_to))
-          .arg(shown(reading.girth_from), shown(reading.girth_to)));
-  view_->scene.SetReading(ShownReading{reading.path, ("tape " + tape).toStdString()});
-  view_->Redraw();
-}
 
 // ---- Changes
 
@@ -359,7 +314,7 @@ void MainWindow::Took(Result<Added> added) {
   if (table_.front() == TomlStep(std::string("point")) && name != nullptr && model_.state()) {
     std::string word =
         model_.text().substr(name->span.from + 1, name->span.to - name->span.from - 2);
-    const Chosen chosen{word, model_.state()->job.described_side};
+    const ChosenPoint chosen{word, model_.state()->job.described_side};
     model_.Choose(chosen);
     view_->scene.Choose(chosen);
   }

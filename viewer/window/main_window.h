@@ -32,6 +32,8 @@ class MainWindow : public QMainWindow {
   /// Opens a job; asks about unsaved work and what a crash left behind. Says what is wrong in a
   /// box.
   bool Open(const QString& path);
+  /// Writes a job to begin with and opens it. @param kind of StarterJob; empty: an empty job
+  bool NewJob(const std::string& kind, const QString& path);
   bool Save();
   [[nodiscard]] const WindowModel& model() const { return model_; }
   [[nodiscard]] ViewWidget& view() { return *view_; }
@@ -65,8 +67,10 @@ class MainWindow : public QMainWindow {
   void ShowPoints();
   void ShowForm();
   void ShowTitle();
-  void Choose(const std::optional<Chosen>& chosen);
+  void Choose(const std::optional<ChosenPoint>& chosen);
   void Pick(const SkinPick& pick);
+  void PickPoint(const ChosenPoint& chosen);
+  void ShowReading(const Part& part, const SideState& side);
   void SetReadingMode(bool on);
   void Step(bool back);
   void AddThing(NewThing thing);

@@ -9,6 +9,7 @@
 #include <QTimer>
 #include <QToolBar>
 
+#include "models/starter_jobs.h"
 #include "viewer/window/form_panel.h"
 #include "viewer/window/list_panel.h"
 #include "viewer/window/main_window.h"
@@ -28,7 +29,7 @@ constexpr const char* kKeys =
     "<p><b>Points</b>: click one, or choose it in the list; drag it on the skin and the numbers of "
     "its rule follow. Its values are in the form beside it: the arrow keys and the wheel turn a "
     "number, Shift in greater steps.</p>"
-    "<p><b>Reading</b>: Ctrl+R, then click two places of a part.</p>"
+    "<p><b>Reading</b>: Ctrl+R, then click two places of a part, or choose two points.</p>"
     "<p><b>Section</b>: drag the drill up and down; Shift and drag turn the plane.</p>";
 
 }  // namespace
@@ -56,6 +57,17 @@ void MainWindow::MakeFileMenu() {
     const QString path = QFileDialog::getOpenFileName(this, "Open a job", "", "Jobs (*.toml)");
     if (!path.isEmpty()) Open(path);
   });
+  auto* fresh = menu->addMenu("&New job");
+  static constexpr std::pair<const char*, const char*> kKinds[] = {
+      {"arm", "Arm"}, {"tube", "Tube"}, {"channel", "Channel"}, {"", "Empty"}};
+  for (const auto& [kind, word] : kKinds) {
+    const bool first = std::string(kind) == "arm";
+    (void)Act(fresh, word, first ? QKeySequence::New : QKeySequence(), [this, kind = kind] {
+      const QString path =
+          QFileDialog::getSaveFileName(this, "Where the new job goes", "", "Jobs (*.toml)");
+      if (!path.isEmpty()) NewJob(kind, path);
+    });
+  }
   recent_ = menu->addMenu("Open &recent");
   FillRecent();
   menu->addSeparator();
@@ -173,6 +185,15 @@ bool MainWindow::Open(const QString& path) {
   view_->scene.Choose(std::nullopt);
   TextChanged();
   return true;
+}
+
+bool MainWindow::NewJob(const std::string& kind, const QString& path) {
+  const std::string text = kind.empty() ? "holeward = 1\n" : std::string(StarterJob(kind));
+  if (const auto written = services_.write(path.toStdString(), text); !written) {
+    (void)ask(QString::fromStdString(written.error().message), {"Close"});
+    return false;
+  }
+  return Open(path);
 }
 
 bool MainWindow::MayLetGo() {

@@ -14,7 +14,7 @@ struct PictureWish {
   int height = 900;
   Look look = Look::three_quarter;
   bool inside = false;
-  std::optional<Chosen> chosen;
+  std::optional<ChosenPoint> chosen;
 };
 
 /// The bytes of a PNG of a state, as the window would show it.

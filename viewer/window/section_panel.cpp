@@ -202,9 +202,16 @@ void SectionPicture::paintEvent(QPaintEvent*) {
     painter.drawLine(at - QPointF(6, 6), at + QPointF(6, 6));
     painter.drawLine(at - QPointF(6, -6), at + QPointF(6, -6));
   }
-  int column = 0;
-  for (const SectionDimension& dimension : section_->dimensions) {
-    paint.Dimension(dimension, column++);
+  std::vector<double> ends;  // of the last dimension in each column
+  std::vector<SectionDimension> dimensions = section_->dimensions;
+  std::sort(dimensions.begin(), dimensions.end(),
+            [](const auto& a, const auto& b) { return a.from < b.from; });
+  for (const SectionDimension& dimension : dimensions) {
+    std::size_t column = 0;
+    while (column < ends.size() && ends[column] > dimension.from) ++column;
+    if (column == ends.size()) ends.push_back(0.0);
+    ends[column] = dimension.to;
+    paint.Dimension(dimension, static_cast<int>(column));
   }
   paint.Levels(section_->levels);
   paint.Corner(*section_);

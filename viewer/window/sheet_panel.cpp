@@ -1,5 +1,6 @@
 #include "viewer/window/sheet_panel.h"
 
+#include <QCheckBox>
 #include <QComboBox>
 #include <QHBoxLayout>
 #include <QImage>
@@ -19,7 +20,7 @@
 namespace holeward {
 namespace {
 
-constexpr double kScreenDots = 4.0;        // dots a mm on the screen
+constexpr double kLarge = 4.0;             // dots a mm on the screen, large
 constexpr double kPrintDots = 600 / 25.4;  // dots a mm on paper
 
 QImage ImageOf(const SheetView& sheet, double dots) {
@@ -58,7 +59,8 @@ SheetPanel::SheetPanel(const WindowServices& services, QWidget* parent)
       progress_(new QLabel(this)),
       bar_(new QProgressBar(this)),
       cancel_(new QPushButton("Cancel", this)),
-      print_(new QPushButton("Print all pages at 100 %", this)) {
+      print_(new QPushButton("Print all pages at 100 %", this)),
+      large_(new QCheckBox("Large", this)) {
   page_->setAccessibleName("Page");
   page_->setObjectName("page");
   print_->setObjectName("print");
@@ -72,6 +74,7 @@ SheetPanel::SheetPanel(const WindowServices& services, QWidget* parent)
   bar_->setMaximumHeight(8);
   auto* top = new QHBoxLayout;
   top->addWidget(page_, 1);
+  top->addWidget(large_);
   top->addWidget(print_);
   auto* bottom = new QHBoxLayout;
   bottom->addWidget(progress_, 1);
@@ -85,6 +88,7 @@ SheetPanel::SheetPanel(const WindowServices& services, QWidget* parent)
   Idle("");
   connect(page_, qOverload<int>(&QComboBox::currentIndexChanged), this,
           [this](int page) { ShowPage(page); });
+  connect(large_, &QCheckBox::toggled, this, [this] { ShowPage(page_->currentIndex()); });
   connect(print_, &QPushButton::clicked, this, [this] { Print(); });
   connect(cancel_, &QPushButton::clicked, this, [this] {
     work_.AskToStop();
@@ -101,6 +105,11 @@ void SheetPanel::SetJob(const std::string& text, const std::string& file) {
 void SheetPanel::showEvent(QShowEvent* event) {
   QWidget::showEvent(event);
   if (made_of_ != text_) Make();
+}
+
+void SheetPanel::resizeEvent(QResizeEvent* event) {
+  QWidget::resizeEvent(event);
+  if (!large_->isChecked()) ShowPage(page_->currentIndex());
 }
 
 void SheetPanel::Busy(const QString& what) {
@@ -158,9 +167,16 @@ void SheetPanel::Took(Result<std::vector<SheetView>> sheets, unsigned number) {
 void SheetPanel::ShowPage(int page) {
   print_->setEnabled(!sheets_.empty());
   if (page < 0 || static_cast<std::size_t>(page) >= sheets_.size()) return;
-  const QImage image = ImageOf(sheets_[static_cast<std::size_t>(page)], kScreenDots);
+  const SheetView& sheet = sheets_[static_cast<std::size_t>(page)];
+  const QSize room = scroll_->maximumViewportSize();
+  const double whole =
+      std::min((room.width() - 4.0) / sheet.width, (room.height() - 4.0) / sheet.height);
+  const double fine = devicePixelRatioF();
+  const double dots = large_->isChecked() ? kLarge : std::max(0.5, whole);
+  QImage image = ImageOf(sheet, dots * fine);
+  image.setDevicePixelRatio(fine);
   picture_->setPixmap(QPixmap::fromImage(image));
-  picture_->resize(image.size());
+  picture_->resize(image.size() / fine);
 }
 
 void SheetPanel::Print() {

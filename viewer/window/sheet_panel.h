@@ -9,6 +9,7 @@
 
 #include "viewer/window_services.h"
 
+class QCheckBox;
 class QComboBox;
 class QLabel;
 class QPrinter;
@@ -54,6 +55,7 @@ class SheetPanel : public QWidget {
 
  protected:
   void showEvent(QShowEvent* event) override;
+  void resizeEvent(QResizeEvent* event) override;
 
  private:
   void Make();
@@ -70,6 +72,7 @@ class SheetPanel : public QWidget {
   QProgressBar* bar_;
   QPushButton* cancel_;
   QPushButton* print_;
+  QCheckBox* large_;
   std::string text_, file_;
   std::string made_of_;
   std::vector<SheetView> sheets_;

@@ -8,6 +8,8 @@
 #include <QTimer>
 #include <QVBoxLayout>
 
+#include "viewer/window/window_undo.h"
+
 namespace holeward {
 namespace {
 
@@ -29,6 +31,7 @@ TextPanel::TextPanel(QWidget* parent)
   text_->setObjectName("text");
   text_->setAccessibleName("The job's text");
   text_->setUndoRedoEnabled(false);  // the window's own undo counts
+  text_->installEventFilter(new WindowUndo(text_));
   errors_->setObjectName("errors");
   errors_->setAccessibleName("What is wrong in the job");
   errors_->setWordWrap(true);

@@ -14,6 +14,8 @@
 #include <vtkRenderer.h>
 #include <vtkTextProperty.h>
 
+#include "viewer/window/view_font.h"
+
 namespace holeward {
 namespace {
 
@@ -46,9 +48,10 @@ vtkSmartPointer<vtkBillboardTextActor3D> WordAt(const char* word, const Vec3& at
   actor->SetInput(word);
   actor->SetPosition(at.x(), at.y(), at.z());
   vtkTextProperty* text = actor->GetTextProperty();
-  text->SetFontFamilyToArial();
+  UseLettering(text, true);
   text->SetColor(0.1, 0.11, 0.14);
-  text->SetBold(1);
+  text->SetBackgroundColor(0.97, 0.975, 0.98);
+  text->SetBackgroundOpacity(0.85);
   text->SetJustificationToCentered();
   text->SetVerticalJustificationToCentered();
   return actor;
@@ -76,11 +79,11 @@ ViewMarker::ViewMarker() : renderer_(vtkSmartPointer<vtkRenderer>::New()) {
   actor->GetProperty()->LightingOff();
   actor->GetProperty()->SetLineWidth(1.3F);
   renderer_->AddActor(actor);
-  words_ = {WordAt("FRONT", {3.1, 0.0, 0.0}), WordAt("LEFT", {0.0, 2.1, 0.0})};
+  words_ = {WordAt("FRONT", {3.5, 0.0, -0.3}), WordAt("LEFT", {0.0, 2.6, -0.3})};
   for (const auto& word : words_) renderer_->AddActor(word);
   renderer_->SetLayer(1);
   renderer_->InteractiveOff();
-  renderer_->SetViewport(0.0, 0.0, 0.2, 0.24);
+  renderer_->SetViewport(0.0, 0.0, 0.24, 0.26);
   renderer_->GetActiveCamera()->ParallelProjectionOn();
   SetScale(1.0);
 }
@@ -89,7 +92,7 @@ vtkRenderer* ViewMarker::renderer() const { return renderer_; }
 
 void ViewMarker::SetScale(double scale) {
   for (const auto& word : words_) {
-    word->GetTextProperty()->SetFontSize(static_cast<int>(std::lround(11.0 * scale)));
+    word->GetTextProperty()->SetFontSize(LetterSize(renderer_, 11.0 * scale));
   }
 }
 
@@ -102,7 +105,7 @@ void ViewMarker::Follow(const Eye& eye) {
   camera->SetViewUp(up.x(), up.y(), up.z());
   // Room for the words beside the vehicle, however narrow the corner is.
   const double aspect = std::max(0.2, renderer_->GetTiledAspectRatio());
-  camera->SetParallelScale(std::max(3.2, 4.9 / aspect));
+  camera->SetParallelScale(std::max(3.4, 5.0 / aspect));
   camera->SetClippingRange(1.0, 60.0);
 }
 

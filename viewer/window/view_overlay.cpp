@@ -14,13 +14,16 @@
 #include <vtkTextProperty.h>
 #include <vtkUnsignedCharArray.h>
 
+#include "viewer/window/view_font.h"
+
 namespace holeward {
 namespace {
 
 constexpr Ink3 kBlack = {20, 22, 26};
 constexpr Ink3 kWhite = {255, 255, 255};
-constexpr int kFont = 13;
-constexpr double kPad = 3.0;  // pixels round words
+constexpr int kFont = 12;
+constexpr std::size_t kMostSizes = 2000;  // kept of words that were measured
+constexpr double kPad = 3.0;              // pixels round words
 
 vtkSmartPointer<vtkPolyData> Sheet(vtkRenderer* renderer, double width) {
   auto data = vtkSmartPointer<vtkPolyData>::New();
@@ -49,12 +52,11 @@ void Empty(vtkPolyData* data, bool fill) {
   data->GetCellData()->SetScalars(inks);
 }
 
-void Style(vtkTextActor* actor, double scale, bool strong) {
+void Style(vtkTextActor* actor, int size, bool strong) {
   vtkTextProperty* text = actor->GetTextProperty();
-  text->SetFontFamilyToArial();
-  text->SetFontSize(static_cast<int>(std::lround(kFont * scale)));
+  UseLettering(text, strong);
+  text->SetFontSize(size);
   text->SetColor(0.05, 0.06, 0.08);
-  text->SetBold(strong ? 1 : 0);
   text->SetJustificationToLeft();
   text->SetVerticalJustificationToBottom();
 }
@@ -84,6 +86,9 @@ void ViewOverlay::Clear() {
   Empty(lines_, false);
   Empty(fills_, true);
   words_used_ = 0;
+  const int size = LetterSize(renderer_, kFont * scale_);
+  if (size != size_) sizes_.clear();
+  size_ = size;
 }
 
 void ViewOverlay::AddCell(bool fill, const std::vector<Vec2>& places, const Ink3& ink) {
@@ -105,12 +110,21 @@ void ViewOverlay::Fill(const std::vector<Vec2>& places, const Ink3& ink) {
   AddCell(true, places, ink);
 }
 
+void ViewOverlay::SetScale(double scale) {
+  if (scale != scale_) sizes_.clear();
+  scale_ = scale;
+}
+
 Vec2 ViewOverlay::SizeOf(const std::string& words) {
-  Style(measure_, scale_, true);
+  const auto known = sizes_.find(words);
+  if (known != sizes_.end()) return known->second;
+  Style(measure_, size_, true);
   measure_->SetInput(words.c_str());
   double size[2] = {0.0, 0.0};
   measure_->GetSize(renderer_, size);
-  return {size[0] + 2.0 * kPad * scale_, size[1] + 2.0 * kPad * scale_};
+  const Vec2 box(size[0] + 2.0 * kPad * scale_, size[1] + 2.0 * kPad * scale_);
+  if (sizes_.size() > kMostSizes) sizes_.clear();
+  return sizes_[words] = box;
 }
 
 void ViewOverlay::Words(const std::string& words, const Vec2& at, bool strong) {
@@ -125,7 +139,7 @@ void ViewOverlay::Words(const std::string& words, const Vec2& at, bool strong) {
   Fill(box, strong ? Ink3{255, 247, 214} : kWhite);
   if (strong) Line(box, kBlack);
   vtkTextActor* actor = words_[words_used_++];
-  Style(actor, scale_, strong);
+  Style(actor, size_, strong);
   actor->SetInput(words.c_str());
   actor->SetPosition(at.x() + kPad * scale_, at.y() + kPad * scale_);
   actor->SetVisibility(1);

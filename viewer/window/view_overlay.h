@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <map>
 #include <string>
 #include <vector>
 
@@ -24,7 +25,7 @@ class ViewOverlay {
  public:
   explicit ViewOverlay(vtkRenderer* renderer);
 
-  void SetScale(double scale) { scale_ = scale; }
+  void SetScale(double scale);
   void Clear();
   void Line(const std::vector<Vec2>& places, const Ink3& ink);
   void Fill(const std::vector<Vec2>& places, const Ink3& ink);
@@ -46,7 +47,9 @@ class ViewOverlay {
   std::vector<vtkSmartPointer<vtkTextActor>> words_;
   std::size_t words_used_ = 0;
   vtkSmartPointer<vtkTextActor> measure_;
+  std::map<std::string, Vec2> sizes_;  ///< of words, at this scale
   double scale_ = 1.0;
+  int size_ = 0;  ///< of the letters, as the window takes it
 };
 
 }  // namespace holeward

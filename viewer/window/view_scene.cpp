@@ -115,7 +115,7 @@ double ToSegment(const Vec2& p, const Vec2& a, const Vec2& b) {
   return (p - (a + t * way)).norm();
 }
 
-Chosen IdOf(const ShapePoint& point) { return {point.name, point.side}; }
+ChosenPoint IdOf(const ShapePoint& point) { return {point.name, point.side}; }
 
 }  // namespace
 
@@ -127,9 +127,9 @@ struct ViewScene::Parts {
   std::vector<Ptr<vtkActor>> lines;
   std::vector<ShapeDatum> datums;
   std::vector<ShapePoint> points;
-  std::optional<Chosen> chosen;
+  std::optional<ChosenPoint> chosen;
   std::optional<ShownReading> reading;
-  Eigen::AlignedBox3d bounds;
+  std::vector<Vec3> corners;  ///< of all bodies
   bool inside = false;
   bool perspective = false;
   bool inches = false;
@@ -199,9 +199,9 @@ struct ViewScene::Parts {
       if (chosen != IdOf(point) && Faces(point.position, point.normal)) add(point);
     }
     strong.resize(words.size(), false);
-    const auto corners = PlaceLabels(wishes, Vec2(width, height), 11.0 * scale);
+    const auto boxes = PlaceLabels(wishes, Vec2(width, height), 11.0 * scale);
     for (std::size_t i = 0; i < words.size(); ++i) {
-      const Vec2 low = corners[i];
+      const Vec2 low = boxes[i];
       const Vec2 high = low + wishes[i].size;
       const Vec2 end(std::clamp(wishes[i].at.x(), low.x(), high.x()),
                      std::clamp(wishes[i].at.y(), low.y(), high.y()));
@@ -240,7 +240,7 @@ void ViewScene::SetShape(const SceneShape& shape) {
   for (auto& actor : parts_->lines) parts_->renderer->RemoveActor(actor);
   parts_->bodies.clear();
   parts_->lines.clear();
-  parts_->bounds.setEmpty();
+  parts_->corners.clear();
   for (const ShapeBody& body : shape.bodies) {
     auto actor = Shaded(body);
     parts_->renderer->AddActor(actor);
@@ -249,9 +249,8 @@ void ViewScene::SetShape(const SceneShape& shape) {
       parts_->lines.push_back(Lined(body.lines));
       parts_->renderer->AddActor(parts_->lines.back());
     }
-    for (const auto& quad : body.quads) {
-      for (const Vec3& p : quad) parts_->bounds.extend(p);
-    }
+    for (const auto& quad : body.quads)
+      parts_->corners.insert(parts_->corners.end(), quad.begin(), quad.end());
     parts_->bodies.emplace_back(ShapeBody{body.kind, body.part, body.side, {}, {}}, actor);
   }
   parts_->datums = shape.datums;
@@ -263,7 +262,7 @@ void ViewScene::SetPoints(std::vector<ShapePoint> points, bool inches) {
   parts_->inches = inches;
 }
 
-void ViewScene::Choose(const std::optional<Chosen>& chosen) { parts_->chosen = chosen; }
+void ViewScene::Choose(const std::optional<ChosenPoint>& chosen) { parts_->chosen = chosen; }
 
 void ViewScene::SeeInside(bool inside) {
   parts_->inside = inside;
@@ -285,19 +284,21 @@ void ViewScene::SetScale(double scale) {
 }
 
 void ViewScene::Fit() {
-  if (parts_->bounds.isEmpty()) return;
-  eye.focus = parts_->bounds.center();
+  if (parts_->corners.empty()) return;
   const Vec3 up = eye.Up();
   const Vec3 right = eye.Right();
-  double high = 1.0;
-  double wide = 1.0;
-  for (int i = 0; i < 8; ++i) {
-    const Vec3 p =
-        parts_->bounds.corner(static_cast<Eigen::AlignedBox3d::CornerType>(i)) - eye.focus;
-    high = std::max(high, 2.0 * std::abs(p.dot(up)));
-    wide = std::max(wide, 2.0 * std::abs(p.dot(right)));
+  Eigen::AlignedBox2d seen;
+  Eigen::AlignedBox3d bounds;
+  for (const Vec3& p : parts_->corners) {
+    seen.extend(Vec2(p.dot(right), p.dot(up)));
+    bounds.extend(p);
   }
-  eye.height = 1.15 * std::max(high, wide * parts_->height / std::max(1, parts_->width));
+  const Vec3 toward = eye.Toward();
+  eye.focus =
+      seen.center().x() * right + seen.center().y() * up + bounds.center().dot(toward) * toward;
+  // Room for the names beside the outermost points.
+  const double aspect = static_cast<double>(parts_->width) / std::max(1, parts_->height);
+  eye.height = 1.22 * std::max({1.0, seen.sizes().y(), seen.sizes().x() / aspect});
 }
 
 void ViewScene::Pan(double by_x, double by_y) {
@@ -328,7 +329,7 @@ void ViewScene::Prepare(int width, int height) {
   parts_->overlay.Done();
 }
 
-std::optional<Chosen> ViewScene::PointAt(double x, double y) const {
+std::optional<ChosenPoint> ViewScene::PointAt(double x, double y) const {
   const ShapePoint* best = nullptr;
   double nearest = kHit * parts_->scale;
   for (const ShapePoint& point : parts_->points) {
@@ -369,7 +370,7 @@ std::optional<SkinPick> ViewScene::SkinAt(double x, double y) const {
   return std::nullopt;
 }
 
-std::optional<Vec2> ViewScene::MarkOf(const Chosen& id) const {
+std::optional<Vec2> ViewScene::MarkOf(const ChosenPoint& id) const {
   for (const ShapePoint& point : parts_->points) {
     if (IdOf(point) == id && parts_->Faces(point.position, point.normal)) {
       return parts_->OnScreen(point.position);

@@ -42,7 +42,7 @@ class ViewScene {
   // ---- What is shown
   void SetShape(const SceneShape& shape);
   void SetPoints(std::vector<ShapePoint> points, bool inches);
-  void Choose(const std::optional<Chosen>& chosen);
+  void Choose(const std::optional<ChosenPoint>& chosen);
   void SeeInside(bool inside);
   void Perspective(bool on);
   void SetReading(std::optional<ShownReading> reading);
@@ -62,11 +62,11 @@ class ViewScene {
   void Prepare(int width, int height);
 
   // ---- What lies at a place of the window, after Prepare
-  [[nodiscard]] std::optional<Chosen> PointAt(double x, double y) const;
+  [[nodiscard]] std::optional<ChosenPoint> PointAt(double x, double y) const;
   [[nodiscard]] std::optional<std::string> DatumAt(double x, double y) const;
   [[nodiscard]] std::optional<SkinPick> SkinAt(double x, double y) const;
   /// Where a point's mark is drawn; nothing if it is turned away.
-  [[nodiscard]] std::optional<Vec2> MarkOf(const Chosen& point) const;
+  [[nodiscard]] std::optional<Vec2> MarkOf(const ChosenPoint& point) const;
 
  private:
   struct Parts;

@@ -53,7 +53,7 @@ Vec2 ViewWidget::InScene(const QPoint& at) const {
   return {at.x() * ratio, (height() - 1 - at.y()) * ratio};
 }
 
-std::optional<QPoint> ViewWidget::MarkOf(const Chosen& point) const {
+std::optional<QPoint> ViewWidget::MarkOf(const ChosenPoint& point) const {
   const auto at = scene.MarkOf(point);
   if (!at) return std::nullopt;
   const double ratio = devicePixelRatioF();
@@ -103,7 +103,9 @@ void ViewWidget::mouseReleaseEvent(QMouseEvent* event) {
   if (held_ && moved_) {
     if (on_drag_end) on_drag_end();
   } else if (!moved_ && event->button() == Qt::LeftButton && picking_) {
-    const auto skin = scene.SkinAt(at.x(), at.y());
+    const auto point = scene.PointAt(at.x(), at.y());
+    const auto skin = point ? std::nullopt : scene.SkinAt(at.x(), at.y());
+    if (point && on_choose) on_choose(point);
     if (skin && on_pick) on_pick(*skin);
   }
   held_.reset();

@@ -22,12 +22,12 @@ class ViewWidget : public QVTKOpenGLNativeWidget {
   /// Clicks pick places of the skin instead of points.
   void SetPicking(bool picking) { picking_ = picking; }
   /// Places of the window are asked for in the person's pixels, y down.
-  [[nodiscard]] std::optional<QPoint> MarkOf(const Chosen& point) const;
+  [[nodiscard]] std::optional<QPoint> MarkOf(const ChosenPoint& point) const;
   /// How long the last picture took to draw, ms.
   [[nodiscard]] double frame_ms() const { return frame_ms_; }
 
-  std::function<void(const std::optional<Chosen>&)> on_choose;
-  std::function<void(const Chosen&, const Vec3& to)> on_drag;
+  std::function<void(const std::optional<ChosenPoint>&)> on_choose;
+  std::function<void(const ChosenPoint&, const Vec3& to)> on_drag;
   std::function<void()> on_drag_end;
   std::function<void(const SkinPick&)> on_pick;
   std::function<void(const QString&)> on_hover;
@@ -45,7 +45,7 @@ class ViewWidget : public QVTKOpenGLNativeWidget {
   void Hover(const QPoint& at);
 
   QPoint pressed_, last_;
-  std::optional<Chosen> held_;  ///< the chosen point under the pressed button
+  std::optional<ChosenPoint> held_;  ///< the chosen point under the pressed button
   bool moved_ = false;
   bool picking_ = false;
   double frame_ms_ = 0.0;
