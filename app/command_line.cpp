@@ -120,7 +120,8 @@ void AddCommands(CLI::App& app, Raw& raw) {
     if (command == Command::new_job) {
       added.add_option("KIND", raw.options.kind)
           ->required()
-          ->check(OneOf({"arm", "tube", "channel"}));
+          ->check(OneOf({"arm", "tube", "channel", "solid"}));
+      added.add_option("FILE", raw.options.step)->check(RefuseEmpty);
       continue;
     }
     if (command == Command::compare) {
@@ -216,8 +217,9 @@ std::string Missing(const std::string& command) {
     return "'guide' needs a job file, --point NAME, --bush MM and --to FILE, which ends in .stl, "
            ".step or .glb";
   }
-  return command == Word(Command::new_job) ? "'new' needs a kind: arm, tube or channel"
-                                           : fmt::format("'{}' needs a job file", command);
+  return command == Word(Command::new_job)
+             ? "'new' needs a kind: arm, tube, channel, or solid and a STEP file"
+             : fmt::format("'{}' needs a job file", command);
 }
 
 ParsedCommandLine FromError(const CLI::App& app, const CLI::ParseError& error) {
@@ -328,6 +330,13 @@ ParsedCommandLine ParseCommandLine(int argc, const char* const* argv) {
     return FromSuccess(app, success);
   } catch (const CLI::ParseError& error) {
     return FromError(app, error);
+  }
+  if ((raw.options.kind == "solid") != !raw.options.step.empty()) {
+    return Wrong(raw.options.step.empty()
+                     ? "'new solid' needs a STEP file"
+                     : fmt::format("'{}' was not expected here: only 'new solid' takes a file",
+                                   raw.options.step),
+                 Word(Command::new_job));
   }
   ParsedCommandLine parsed;
   parsed.options = Finished(raw);

@@ -37,7 +37,8 @@ struct Options {
   std::string job;                  ///< path of the job file; empty for `new`, may be for `view`
   std::string results;              ///< `decide` only: path of the table of results
   std::string old_job;              ///< `compare` only: path of the older job
-  std::string kind;                 ///< `new` only: arm, tube or channel
+  std::string kind;                 ///< `new` only: arm, tube, channel or solid
+  std::string step;                 ///< `new solid` only: path of the STEP file
   std::string point;                ///< `guide` only: the drill point
   int stage = 1;                    ///< `guide` only: counted from 1, pilot first
   double bush = 0.0;                ///< `guide` only: outer diameter of the bush, mm

@@ -13,7 +13,9 @@
 
 #include "app/commands.h"
 #include "app/interrupt.h"
+#include "app/output.h"
 #include "geometry/result.h"
+#include "models/solid_starter.h"
 #include "models/starter_jobs.h"
 
 namespace holeward {
@@ -86,7 +88,15 @@ std::string TargetFile(const std::string& to, const std::string& kind) {
 }  // namespace
 
 ExitStatus RunNew(const Options& options, Console& console) {
-  const std::string_view text = StarterJob(options.kind);
+  std::string made;
+  if (options.kind == "solid") {
+    auto job = SolidStarterJob(options.step);
+    if (!job) {
+      return Failed(job.error(), console);
+    }
+    made = std::move(*job);
+  }
+  const std::string_view text = options.kind == "solid" ? made : StarterJob(options.kind);
   std::string file;
   if (options.to) {
     file = TargetFile(*options.to, options.kind);

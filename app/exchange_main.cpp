@@ -13,6 +13,7 @@
 
 #include "export/model_request.h"
 #include "export/model_step.h"
+#include "export/step_reading.h"
 #include "models/exchange.h"
 
 namespace holeward {
@@ -30,9 +31,15 @@ Json WriteAnswer(const Json& request) {
   return {{"text", BinaryValue(*text)}};
 }
 
+Json ReadAnswer(const Json& request) {
+  const auto answer = ReadStepAnswer(BinaryOf(request.at("text")));
+  return answer ? *answer : ErrorJson(answer.error().message);
+}
+
 Json AnswerTo(const Json& request) {
   const std::string what = request.value("do", "");
   if (what == kWriteStep) return WriteAnswer(request);
+  if (what == kReadStep) return ReadAnswer(request);
   return ErrorJson("the question is not known");
 }
 

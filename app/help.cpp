@@ -39,7 +39,7 @@ Commands:
   form JOB      make the form to measure its parts by on a bench
   guide JOB     write a printable drill guide for one hole
   words JOB     print the table of the job's own words, for a translator
-  new KIND      print a commented starter job: arm, tube or channel
+  new KIND      print a commented starter job: arm, tube, channel, or solid FILE.step
   view [JOB]    open a window: see the parts, move a point, watch the drill, print the sheets
 
 Options:
@@ -187,9 +187,11 @@ Options:
 )";
 
 constexpr const char* kNew = R"(usage: holeward new arm|tube|channel [OPTIONS]
+       holeward new solid FILE.step [OPTIONS]
 
 Prints a small, complete, commented job to edit: a box arm, a round tube with a bar inside, or an
-open channel.
+open channel. `solid` lists the bodies of a STEP file, with their sizes, and makes parts of those
+that are straight hollow tubes.
 
 Options:
   --to FILE          write it to this file instead (or into this folder); what exists is kept

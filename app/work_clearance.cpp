@@ -12,6 +12,7 @@
 #include "geometry/parallel.h"
 #include "models/hole_analysis.h"
 #include "models/scene_likeness.h"
+#include "models/solid_file.h"
 
 namespace holeward {
 namespace {
@@ -59,10 +60,19 @@ const char* Word(Basis basis) {
   return "assumed";
 }
 
+/// Of a solid from outside: which, and what confirms its unit.
+std::string WhereFrom(const PartRow& part) {
+  if (!part.solid) return "";
+  const SolidBody& body = part.solid->body;
+  return fmt::format(" (body {} of {}, unit {}{})", Described(body, part.solid->number),
+                     part.solid->file, part.solid->unit,
+                     body.healed.empty() ? "" : ", mended on reading: " + body.healed.front());
+}
+
 std::vector<BasisRow> BasesOf(const Work& work) {
   std::vector<BasisRow> rows;
   for (const PartRow& part : work.job.parts) {
-    rows.push_back({fmt::format("{}, outside", part.name), Word(part.basis)});
+    rows.push_back({fmt::format("{}, outside{}", part.name, WhereFrom(part)), Word(part.basis)});
     rows.push_back(
         {fmt::format("{}, wall {:.2f} mm", part.name, part.wall), Word(part.wall_basis)});
     for (const InnerRow& inner : part.inner) {

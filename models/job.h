@@ -4,6 +4,7 @@
 
 #include <array>
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <variant>
@@ -77,7 +78,10 @@ struct InnerRow {
   friend bool operator==(const InnerRow&, const InnerRow&) = default;
 };
 
-/// A part, as the job gives it.
+struct SolidSource;  // models/solid_file.h
+
+/// A part, as the job gives it. One of a solid has the section, stations, ends and wall found in
+/// it.
 struct PartRow {
   std::string name;
   SectionKind section = SectionKind::box;
@@ -96,6 +100,7 @@ struct PartRow {
   Basis wall_basis = Basis::measured;
   std::vector<FittingRow> fittings;
   std::vector<InnerRow> inner;
+  std::shared_ptr<const SolidSource> solid;  ///< what it is made of, or null: of its sections
   Location at;
 
   friend bool operator==(const PartRow&, const PartRow&) = default;

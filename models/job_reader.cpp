@@ -120,7 +120,13 @@ JobWithBenches ReadBenchJobText(std::string_view text, const std::string& file) 
   state.job.content_hash = ContentHash(tree);
   ReadRoot(tree, state);
   JobWithBenches read;
+  // What a release holds for is the solid too, not only its file's name.
+  if (!state.solid_hashes.empty()) {
+    state.job.content_hash = Sha256(state.job.content_hash + state.solid_hashes)
+                                 .substr(0, state.job.content_hash.size());
+  }
   read.reading.errors = state.context.Sorted();
+  read.reading.unreadable = state.unreadable;
   read.reading.job = std::move(state.job);
   read.benches = std::move(state.benches);
   return read;

@@ -13,24 +13,19 @@ namespace {
 constexpr std::size_t kMostParts = 500;
 
 const std::vector<std::string>& SectionWords() {
-  static const std::vector<std::string> kWords{"box", "round", "channel", "outline"};
+  static const std::vector<std::string> kWords{"box", "round", "channel", "outline", "solid"};
   return kWords;
 }
 
 std::optional<SectionKind> ReadSection(TableWalk& walk) {
   const TomlNode* value = walk.Find("section", Need::required);
-  if (value && value->kind == TomlKind::text && value->text == "solid") {
-    walk.Error(value->at, fmt::format("section = \"solid\" in {} is not available yet in this "
-                                      "version. Allowed: {}",
-                                      walk.where(), Listed(SectionWords())));
-    return std::nullopt;
-  }
   std::optional<std::string> word;
   if (value) word = ReadChoice(*value, walk.What("section"), SectionWords(), walk.context());
   if (word == "box") return SectionKind::box;
   if (word == "round") return SectionKind::round;
   if (word == "channel") return SectionKind::channel;
   if (word == "outline") return SectionKind::outline;
+  if (word == "solid") return std::nullopt;
   // Which keys belong here depends on the section.
   walk.Accept({"stations", "from", "to", "between", "diameter", "width", "height", "corner",
                "outline", "up", "lies", "open"});
@@ -71,17 +66,23 @@ void ReadPart(TableWalk walk, PartRow& part, PartSource& source, JobReadingState
                "finish", "stations", "from", "to"});
   const auto section = ReadSection(walk);
   const TomlNode* word = walk.Find("section");
-  if (word && word->kind == TomlKind::text && word->text == "solid") return;
+  const bool solid = word && word->kind == TomlKind::text && word->text == "solid";
   part.shared = walk.Flag("shared").value_or(false);
-  part.basis = ReadBasis(walk, "basis", Basis::measured);
-  part.wall = walk.Number("wall", SizeBounds(), Need::required).value_or(0.0);
+  part.basis = ReadBasis(walk, "basis", solid ? Basis::drawn : Basis::measured);
+  part.wall =
+      walk.Number("wall", SizeBounds(), solid ? Need::optional : Need::required).value_or(0.0);
   part.coating = walk.Number("coating", LengthBounds()).value_or(0.0);
   part.wall_basis = ReadBasis(walk, "wall_basis", part.basis);
-  ReadEnds(walk, part);
+  if (!solid) ReadEnds(walk, part);
   ReadEndNames(walk, part);
   source.section_known = section.has_value();
   part.section = section.value_or(SectionKind::box);
-  if (!section) walk.Accept({"bench"});
+  if (solid) {
+    source.shape_known = source.section_known = ReadSolid(walk, part, state);
+    if (source.shape_known) CheckShape(walk, part, source, state.job.described_side);
+  } else if (!section) {
+    walk.Accept({"bench"});
+  }
   if (section) {
     source.shape_known = walk.Has("bench") ? ReadBench(walk, part, state) : ReadShape(walk, part);
     if (source.shape_known) CheckShape(walk, part, source, state.job.described_side);

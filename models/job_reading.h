@@ -34,6 +34,8 @@ struct JobReadingState {
   std::vector<PartSource> sources;
   std::vector<const TomlNode*> point_nodes;  ///< every [[point]] of the file, in order
   std::vector<std::string> part_names;       ///< every part of the file
+  std::string solid_hashes;                  ///< of the STEP files its solids come from
+  bool unreadable = false;                   ///< one of them could not be read
 
   /// Index of the part, or nothing.
   [[nodiscard]] std::optional<std::size_t> Part(std::string_view name) const;
@@ -66,6 +68,9 @@ void ReadParts(TableWalk& root, JobReadingState& state);
 bool ReadShape(TableWalk& walk, PartRow& part);
 /// [part.NAME.bench]: fits the readings and leaves the part with stations; false after an error.
 bool ReadBench(TableWalk& walk, PartRow& part, JobReadingState& state);
+/// section = "solid": reads the STEP file and leaves the part with the sections found in it; false
+/// after an error.
+bool ReadSolid(TableWalk& walk, PartRow& part, JobReadingState& state);
 /// Marking errors not narrower than what the fits of the bench parts leave.
 void WidenMarking(JobReadingState& state);
 /// Sizes that cannot be: corner, wall, coincident stations, chord, lies, up, open.

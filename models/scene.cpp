@@ -9,6 +9,7 @@
 #include "geometry/solid.h"
 #include "models/part_solid.h"
 #include "models/scene_parts.h"
+#include "models/solid_part.h"
 
 namespace holeward {
 namespace {
@@ -78,7 +79,8 @@ std::optional<Part> BuildPart(const PartMaking& making) {
   part.basis = row.basis;
   part.wall_basis = row.wall_basis;
   PartNames names = NamesOf(row, making.job->described_side);
-  auto solid = BuildPartSolid(row, *part.skin, names);
+  auto solid =
+      row.solid ? SolidOfSource(row, *part.skin, names) : BuildPartSolid(row, *part.skin, names);
   if (!solid) {
     AddError(*making.build, row.at, solid.error());
     return std::nullopt;

@@ -31,7 +31,7 @@ _holeward() {
   elif [[ ${typed} == -* ]]; then
     mapfile -t COMPREPLY < <(compgen -W "$(_holeward_words "${program}" "${command}")" -- "${typed}")
   elif [[ ${command} == new ]]; then
-    mapfile -t COMPREPLY < <(compgen -W 'arm tube channel' -- "${typed}")
+    mapfile -t COMPREPLY < <(compgen -W 'arm tube channel solid' -- "${typed}")
   else
     compopt -o filenames 2>/dev/null
     mapfile -t COMPREPLY < <(

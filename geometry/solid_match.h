@@ -1,0 +1,35 @@
+// A solid from elsewhere seen as the tube of a skin: its wall, and which of its faces is which. The
+// faces stay the file's own; the skin is only what is measured along.
+#pragma once
+
+#include <string>
+
+#include <TopoDS_Shape.hxx>
+
+#include "geometry/result.h"
+#include "geometry/skin.h"
+#include "geometry/solid.h"
+
+namespace holeward {
+
+/// Wall of a solid under a skin, by rays along the skin's normals.
+struct WallFound {
+  double least = 0.0;     ///< mm
+  double greatest = 0.0;  ///< mm
+  [[nodiscard]] double middle() const { return 0.5 * (least + greatest); }
+};
+
+/// The wall met from the skin's flats (rounds: quarter by quarter) at places all along the part.
+/// Errors (job): nowhere a wall; one that is not the same everywhere within 0.02 mm.
+[[nodiscard]] Result<WallFound> WallOfSolid(const TopoDS_Shape& solid, const Skin& skin,
+                                            const std::string& what);
+
+/// The solid with its faces named as BuildHollow names them.
+/// @param spec what, wall, closed ends and names, as for BuildHollow
+/// Errors (job): a face that is neither outside, inside nor end of the tube within 0.02 mm, with
+/// where it lies; a volume other than the tube's; (computed) what the kernel could not do.
+/// Accuracy: wall_deviation() holds what the sampled faces depart from the tube by.
+[[nodiscard]] Result<NamedSolid> MatchedSolid(const TopoDS_Shape& solid, const Skin& skin,
+                                              const HollowSpec& spec);
+
+}  // namespace holeward

@@ -1,0 +1,315 @@
+#include "geometry/tube_of_solid.h"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include <BRepAdaptor_Curve.hxx>
+#include <BRepBuilderAPI_MakeFace.hxx>
+#include <BRepGProp.hxx>
+#include <BRepTools.hxx>
+#include <BRepTools_WireExplorer.hxx>
+#include <BRep_Tool.hxx>
+#include <GProp_GProps.hxx>
+#include <GeomLib_IsPlanarSurface.hxx>
+#include <TopExp_Explorer.hxx>
+#include <TopoDS.hxx>
+#include <TopoDS_Face.hxx>
+#include <TopoDS_Wire.hxx>
+#include <fmt/format.h>
+#include <gp_Pln.hxx>
+
+#include "geometry/solid_kernel.h"
+
+namespace holeward {
+namespace {
+
+// An edge departs from a line or an arc, and a face from a plane, by no more, mm.
+constexpr double kShape = 1e-4;
+// Lines and arcs that meet do so within this, mm.
+constexpr double kMeet = 1e-3;
+// Ends are square to the axis within this, radians: 1e-3 mm on 100 mm.
+constexpr double kSquare = 1e-5;
+
+tl::unexpected<Error> Refused(const std::string& what, const std::string& why) {
+  return Fail(ErrorKind::job, fmt::format("{}: {}", what, why));
+}
+
+/// A straight or round stretch of an outline.
+struct Stretch {
+  bool arc = false;
+  Vec3 from = Vec3::Zero();
+  Vec3 to = Vec3::Zero();
+  Vec3 centre = Vec3::Zero();  ///< arcs
+  double radius = 0.0;
+};
+
+/// A flat face at an end.
+struct FlatFace {
+  TopoDS_Face face;
+  gp_Pln plane;
+  Vec3 normal = Vec3::Zero();
+  int wires = 0;
+};
+
+std::optional<gp_Pln> PlaneOf(const TopoDS_Face& face) {
+  const GeomLib_IsPlanarSurface planar(BRep_Tool::Surface(face), kShape);
+  if (!planar.IsPlanar()) return std::nullopt;
+  return planar.Plan();
+}
+
+std::vector<FlatFace> FlatFaces(const TopoDS_Shape& solid) {
+  std::vector<FlatFace> flats;
+  for (TopExp_Explorer e(solid, TopAbs_FACE); e.More(); e.Next()) {
+    const TopoDS_Face face = TopoDS::Face(e.Current());
+    const auto plane = PlaneOf(face);
+    if (!plane) continue;
+    FlatFace flat{face, *plane, ToVec3(gp_Pnt(plane->Axis().Direction().XYZ())), 0};
+    for (TopExp_Explorer w(face, TopAbs_WIRE); w.More(); w.Next()) ++flat.wires;
+    flats.push_back(std::move(flat));
+  }
+  return flats;
+}
+
+std::optional<std::pair<Vec3, double>> CircleThrough(const Vec3& a, const Vec3& b, const Vec3& c) {
+  const Vec3 ab = b - a;
+  const Vec3 ac = c - a;
+  const Vec3 n = ab.cross(ac);
+  const double area = n.squaredNorm();
+  if (area < 1e-18) return std::nullopt;
+  const Vec3 to_centre =
+      (ab.squaredNorm() * ac.cross(n) + ac.squaredNorm() * n.cross(ab)) / (2.0 * area);
+  return std::pair(Vec3(a + to_centre), to_centre.norm());
+}
+
+std::optional<Stretch> StretchOf(const TopoDS_Edge& edge, bool reversed) {
+  const BRepAdaptor_Curve curve(edge);
+  const double first = curve.FirstParameter();
+  const double last = curve.LastParameter();
+  std::vector<Vec3> places;
+  constexpr int kSteps = 12;
+  for (int i = 0; i <= kSteps; ++i) {
+    const double t = static_cast<double>(reversed ? kSteps - i : i) / kSteps;
+    places.push_back(ToVec3(curve.Value(first + t * (last - first))));
+  }
+  Stretch stretch{false, places.front(), places.back(), Vec3::Zero(), 0.0};
+  const Vec3 chord = stretch.to - stretch.from;
+  if (chord.norm() > kMeet) {
+    const Vec3 way = chord.normalized();
+    const bool straight = std::all_of(places.begin(), places.end(), [&](const Vec3& p) {
+      const Vec3 off = p - stretch.from;
+      return (off - off.dot(way) * way).norm() < kShape;
+    });
+    if (straight) return stretch;
+  }
+  const auto circle = CircleThrough(places[0], places[kSteps / 3], places[2 * kSteps / 3]);
+  if (!circle) return std::nullopt;
+  stretch.arc = true;
+  stretch.centre = circle->first;
+  stretch.radius = circle->second;
+  const bool round = std::all_of(places.begin(), places.end(), [&](const Vec3& p) {
+    return std::abs((p - stretch.centre).norm() - stretch.radius) < kShape;
+  });
+  return round ? std::optional(stretch) : std::nullopt;
+}
+
+/// The stretches of a wire, those that go on in one line or arc made one.
+Result<std::vector<Stretch>> Stretches(const FlatFace& end, const TopoDS_Wire& wire,
+                                       const std::string& what) {
+  std::vector<Stretch> all;
+  for (BRepTools_WireExplorer e(wire, end.face); e.More(); e.Next()) {
+    if (BRep_Tool::Degenerated(e.Current())) continue;
+    const auto stretch = StretchOf(e.Current(), e.Current().Orientation() == TopAbs_REVERSED);
+    if (!stretch) {
+      return Refused(what, "an edge of its end is neither straight nor an arc of a circle");
+    }
+    all.push_back(*stretch);
+  }
+  const auto goes_on = [](const Stretch& a, const Stretch& b) {
+    if (a.arc != b.arc) return false;
+    if (a.arc) {
+      return (a.centre - b.centre).norm() < kMeet && std::abs(a.radius - b.radius) < kMeet;
+    }
+    return (a.to - a.from).normalized().cross((b.to - b.from).normalized()).norm() < 1e-6;
+  };
+  std::vector<Stretch> joined;
+  for (const Stretch& one : all) {
+    if (!joined.empty() && goes_on(joined.back(), one)) {
+      joined.back().to = one.to;
+    } else {
+      joined.push_back(one);
+    }
+  }
+  if (joined.size() > 2 && goes_on(joined.back(), joined.front())) {
+    joined.front().from = joined.back().from;
+    joined.pop_back();
+  }
+  return joined;
+}
+
+/// Where two lines of a plane meet.
+std::optional<Vec3> Meeting(const Stretch& a, const Stretch& b) {
+  const Vec3 u = (a.to - a.from).normalized();
+  const Vec3 v = (b.to - b.from).normalized();
+  const Vec3 n = u.cross(v);
+  if (n.norm() < 0.02) return std::nullopt;  // nearly parallel
+  const double t = (b.from - a.from).cross(v).dot(n) / n.squaredNorm();
+  return Vec3(a.from + t * u);
+}
+
+double FromLine(const Vec3& p, const Stretch& line) {
+  const Vec3 way = (line.to - line.from).normalized();
+  const Vec3 off = p - line.from;
+  return (off - off.dot(way) * way).norm();
+}
+
+std::optional<std::string> TakePolygon(std::vector<Stretch> stretches, TubeEnd& end) {
+  const auto first_line =
+      std::find_if(stretches.begin(), stretches.end(), [](const Stretch& s) { return !s.arc; });
+  if (first_line == stretches.end()) return "its end is round, but not one circle";
+  std::rotate(stretches.begin(), first_line, stretches.end());
+  const std::size_t n = stretches.size();
+  for (std::size_t i = 0; i < n;) {
+    const Stretch& line = stretches[i];
+    if (line.arc) return "two arcs of its end follow each other without a flat between them";
+    const bool rounded = stretches[(i + 1) % n].arc;
+    const Stretch& next = stretches[(i + (rounded ? 2 : 1)) % n];
+    if (next.arc) return "two arcs of its end follow each other without a flat between them";
+    const auto corner = Meeting(line, next);
+    if (!corner) return "two flats of its end that follow each other do not meet";
+    double radius = 0.0;
+    if (rounded) {
+      const Stretch& arc = stretches[(i + 1) % n];
+      radius = arc.radius;
+      if (std::abs(FromLine(arc.centre, line) - radius) > kMeet ||
+          std::abs(FromLine(arc.centre, next) - radius) > kMeet) {
+        return "a corner of its end does not run into its flats smoothly";
+      }
+    }
+    end.vertices.push_back(*corner);
+    end.corner_radii.push_back(radius);
+    i += rounded ? 2 : 1;
+  }
+  return end.vertices.size() < 3 ? std::optional<std::string>("its end has fewer than three flats")
+                                 : std::nullopt;
+}
+
+Result<TubeEnd> EndOf(const FlatFace& flat, const std::string& what) {
+  TubeEnd end;
+  end.closed = flat.wires == 1;
+  const TopoDS_Wire wire = BRepTools::OuterWire(flat.face);
+  const BRepBuilderAPI_MakeFace filled(flat.plane, wire, true);
+  if (!filled.IsDone()) return Refused(what, "the outline of its end could not be followed");
+  GProp_GProps area;
+  BRepGProp::SurfaceProperties(filled.Face(), area, 1e-9);
+  end.centre = ToVec3(area.CentreOfMass());
+  const auto stretches = Stretches(flat, wire, what);
+  if (!stretches) return tl::unexpected(stretches.error());
+  const bool one_circle = std::all_of(stretches->begin(), stretches->end(), [&](const Stretch& s) {
+    return s.arc && (s.centre - stretches->front().centre).norm() < kMeet &&
+           std::abs(s.radius - stretches->front().radius) < kMeet;
+  });
+  if (one_circle && !stretches->empty()) {
+    end.round = true;
+    end.radius = stretches->front().radius;
+    end.centre = stretches->front().centre;
+    return end;
+  }
+  if (const auto why = TakePolygon(*stretches, end)) return Refused(what, *why);
+  return end;
+}
+
+/// Turns the vertices of the second end so that they lie on the edges of the first's.
+bool Align(const TubeEnd& first, TubeEnd& second, const Vec3& axis) {
+  const std::size_t n = first.vertices.size();
+  if (second.vertices.size() != n) return false;
+  const auto turns = [&](const TubeEnd& end) {
+    double area = 0.0;
+    for (std::size_t i = 0; i < n; ++i) {
+      area +=
+          (end.vertices[i] - end.centre).cross(end.vertices[(i + 1) % n] - end.centre).dot(axis);
+    }
+    return area > 0.0;
+  };
+  if (turns(first) != turns(second)) {
+    std::reverse(second.vertices.begin(), second.vertices.end());
+    std::reverse(second.corner_radii.begin(), second.corner_radii.end());
+  }
+  const auto apart = [&](std::size_t by) {
+    double sum = 0.0;
+    for (std::size_t i = 0; i < n; ++i) {
+      const Vec3 a = first.vertices[i] - first.centre;
+      const Vec3 b = second.vertices[(i + by) % n] - second.centre;
+      sum += (b - a - (b - a).dot(axis) * axis).norm();
+    }
+    return sum;
+  };
+  std::size_t best = 0;
+  for (std::size_t by = 1; by < n; ++by) {
+    if (apart(by) < apart(best)) best = by;
+  }
+  const auto turn = static_cast<std::ptrdiff_t>(best);
+  std::rotate(second.vertices.begin(), second.vertices.begin() + turn, second.vertices.end());
+  std::rotate(second.corner_radii.begin(), second.corner_radii.begin() + turn,
+              second.corner_radii.end());
+  return true;
+}
+
+/// The two ends: the flat faces with an opening, or one of them and the flat one farthest from it.
+Result<std::array<FlatFace, 2>> EndFaces(const TopoDS_Shape& solid, const std::string& what) {
+  const std::vector<FlatFace> flats = FlatFaces(solid);
+  std::vector<FlatFace> open;
+  std::copy_if(flats.begin(), flats.end(), std::back_inserter(open),
+               [](const FlatFace& f) { return f.wires == 2; });
+  if (open.size() == 2) return std::array<FlatFace, 2>{open[0], open[1]};
+  if (open.size() != 1) {
+    return Refused(what, fmt::format("a hollow tube has two flat ends, one of them open at least; "
+                                     "here {} flat faces have one opening in them",
+                                     open.size()));
+  }
+  const FlatFace& end = open.front();
+  const auto away = [&](const FlatFace& f) {
+    return std::abs((ToVec3(f.plane.Location()) - ToVec3(end.plane.Location())).dot(end.normal));
+  };
+  const FlatFace* other = nullptr;
+  for (const FlatFace& f : flats) {
+    if (f.wires != 1 || f.normal.cross(end.normal).norm() > kSquare) continue;
+    if (other == nullptr || away(f) > away(*other)) other = &f;
+  }
+  if (other == nullptr || away(*other) < 1.0) {
+    return Refused(what, "it has one open end and no flat end opposite");
+  }
+  return std::array<FlatFace, 2>{end, *other};
+}
+
+}  // namespace
+
+Result<FoundTube> TubeOfSolid(const TopoDS_Shape& solid, const std::string& what) {
+  return Guarded(what, "looking for its ends", [&]() -> Result<FoundTube> {
+    const auto faces = EndFaces(solid, what);
+    if (!faces) return tl::unexpected(faces.error());
+    FoundTube tube;
+    for (std::size_t i = 0; i < 2; ++i) {
+      auto end = EndOf((*faces)[i], what);
+      if (!end) return tl::unexpected(end.error());
+      tube.ends[i] = std::move(*end);
+    }
+    const Vec3 axis = tube.ends[1].centre - tube.ends[0].centre;
+    if (axis.norm() < 1.0) return Refused(what, "its ends lie less than 1 mm apart");
+    for (const FlatFace& face : *faces) {
+      if (face.normal.cross(axis.normalized()).norm() > kSquare) {
+        return Refused(what, "an end is not square to the line between the middles of both ends");
+      }
+    }
+    if (tube.ends[0].round != tube.ends[1].round) {
+      return Refused(what, "one end is round and the other is not");
+    }
+    if (!tube.ends[0].round && !Align(tube.ends[0], tube.ends[1], axis.normalized())) {
+      return Refused(what, fmt::format("its ends have {} and {} corners",
+                                       tube.ends[0].vertices.size(), tube.ends[1].vertices.size()));
+    }
+    return tube;
+  });
+}
+
+}  // namespace holeward

@@ -1,0 +1,39 @@
+// Finding the straight hollow tube that a solid from elsewhere is: its ends, its outline there and
+// its axis. What is not such a tube is refused with the reason (docs/methods/solid.md).
+#pragma once
+
+#include <array>
+#include <string>
+#include <vector>
+
+#include <TopoDS_Shape.hxx>
+
+#include "geometry/result.h"
+#include "geometry/vec.h"
+
+namespace holeward {
+
+/// The outside of a tube in the plane of one of its ends.
+struct TubeEnd {
+  Vec3 centre = Vec3::Zero();  ///< centroid of the area within the outline
+  bool closed = false;
+  bool round = false;
+  double radius = 0.0;               ///< round only
+  std::vector<Vec3> vertices;        ///< sharp corners in order, in space; none if round
+  std::vector<double> corner_radii;  ///< one a vertex
+};
+
+/// A straight tube between two flat ends square to its axis. The vertices of both ends run the same
+/// way round, those of the same number on one edge.
+struct FoundTube {
+  std::array<TubeEnd, 2> ends;
+};
+
+/// The tube of a solid.
+/// @param what the body in words, for the messages
+/// Errors (job): no flat end with an opening, or more than two; ends not square to the line between
+/// their centroids; an outline of other than straight lines and arcs that touch them, or not the
+/// same at both ends.
+[[nodiscard]] Result<FoundTube> TubeOfSolid(const TopoDS_Shape& solid, const std::string& what);
+
+}  // namespace holeward

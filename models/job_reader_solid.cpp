@@ -1,0 +1,171 @@
+// Reads section = "solid": a body of a STEP file beside the job.
+#include <algorithm>
+#include <charconv>
+#include <filesystem>
+
+#include <fmt/format.h>
+
+#include "models/job_reading.h"
+#include "models/solid_file.h"
+#include "models/solid_part.h"
+
+namespace holeward {
+namespace {
+
+// A size given to confirm the file is that of the body within this, mm: what a rule shows.
+constexpr double kSize = 0.5;
+// A wall given is that of the body within this, mm.
+constexpr double kWall = 0.02;
+constexpr std::size_t kLongestPath = 500;
+
+std::string ListOf(const SolidFile& file) {
+  std::string list;
+  const std::size_t shown = std::min<std::size_t>(file.bodies.size(), 20);
+  for (std::size_t i = 0; i < shown; ++i) {
+    list += (i > 0 ? "; " : "") + Described(file.bodies[i], i + 1);
+  }
+  if (shown < file.bodies.size()) list += "; ...";
+  return list;
+}
+
+/// A path of the job's: beside the job unless it is absolute.
+std::string PathOf(const std::string& file, const std::string& job) {
+  const std::filesystem::path path(file);
+  return path.is_absolute() ? file : (std::filesystem::path(job).parent_path() / path).string();
+}
+
+/// The body called `word`, by name or number; its place in the file from 0.
+std::optional<std::size_t> BodyCalled(const SolidFile& file, const std::string& word) {
+  for (std::size_t i = 0; i < file.bodies.size(); ++i) {
+    if (file.bodies[i].name == word) return i;
+  }
+  std::size_t number = 0;
+  const auto [end, error] = std::from_chars(word.data(), word.data() + word.size(), number);
+  const bool whole = error == std::errc() && end == word.data() + word.size();
+  if (!whole || number < 1 || number > file.bodies.size()) return std::nullopt;
+  return number - 1;
+}
+
+class SolidReader {
+ public:
+  SolidReader(TableWalk& walk, PartRow& part, JobReadingState& state)
+      : walk_(walk), part_(part), state_(state) {}
+
+  bool Read() {
+    const auto name = walk_.Text("file", kLongestPath, Need::required);
+    const auto body = walk_.Text("body", kLongestPath);
+    const auto size = walk_.Place("size", Need::required);
+    const auto healing = walk_.Flag("healing");
+    const auto from = walk_.Place("from");
+    const auto to = walk_.Place("to");
+    part_.up = walk_.Place("up");
+    part_.lies = walk_.Choice("lies", {"across", "along", "upright"});
+    RefuseFound();
+    if (!name || !size || !walk_.Sound()) return false;
+    if (from.has_value() != to.has_value()) {
+      walk_.Error(part_.at, fmt::format("{} must have \"from\" and \"to\", both ends of its centre "
+                                        "line, or neither",
+                                        walk_.where()));
+      return false;
+    }
+    const auto file = Open(*name);
+    if (!file) return false;
+    const auto chosen = Choose(*file, body);
+    if (!chosen) return false;
+    const SolidBody& solid = file->bodies[*chosen];
+    if (!IsUsable(solid, healing.value_or(false)) || !HasSize(solid, *size, file->unit)) {
+      return false;
+    }
+    part_.solid =
+        std::make_shared<const SolidSource>(SolidSource{*name, file->unit, *chosen + 1, solid});
+    return Take(from && to ? std::optional(std::pair(*from, *to)) : std::nullopt);
+  }
+
+ private:
+  /// What the solid itself says.
+  void RefuseFound() {
+    for (const char* key : {"stations", "ends", "between", "diameter", "width", "height", "corner",
+                            "outline", "open", "bench"}) {
+      walk_.Refuse(key,
+                   fmt::format("\"{}\" in {} has no sense: the solid says it", key, walk_.where()));
+    }
+  }
+
+  std::optional<SolidFile> Open(const std::string& name) {
+    auto file = ReadSolidFile(PathOf(name, state_.job.file));
+    if (file) {
+      state_.solid_hashes += file->hash;
+      return std::move(*file);
+    }
+    state_.unreadable = true;
+    walk_.Error(walk_.PlaceOf("file"),
+                fmt::format("{}: {}", walk_.What("file"), file.error().message));
+    return std::nullopt;
+  }
+
+  std::optional<std::size_t> Choose(const SolidFile& file, const std::optional<std::string>& body) {
+    if (!body && file.bodies.size() == 1) return 0;
+    const auto chosen = body ? BodyCalled(file, *body) : std::nullopt;
+    if (chosen) return chosen;
+    walk_.Error(body ? walk_.PlaceOf("body") : walk_.PlaceOf("file"),
+                fmt::format("{} must be the name or number of a body of the file; {}. It has: {}",
+                            walk_.What("body"), body ? "found " + Quoted(*body) : "it is missing",
+                            ListOf(file)));
+    return std::nullopt;
+  }
+
+  bool IsUsable(const SolidBody& body, bool healing) {
+    if (!body.trouble.empty()) {
+      state_.unreadable = true;
+      walk_.Error(walk_.PlaceOf("file"),
+                  fmt::format("the body in {} cannot be used: {}", walk_.where(), body.trouble));
+      return false;
+    }
+    if (body.healed.empty() || healing) return true;
+    walk_.Error(walk_.PlaceOf("file"),
+                fmt::format("the body in {} is mended on reading ({}); look at it and, if it is "
+                            "right, give healing = true",
+                            walk_.where(), body.healed.front()));
+    return false;
+  }
+
+  bool HasSize(const SolidBody& body, const Vec3& size, const std::string& unit) {
+    const Vec3 found = body.size();
+    if ((found - size).cwiseAbs().maxCoeff() <= kSize) return true;
+    const double mm = walk_.context().unit_mm;
+    walk_.Error(walk_.PlaceOf("size"),
+                fmt::format("{} must be the size of the body, [{:.2f}, {:.2f}, {:.2f}] as read in "
+                            "the file's unit ({}); found [{:.2f}, {:.2f}, {:.2f}]",
+                            walk_.What("size"), found.x() / mm, found.y() / mm, found.z() / mm,
+                            unit, size.x() / mm, size.y() / mm, size.z() / mm));
+    return false;
+  }
+
+  bool Take(const std::optional<std::pair<Vec3, Vec3>>& centre_line) {
+    const double given = part_.wall;
+    const auto taken = TakeSolid(part_, state_.job.described_side, centre_line);
+    if (!taken) {
+      if (taken.error().kind != ErrorKind::job) state_.unreadable = true;
+      walk_.Error(walk_.PlaceOf("file"), taken.error().message);
+      return false;
+    }
+    if (given == 0.0 || std::abs(given - part_.wall) <= kWall) return true;
+    walk_.Error(walk_.PlaceOf("wall"),
+                fmt::format("{} must be that of the body ({:.3f}) or left out; found {:.3f}",
+                            walk_.What("wall"), part_.wall / walk_.context().unit_mm,
+                            given / walk_.context().unit_mm));
+    return false;
+  }
+
+  TableWalk& walk_;
+  PartRow& part_;
+  JobReadingState& state_;
+};
+
+}  // namespace
+
+bool ReadSolid(TableWalk& walk, PartRow& part, JobReadingState& state) {
+  return SolidReader(walk, part, state).Read();
+}
+
+}  // namespace holeward

@@ -1,0 +1,105 @@
+#include "models/solid_file.h"
+
+#include <cerrno>
+#include <cstdio>
+#include <filesystem>
+#include <system_error>
+
+#include <fmt/format.h>
+
+#include "geometry/solid_bytes.h"
+#include "models/exchange.h"
+#include "models/text_hash.h"
+
+namespace holeward {
+namespace {
+
+using Json = nlohmann::json;
+
+constexpr std::size_t kLargestFile = std::size_t{64} << 20;
+// What a file of that size may take: a few seconds are usual for one of a thousand faces.
+constexpr ExchangeLimits kLimits{60.0, std::size_t{3} << 30, std::size_t{256} << 20};
+
+struct CloseFile {
+  void operator()(std::FILE* file) const { std::fclose(file); }
+};
+
+Result<std::string> BytesOfFile(const std::string& path) {
+  const auto fail = [&](const std::string& why) {
+    return Fail(ErrorKind::file, fmt::format("{} {}", path, why));
+  };
+  std::error_code code;
+  const auto status = std::filesystem::status(path, code);
+  if (!code && std::filesystem::exists(status) && !std::filesystem::is_regular_file(status)) {
+    return fail("is not a file");
+  }
+  const std::unique_ptr<std::FILE, CloseFile> file(std::fopen(path.c_str(), "rb"));
+  if (!file) {
+    return fail(fmt::format("cannot be opened: {}",
+                            std::error_code(errno, std::generic_category()).message()));
+  }
+  std::string bytes;
+  char block[65536];
+  while (bytes.size() <= kLargestFile) {
+    const std::size_t got = std::fread(block, 1, sizeof block, file.get());
+    bytes.append(block, got);
+    if (got < sizeof block) break;
+  }
+  if (std::ferror(file.get()) != 0) return fail("cannot be read to its end");
+  if (bytes.size() > kLargestFile) return fail("is larger than 64 MiB");
+  return bytes;
+}
+
+Vec3 PlaceOf(const Json& body, const char* key) {
+  const auto found = body.find(key);
+  if (found == body.end()) return Vec3::Zero();
+  return {found->at(0).get<double>(), found->at(1).get<double>(), found->at(2).get<double>()};
+}
+
+Result<SolidBody> BodyOf(const Json& answer) {
+  SolidBody body;
+  body.name = answer.at("name").get<std::string>();
+  body.trouble = answer.at("trouble").get<std::string>();
+  body.healed = answer.at("healed").get<std::vector<std::string>>();
+  body.faces = answer.at("faces").get<int>();
+  body.low = PlaceOf(answer, "low");
+  body.high = PlaceOf(answer, "high");
+  if (!body.trouble.empty()) return body;
+  body.volume = answer.at("volume").get<double>();
+  auto shape = ShapeOfBytes(BinaryOf(answer.at("shape")));
+  if (!shape) return tl::unexpected(shape.error());
+  body.shape = std::move(*shape);
+  return body;
+}
+
+}  // namespace
+
+Result<SolidFile> ReadSolidFile(const std::string& path) {
+  const auto bytes = BytesOfFile(path);
+  if (!bytes) return tl::unexpected(bytes.error());
+  const auto answer = AskExchange({{"do", "read_step"}, {"text", BinaryValue(*bytes)}},
+                                  fmt::format("reading {}", path), kLimits);
+  if (!answer) return tl::unexpected(answer.error());
+  SolidFile file;
+  file.hash = Sha256(*bytes);
+  try {
+    file.unit = answer->at("unit").get<std::string>();
+    for (const Json& one : answer->at("bodies")) {
+      auto body = BodyOf(one);
+      if (!body) return tl::unexpected(body.error());
+      file.bodies.push_back(std::move(*body));
+    }
+  } catch (const Json::exception&) {
+    return Fail(ErrorKind::computed, fmt::format("reading {} gave an answer that is none", path));
+  }
+  return file;
+}
+
+std::string Described(const SolidBody& body, std::size_t number) {
+  const Vec3 size = body.size();
+  const std::string name = body.name.empty() ? "" : fmt::format(" \"{}\"", body.name);
+  return fmt::format("{}{}, {:.1f} x {:.1f} x {:.1f} mm{}", number, name, size.x(), size.y(),
+                     size.z(), body.trouble.empty() ? "" : ", but " + body.trouble);
+}
+
+}  // namespace holeward

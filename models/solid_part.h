@@ -1,0 +1,29 @@
+// A part made of a solid from outside: its sections, ends and wall as the solid has them, so that
+// every method and check works on it as on one that the job describes.
+#pragma once
+
+#include <optional>
+#include <utility>
+
+#include "geometry/result.h"
+#include "geometry/solid.h"
+#include "models/job.h"
+#include "models/part_law.h"
+
+namespace holeward {
+
+/// Fills in section, stations, ends and wall of a part whose `solid` is set.
+/// @param centre_line where the job says it runs, from start to finish; without one it joins the
+///        centroids of the end sections, from the inboard (across), front (along) or lower
+///        (upright) end
+/// Errors (job): the solid is no straight hollow tube, or the centre line is not one of its own;
+/// (computed): what the kernel could not do.
+[[nodiscard]] Result<void> TakeSolid(PartRow& part, Side described,
+                                     const std::optional<std::pair<Vec3, Vec3>>& centre_line);
+
+/// The part's solid: the file's own faces, named as those of a part that the job describes.
+/// @pre TakeSolid filled in the row
+[[nodiscard]] Result<NamedSolid> SolidOfSource(const PartRow& row, const Skin& skin,
+                                               const PartNames& names);
+
+}  // namespace holeward
