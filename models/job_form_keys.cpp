@@ -21,7 +21,7 @@ std::vector<KeySpec> HeadKeys() {
 }
 
 std::vector<KeySpec> PartKeys() {
-  return {{"section", FieldKind::choice, {"box", "round", "channel", "outline"}},
+  return {{"section", FieldKind::choice, {"box", "round", "channel", "outline", "solid"}},
           {"shared", FieldKind::value, {"true", "false"}, "false"},
           {"wall", FieldKind::number},
           {"width", FieldKind::number},
@@ -40,7 +40,11 @@ std::vector<KeySpec> PartKeys() {
           {"up", FieldKind::value, {}, "[0, 0, 1]"},
           {"lies", FieldKind::choice, {"across", "along", "upright"}, "by its run"},
           {"open", FieldKind::words, {}, "channel only"},
-          {"outline", FieldKind::value, {}, "outline only"}};
+          {"outline", FieldKind::value, {}, "outline only"},
+          {"file", FieldKind::words, {}, "solid only"},
+          {"body", FieldKind::value, {}, "solid only: the only one"},
+          {"size", FieldKind::value, {}, "solid only: [x, y, z]"},
+          {"healing", FieldKind::value, {}, "solid only"}};
 }
 
 std::vector<KeySpec> FittingKeys() {
