@@ -13,7 +13,7 @@ namespace {
 
 // Least lengths of the drawing's room on a page, along its long and its short edge, mm: A4 and
 // Letter on their sides, and a page on which cautions and limits take much room.
-constexpr double kLongRoom = 240.0;
+constexpr double kLongRoom = 238.0;
 constexpr double kShortRoom = 90.0;
 // Both ways on an upright page.
 constexpr double kEvenRoom = 130.0;
