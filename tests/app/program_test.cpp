@@ -1,7 +1,10 @@
 // The program as its caller sees it: exit statuses and which stream says what.
 #include <array>
 #include <cstdio>
+#include <fstream>
+#include <iterator>
 #include <string>
+#include <vector>
 
 #include <sys/wait.h>
 
@@ -84,6 +87,33 @@ TEST(Program, APictureOfAJobNeedsNoDisplay) {
   EXPECT_EQ(std::string(head.begin() + 1, head.begin() + 4), "PNG");
   EXPECT_EQ(256 * head[18] + head[19], 1400);
   EXPECT_EQ(256 * head[22] + head[23], 900);
+}
+
+// Figures are all as wide: the plates under the names stay as they are, only the lettering differs.
+TEST(Program, APictureNamesThePoints) {
+  const auto whole = [](const std::string& path) {
+    std::ifstream in(path, std::ios::binary);
+    return std::string(std::istreambuf_iterator<char>(in), {});
+  };
+  const std::string demo = whole(HOLEWARD_SOURCE_DIR "/models/examples/utility-van.toml");
+  const std::string folder = testing::TempDir();
+  std::string other = demo;
+  for (std::size_t at = other.find("\"A1\""); at != std::string::npos; at = other.find("\"A1\"")) {
+    other.replace(at, 4, "\"A7\"");
+  }
+  ASSERT_NE(other, demo);
+  std::vector<std::string> pictures;
+  for (const std::string& job : {demo, other}) {
+    const std::string path = folder + "named.toml", picture = folder + "named.png";
+    std::ofstream(path, std::ios::binary) << job;
+    const Spoken drawn = RunProgram("view '" + path + "' --picture '" + picture + "'", "2>&1");
+    EXPECT_EQ(drawn.status, 0) << drawn.text;
+    pictures.push_back(whole(picture));
+    std::remove(path.c_str());
+    std::remove(picture.c_str());
+  }
+  EXPECT_GT(pictures[0].size(), 1000U);
+  EXPECT_NE(pictures[0], pictures[1]);
 }
 
 TEST(Program, OutputThatIsLostIsAFailure) {

@@ -62,6 +62,15 @@ class ScreenlessContext {
   bool ready_ = false;
 };
 
+/// Words and dots lie at the depth of what they stand on, and are drawn after it. A window of the
+/// toolkit sets this, a context of our own starts without.
+void DrawOverWhatIsAsDeep() {
+  constexpr unsigned kLessOrEqual = 0x0203;  // GL_LEQUAL
+  using DepthFunc = void (*)(unsigned);
+  const auto depth_func = reinterpret_cast<DepthFunc>(eglGetProcAddress("glDepthFunc"));
+  if (depth_func != nullptr) depth_func(kLessOrEqual);
+}
+
 std::string PngOf(vtkRenderWindow* window) {
   auto grab = vtkSmartPointer<vtkWindowToImageFilter>::New();
   grab->SetInput(window);
@@ -94,6 +103,7 @@ Result<std::string> WindowPicture(const JobState& state, const PictureWish& wish
   window->SetOffScreenRendering(1);
   window->SetSize(wish.width, wish.height);
   window->InitializeFromCurrentContext();
+  DrawOverWhatIsAsDeep();
   std::string png;
   {
     ViewScene scene;
