@@ -9,6 +9,7 @@
 
 #include "app/commands.h"
 #include "app/interrupt.h"
+#include "app/watched_memory.h"
 #include "app/work.h"
 #include "export/file_set.h"
 #include "export/page_picture.h"
@@ -52,6 +53,7 @@ struct WindowConsole {
   explicit WindowConsole(const Progress& progress)
       : lines(progress), err(&lines), console(out, err, {false, true}) {
     AskForStop(false);
+    ForgetMemoryRanOut();  // what was refused to an earlier run, or to the drawing of a window
   }
   ProgressStream lines;
   std::ostringstream out;
@@ -117,10 +119,12 @@ Result<std::string> IssueOf(const std::string& job, const std::string& folder,
   const bool written = status == ExitStatus::done || status == ExitStatus::not_clear ||
                        status == ExitStatus::unproven;
   if (Interrupted() || !written) return tl::unexpected<Error>(window.Failure());
-  return fmt::format("The set is in {}.{}", folder,
-                     status == ExitStatus::done
-                         ? " Every hole and test point is proven clear."
-                         : " Not everything is clear: every page is marked NOT RELEASED.");
+  return fmt::format(
+      "The set is in {}.{}", folder,
+      status == ExitStatus::done
+          ? " Every hole and test point is proven clear; a sheet marked NOT RELEASED "
+            "is not used before an engineer has released it."
+          : " Not everything is clear: every page is marked NOT RELEASED.");
 }
 
 }  // namespace

@@ -13,8 +13,8 @@ bool SameParts(const Job& a, const Job& b) {
          a.neighbours == b.neighbours;
 }
 
-/// Zones are the same for the same rules: they hang on the templates, and on how many points, on
-/// which faces, a template shows (models/print_error.h).
+/// Points can be taken as they were placed: their zones hang on the templates, and a point is read
+/// from points before it in the job. (What prints add to zones is worked out for all, every time.)
 bool SameZones(const Job& a, const Job& b) {
   const auto alike = [](const PointRow& p, const PointRow& q) {
     return p.name == q.name && p.part == q.part && p.face == q.face && p.only == q.only;

@@ -127,25 +127,32 @@ class Search {
     const bool angle = row.method == Method::protractor;
     row.value += angle ? by * kDegree : by;
     if (row.value <= 0.0) return "";
-    // Only this point and those it may be read from, placed afresh.
-    Job job = what_.job;
-    const auto own = std::find_if(job.points.begin(), job.points.end(), [&](const PointRow& point) {
-      return point.name == variant.row.name;
-    });
-    job.points.erase(own, job.points.end());
-    job.points.push_back(variant.row);
-    const Placing placing = PlacePoints(job, what_.scene, what_.side);
-    const auto placed =
-        std::find_if(placing.points.begin(), placing.points.end(),
-                     [&](const PlacedPoint& p) { return p.name == variant.row.name; });
-    if (placed == placing.points.end()) return "";
-    variant.placed = *placed;
-    if (!Does(variant)) return "";
+    // Only this point and those it may be read from, placed afresh. What would do is looked at once
+    // more among all points: how far a template reaches hangs on every one it shows.
+    if (!DoesMoved(variant, false) || !DoesMoved(variant, true)) return "";
     return fmt::format(
         "The nearest place on the rule at which it would do: {} {:.4g} {} instead of {:.4g} {}; "
         "check its edges and seat too.",
         angle ? "protractor" : "reading", row.value / (angle ? kDegree : 1.0), angle ? "°" : "mm",
         what_.as_is.row.rule[measure].value / (angle ? kDegree : 1.0), angle ? "°" : "mm");
+  }
+
+  /// True if a point whose rule was changed would do where it comes to lie.
+  bool DoesMoved(HoleVariant& variant, bool among_all) const {
+    Job job = what_.job;
+    const auto own = std::find_if(job.points.begin(), job.points.end(), [&](const PointRow& point) {
+      return point.name == variant.row.name;
+    });
+    if (own == job.points.end()) return false;
+    *own = variant.row;
+    if (!among_all) job.points.erase(own + 1, job.points.end());
+    const Placing placing = PlacePoints(job, what_.scene, what_.side);
+    const auto placed =
+        std::find_if(placing.points.begin(), placing.points.end(),
+                     [&](const PlacedPoint& p) { return p.name == variant.row.name; });
+    if (placed == placing.points.end()) return false;
+    variant.placed = *placed;
+    return Does(variant);
   }
 
   /// Errors half of which would be small enough.

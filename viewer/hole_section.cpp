@@ -156,7 +156,11 @@ Result<HoleSection> HoleSections::At(const SectionWish& wish) {
   if (part == nullptr || row == nullptr || row->use != PointUse::drill) {
     return Fail(ErrorKind::job, "choose a drill point to see its section");
   }
-  if (check == nullptr) return Fail(ErrorKind::computed, "it is being checked");
+  if (check == nullptr) {
+    return Fail(ErrorKind::computed, state_->errors.empty()
+                                         ? "it is being checked"
+                                         : "the job has errors: nothing is checked");
+  }
   const auto drill = Drill::Of(state_->job.drill, check->diameter);
   if (!drill) return tl::unexpected<Error>(drill.error());
   const auto axis = AxisOf(row->axis, state_->job.described_side, placed->normal);

@@ -134,7 +134,8 @@ JobState PlacedState(const std::string& text, const std::string& file, const Job
 JobState CheckedState(const JobState& placed) {
   JobState state = placed;
   state.checked = true;
-  if (state.evaluation == nullptr) return state;
+  // What the errors left out may be what a drill meets: of a part of a job nothing is judged.
+  if (state.evaluation == nullptr || !state.errors.empty()) return state;
   state.evaluation =
       std::make_shared<const Evaluation>(Evaluate(state.job, placed.evaluation.get()));
   state.verdict = state.evaluation->verdict;

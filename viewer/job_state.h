@@ -50,7 +50,7 @@ struct JobState {
 [[nodiscard]] JobState PlacedState(const std::string& text, const std::string& file,
                                    const JobState* before);
 
-/// The same with every point of every side checked.
+/// The same with every point of every side checked; of a job with errors none is.
 [[nodiscard]] JobState CheckedState(const JobState& placed);
 
 /// What of a job's text can be read: the tables with errors in them blanked out, every other byte

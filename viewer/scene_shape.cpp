@@ -146,7 +146,7 @@ std::vector<ShapePoint> PointsOf(const JobState& state) {
                        VerdictOf(side, *row),
                        "",
                        {}};
-      point.word = VerdictWord(*row, point.verdict);
+      point.word = VerdictWord(state, *row, point.verdict);
       if (i < side.paths.size()) point.paths = side.paths[i];
       if (side.mirrored) {
         point.position = Mirrored(point.position);

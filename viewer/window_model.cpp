@@ -85,7 +85,7 @@ ListRow RowOf(const JobState& state, const SideState& side, const PointRow& give
                                   : fmt::format("{:.1f}, {:.1f}, {:.1f}", at.x(), at.y(), at.z());
   row.judged = VerdictOf(side, given);
   row.reasons = ReasonsOf(side, given);
-  row.verdict = VerdictWord(given, row.judged);
+  row.verdict = VerdictWord(state, given, row.judged);
   row.free = given.use == PointUse::drill;
   for (const HoleCheck& hole : side.checking.holes) {
     if (hole.point != given.name) continue;
@@ -177,8 +177,10 @@ std::vector<std::string> ReasonsOf(const SideState& side, const PointRow& row) {
   return reasons;
 }
 
-std::string VerdictWord(const PointRow& row, const std::optional<Verdict>& verdict) {
+std::string VerdictWord(const JobState& state, const PointRow& row,
+                        const std::optional<Verdict>& verdict) {
   if (row.use == PointUse::reference) return "mark only";
+  if (!state.errors.empty()) return "not checked";
   return verdict ? Word(*verdict) : "checking";
 }
 

@@ -147,6 +147,7 @@ class WindowModel {
 [[nodiscard]] std::vector<std::string> ReasonsOf(const SideState& side, const PointRow& row);
 
 /// What is said of a point: its verdict, or why it has none.
-[[nodiscard]] std::string VerdictWord(const PointRow& row, const std::optional<Verdict>& verdict);
+[[nodiscard]] std::string VerdictWord(const JobState& state, const PointRow& row,
+                                      const std::optional<Verdict>& verdict);
 
 }  // namespace holeward

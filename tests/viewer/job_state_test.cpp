@@ -71,6 +71,11 @@ TEST(JobState, WhatIsGoodOfATextWithErrorsIsBuiltAndEachErrorTold) {
   EXPECT_EQ(state.Placed(0, "A1"), nullptr);
   EXPECT_EQ(state.Placed(0, "A3"), nullptr);
   EXPECT_NE(state.Placed(0, "A2"), nullptr);
+  const JobState checked = CheckedState(state);
+  EXPECT_EQ(checked.verdict, Verdict::unproven);
+  for (const SideState& side : checked.sides) {
+    EXPECT_TRUE(side.checking.holes.empty() && side.checking.points.empty());
+  }
   ASSERT_EQ(state.errors.front().at.line,
             1 + std::count(text.begin(), text.begin() + static_cast<long>(text.find("pivot eyes")),
                            '\n'));
