@@ -1,6 +1,5 @@
 #include <cerrno>
 #include <cstring>
-#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -8,27 +7,17 @@
 #include <unistd.h>
 
 #include "app/commands.h"
+#include "models/exchange_process.h"
 
 namespace holeward {
 namespace {
 
 constexpr const char* kProgram = "holeward-view";
 
-/// The program that has the window: beside this one, or in ../libexec/holeward. Empty: nowhere.
-std::string WindowProgram() {
-  std::error_code failed;
-  const auto folder = std::filesystem::read_symlink("/proc/self/exe", failed).parent_path();
-  for (const auto& place : {folder, folder / ".." / "libexec" / "holeward"}) {
-    const std::string program = (place / kProgram).string();
-    if (!failed && access(program.c_str(), X_OK) == 0) return program;
-  }
-  return "";
-}
-
 }  // namespace
 
 ExitStatus RunView(const Options& options, Console& console) {
-  const std::string program = WindowProgram();
+  const std::string program = ProgramBeside(kProgram);
   if (program.empty()) {
     console.Message(
         fmt::format("the program {}, which has the window, is not beside holeward", kProgram));

@@ -132,9 +132,8 @@ const char* WordsOf(NearKind kind) {
 Result<RoundHole> Surveyed(const Job& job, const SideWork& side, const Part& part,
                            const HoleCheck& check) {
   const PointRow* row = job.FindPoint(check.point);
-  const auto placed = std::find_if(side.points.begin(), side.points.end(),
-                                   [&](const PlacedPoint& p) { return p.name == check.point; });
-  if (row == nullptr || placed == side.points.end()) {
+  const PlacedPoint* placed = FindPlaced(side.points, check.point);
+  if (row == nullptr || placed == nullptr) {
     return Fail(ErrorKind::computed, "the point is not on this side");
   }
   const auto axis = AxisOf(row->axis, job.described_side, placed->normal);

@@ -23,12 +23,6 @@ constexpr double kLetterLeast = 2.2;   // below it a printed letter cannot be re
 constexpr double kLetterMargin = 1.5;  // from the edge of the block, mm
 constexpr double kTouching = 0.5;      // common volume that is rounding, mm³
 
-const PlacedPoint* FindPlaced(const SideWork& side, const std::string& point) {
-  const auto placed = std::find_if(side.points.begin(), side.points.end(),
-                                   [&](const PlacedPoint& p) { return p.name == point; });
-  return placed == side.points.end() ? nullptr : &*placed;
-}
-
 /// The datums that the templates with the point are lined up by; without one, the part's ends and
 /// what the rule is read from.
 std::vector<std::string> DatumsOf(const Job& job, const PointRow& row, const Part& part) {
@@ -37,9 +31,7 @@ std::vector<std::string> DatumsOf(const Job& job, const PointRow& row, const Par
     if (std::find(datums.begin(), datums.end(), name) == datums.end()) datums.push_back(name);
   };
   for (const TemplateRow& sheet : job.templates) {
-    const bool has =
-        sheet.points.empty() || std::count(sheet.points.begin(), sheet.points.end(), row.name) > 0;
-    if (sheet.part != row.part || !has) continue;
+    if (!sheet.Shows(row.part, row.name)) continue;
     for (const std::string& align : sheet.align) add(align);
   }
   if (!datums.empty()) return datums;
@@ -180,7 +172,7 @@ SolidMesh AsPrinted(SolidMesh mesh, const GuideSpec& spec, bool mirrored) {
 Result<DrillGuide> GuideOf(const Work& work, const Options& options) {
   const SideWork& side = work.sides.front();
   const PointRow* row = work.job.FindPoint(options.point);
-  const PlacedPoint* placed = FindPlaced(side, options.point);
+  const PlacedPoint* placed = FindPlaced(side.points, options.point);
   if (row == nullptr || row->use != PointUse::drill || placed == nullptr) {
     return Fail(ErrorKind::job, fmt::format("the job has no drill point \"{}\" on the {} side",
                                             options.point, Word(side.side)));

@@ -6,7 +6,7 @@
 #include <fmt/format.h>
 
 #include "geometry/drill.h"
-#include "models/hole_check.h"
+#include "models/section_plane.h"
 
 namespace holeward {
 namespace {
@@ -78,23 +78,15 @@ SheetRegion RegionOf(const CutRegion& cut, const Part& part, const CutPlane& pla
   return region;
 }
 
-/// Tip depth at which the drill is drawn: at its stop, or after the run-on.
-double SetDepth(const Job& job, const HoleCheck& check) {
-  return check.stop ? *check.stop : check.breakthrough + job.marking.run_on;
-}
-
 }  // namespace
 
 Result<Pose> IntendedPose(const Job& job, const SideWork& side, const std::string& point) {
-  const auto placed = std::find_if(side.points.begin(), side.points.end(),
-                                   [&](const PlacedPoint& p) { return p.name == point; });
+  const PlacedPoint* placed = FindPlaced(side.points, point);
   const PointRow* row = job.FindPoint(point);
-  if (placed == side.points.end() || row == nullptr) {
+  if (placed == nullptr || row == nullptr) {
     return Fail(ErrorKind::computed, fmt::format("point \"{}\" is not on this side", point));
   }
-  const auto axis = AxisOf(row->axis, job.described_side, placed->normal);
-  if (!axis) return tl::unexpected<Error>(axis.error());
-  return Pose{placed->position, (*axis)(placed->normal).normalized()};
+  return IntendedPose(job, *row, *placed);
 }
 
 Result<SectionPicture> SectionPictureOf(const SectionAsk& ask) {
@@ -107,11 +99,9 @@ Result<SectionPicture> SectionPictureOf(const SectionAsk& ask) {
   if (part == nullptr || check.outcome == Outcome::not_computed) {
     return Fail(ErrorKind::computed, "the hole's depths were not computed");
   }
-  const auto placed = std::find_if(ask.side.points.begin(), ask.side.points.end(),
-                                   [&](const PlacedPoint& p) { return p.name == check.point; });
+  const PlacedPoint* placed = FindPlaced(ask.side.points, check.point);
   const Vec3 tangent = part->skin->FrameAt(placed->place.u).tangent;
-  const auto plane =
-      CutPlane::Through(pose->entry, pose->direction, tangent.cross(pose->direction));
+  const auto plane = SectionPlane(*part, placed->place, *pose);
   if (!plane) return tl::unexpected<Error>(plane.error());
   const double size = part->skin->Perimeter(placed->place.u) / 2.0 + kBeside;
   const Eigen::AlignedBox2d window(Vec2(-size, -2.0 * kBeside), Vec2(size, size));

@@ -16,24 +16,16 @@ void AddOnce(const T& value, std::vector<T>* list) {
   if (std::find(list->begin(), list->end(), value) == list->end()) list->push_back(value);
 }
 
-const PlacedPoint* Find(const SideWork& side, const std::string& name) {
-  const auto found = std::find_if(side.points.begin(), side.points.end(),
-                                  [&](const PlacedPoint& p) { return p.name == name; });
-  return found == side.points.end() ? nullptr : &*found;
-}
-
 // Two marks of one sheet: where the sheet lies moves both alike, so that only the punch, how the
 // sheet takes the skin's shape and its print move one from the other. Nothing if no template shows
 // both.
 std::optional<double> OffOnOneSheet(const Job& job, const SideWork& side, const PlacedPoint& a,
                                     const PlacedPoint& b) {
   const Part* part = side.scene.FindPart(a.part);
-  const PointRow* row_a = job.FindPoint(a.name);
-  const PointRow* row_b = job.FindPoint(b.name);
-  if (part == nullptr || row_a == nullptr || row_b == nullptr) return std::nullopt;
+  if (part == nullptr) return std::nullopt;
   std::optional<double> most;
   for (const TemplateRow& sheet : job.templates) {
-    if (!Shows(sheet, *row_a) || !Shows(sheet, *row_b)) continue;
+    if (!sheet.Shows(a.part, a.name) || !sheet.Shows(b.part, b.name)) continue;
     const PrintError print = PrintErrorBetween({sheet, job, *part, side.points}, a.place,
                                                (a.position - b.position).norm());
     const double off = 2.0 * job.marking.punch.Greatest() + job.marking.sheet.Greatest() +
@@ -48,7 +40,7 @@ std::optional<double> OffOnOneSheet(const Job& job, const SideWork& side, const 
 std::vector<ShopTie> TiesOf(const Job& job, const SideWork& side, const PlacedPoint& placed) {
   std::vector<ShopTie> ties;
   for (const Tie& tie : placed.ties) {
-    const PlacedPoint* to = Find(side, tie.to);
+    const PlacedPoint* to = FindPlaced(side.points, tie.to);
     ShopTie out{tie.to, tie.straight, std::nullopt};
     if (to != nullptr && to->zone.bounded && placed.zone.bounded) {
       out.allowed = to->zone.radius + placed.zone.radius;
@@ -103,9 +95,7 @@ std::vector<ShopTemplate> TemplatesOf(const Job& job, const SideWork& side) {
   for (const TemplateRow& row : job.templates) {
     ShopTemplate sheet{row.name, row.part, {}, {}};
     for (const PlacedPoint& placed : side.points) {
-      const bool asked =
-          row.points.empty() || std::count(row.points.begin(), row.points.end(), placed.name) > 0;
-      if (placed.part == row.part && asked) sheet.points.push_back(placed.name);
+      if (row.Shows(placed.part, placed.name)) sheet.points.push_back(placed.name);
     }
     const Part* part = side.scene.FindPart(row.part);
     for (const std::string& align : row.align) {

@@ -135,8 +135,7 @@ double ReachOf(const FlatMark& mark) {
   double radius = 0.0;
   for (const double diameter : mark.diameters) radius = std::max(radius, diameter / 2.0);
   if (mark.test) radius = std::max(radius, mark.foot / 2.0);
-  for (const Vec2& p : mark.outline) radius = std::max(radius, (p - mark.at).norm());
-  return std::max(5.0, radius + 3.0);
+  return std::max(5.0, std::max(radius, OutlineReach(mark)) + 3.0);
 }
 
 void DrawMark(const FlatMark& mark, const Vec2& at, const std::vector<Vec2>& outline,

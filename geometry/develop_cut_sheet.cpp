@@ -90,17 +90,9 @@ bool Crosses(const Vec2& a, const Vec2& b, const std::vector<Vec2>& line, bool c
   return false;
 }
 
-double OffSegment(const Vec2& a, const Vec2& b, const Vec2& p) {
-  const Vec2 run = b - a;
-  const double share = std::clamp((p - a).dot(run) / std::max(run.squaredNorm(), 1e-300), 0.0, 1.0);
-  return (a + share * run - p).norm();
-}
-
 bool ClearOfMarks(const Vec2& a, const Vec2& b, const std::vector<FlatMark>& marks) {
   return std::none_of(marks.begin(), marks.end(), [&](const FlatMark& mark) {
-    double reach = 0.0;
-    for (const Vec2& p : mark.outline) reach = std::max(reach, (p - mark.at).norm());
-    return OffSegment(a, b, mark.at) < reach + kSlitClear;
+    return OffSegment(a, b, mark.at) < OutlineReach(mark) + kSlitClear;
   });
 }
 
@@ -239,11 +231,7 @@ std::optional<std::pair<Vec2, Vec2>> ShortestWay(const std::vector<Vec2>& from,
   double least = kBridge;
   for (const Vec2& a : Along(from)) {
     for (std::size_t k = 0; k < to.size(); ++k) {
-      const Vec2 &c = to[k], &d = to[(k + 1) % to.size()];
-      const Vec2 run = d - c;
-      const double share =
-          std::clamp((a - c).dot(run) / std::max(run.squaredNorm(), 1e-300), 0.0, 1.0);
-      const Vec2 b = c + share * run;
+      const Vec2 b = NearestOn(to[k], to[(k + 1) % to.size()], a);
       if ((b - a).norm() >= least) continue;
       least = (b - a).norm();
       best = {a, b};

@@ -24,11 +24,7 @@ double OffLine(const FlatLine& line, const Vec2& p) {
   double nearest = 1e300;
   const std::size_t n = line.points.size();
   for (std::size_t k = 0; k + (line.closed ? 0 : 1) < n; ++k) {
-    const Vec2 &a = line.points[k], &b = line.points[(k + 1) % n];
-    const Vec2 run = b - a;
-    const double share =
-        std::clamp((p - a).dot(run) / std::max(run.squaredNorm(), 1e-300), 0.0, 1.0);
-    nearest = std::min(nearest, (a + share * run - p).norm());
+    nearest = std::min(nearest, OffSegment(line.points[k], line.points[(k + 1) % n], p));
   }
   return nearest;
 }
@@ -48,9 +44,7 @@ double RoomAt(const DevelopedPiece& piece, const Vec2& p) {
     if (counts) room = std::min(room, OffLine(line, p));
   }
   for (const FlatMark& mark : piece.marks) {
-    double reach = 0.0;
-    for (const Vec2& q : mark.outline) reach = std::max(reach, (q - mark.at).norm());
-    room = std::min(room, (mark.at - p).norm() - reach);
+    room = std::min(room, (mark.at - p).norm() - OutlineReach(mark));
   }
   return room;
 }

@@ -9,6 +9,12 @@ Vec2 Flipped(const Vec2& p, double width) { return {width - p.x(), p.y()}; }
 
 }  // namespace
 
+double OutlineReach(const FlatMark& mark) {
+  double reach = 0.0;
+  for (const Vec2& p : mark.outline) reach = std::max(reach, (p - mark.at).norm());
+  return reach;
+}
+
 DevelopedPiece Mirrored(const DevelopedPiece& piece) {
   double left = 0.0, right = 0.0;
   bool first = true;

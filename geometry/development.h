@@ -42,6 +42,9 @@ struct FlatMark {
   double wrap_error = 0.0;    ///< mm from its place when the sheet is laid back (wrap_back.h)
 };
 
+/// How far a mark's outline reaches from its middle, mm; 0 without one.
+[[nodiscard]] double OutlineReach(const FlatMark& mark);
+
 /// One piece of a template.
 struct DevelopedPiece {
   std::string name;               ///< the face, or the faces joined

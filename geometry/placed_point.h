@@ -98,4 +98,13 @@ struct PlacedPoint {
   friend bool operator==(const PlacedPoint&, const PlacedPoint&) = default;
 };
 
+/// The point of that name, or null.
+[[nodiscard]] inline const PlacedPoint* FindPlaced(const std::vector<PlacedPoint>& points,
+                                                   const std::string& name) {
+  for (const PlacedPoint& point : points) {
+    if (point.name == name) return &point;
+  }
+  return nullptr;
+}
+
 }  // namespace holeward

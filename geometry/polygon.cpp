@@ -4,6 +4,16 @@
 
 namespace holeward {
 
+Vec2 NearestOn(const Vec2& a, const Vec2& b, const Vec2& p) {
+  const Vec2 run = b - a;
+  const double share = std::clamp((p - a).dot(run) / std::max(run.squaredNorm(), 1e-300), 0.0, 1.0);
+  return a + share * run;
+}
+
+double OffSegment(const Vec2& a, const Vec2& b, const Vec2& p) {
+  return (NearestOn(a, b, p) - p).norm();
+}
+
 double AreaOf(const std::vector<Vec2>& polygon) {
   double twice = 0.0;
   for (std::size_t k = 0; k < polygon.size(); ++k) {
@@ -28,11 +38,7 @@ bool IsInside(const std::vector<Vec2>& polygon, const Vec2& p) {
 double OffBorder(const std::vector<Vec2>& polygon, const Vec2& p) {
   double nearest = 1e300;
   for (std::size_t k = 0; k < polygon.size(); ++k) {
-    const Vec2 &a = polygon[k], &b = polygon[(k + 1) % polygon.size()];
-    const Vec2 run = b - a;
-    const double share =
-        std::clamp((p - a).dot(run) / std::max(run.squaredNorm(), 1e-300), 0.0, 1.0);
-    nearest = std::min(nearest, (a + share * run - p).norm());
+    nearest = std::min(nearest, OffSegment(polygon[k], polygon[(k + 1) % polygon.size()], p));
   }
   return nearest;
 }

@@ -7,6 +7,12 @@
 
 namespace holeward {
 
+/// The place of the straight line a-b nearest to p.
+[[nodiscard]] Vec2 NearestOn(const Vec2& a, const Vec2& b, const Vec2& p);
+
+/// Distance of p to the straight line a-b, mm.
+[[nodiscard]] double OffSegment(const Vec2& a, const Vec2& b, const Vec2& p);
+
 /// Area of a polygon, mm², positive when counter-clockwise.
 [[nodiscard]] double AreaOf(const std::vector<Vec2>& polygon);
 

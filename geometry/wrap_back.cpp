@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "geometry/develop_basis.h"
+#include "geometry/polygon.h"
 #include "geometry/tape_shoot.h"
 #include "geometry/wrap_surface.h"
 
@@ -139,20 +140,8 @@ class LaidEdge {
 
 // Distance from a place to a closed outline, negative inside.
 double OffOutline(const std::vector<Vec2>& outline, const Vec2& p) {
-  double nearest = 1e300;
-  bool inside = false;
-  for (std::size_t k = 0; k < outline.size(); ++k) {
-    const Vec2 &a = outline[k], &b = outline[(k + 1) % outline.size()];
-    const Vec2 run = b - a;
-    const double share =
-        std::clamp((p - a).dot(run) / std::max(run.squaredNorm(), 1e-300), 0.0, 1.0);
-    nearest = std::min(nearest, (a + share * run - p).norm());
-    if ((a.y() > p.y()) != (b.y() > p.y()) &&
-        p.x() < a.x() + (p.y() - a.y()) / (b.y() - a.y()) * (b.x() - a.x())) {
-      inside = !inside;
-    }
-  }
-  return inside ? -nearest : nearest;
+  const double off = OffBorder(outline, p);
+  return IsInside(outline, p) ? -off : off;
 }
 
 // Lays one sheet.

@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
-#include <sstream>
+
+#include "models/read_bytes.h"
 
 namespace holeward {
 namespace {
@@ -101,13 +101,12 @@ char CsvComma(std::string_view text) {
 
 TableBytes ReadTable(const std::string& path) {
   std::error_code code;
-  std::ifstream file(path, std::ios::binary);
-  std::ostringstream text;
-  const bool folder = std::filesystem::is_directory(path, code);
-  if (!folder && file) text << file.rdbuf();
-  if (folder || !file || file.bad()) return {};
-  if (text.str().size() > kLargestTable) return {TableBytes::State::too_large, {}};
-  return {TableBytes::State::read, text.str()};
+  if (std::filesystem::is_directory(path, code)) return {};
+  const OpenFile file(std::fopen(path.c_str(), "rb"));
+  auto bytes = file ? ReadBytes(file.get(), kLargestTable) : std::nullopt;
+  if (!bytes) return {};
+  if (bytes->size() > kLargestTable) return {TableBytes::State::too_large, {}};
+  return {TableBytes::State::read, std::move(*bytes)};
 }
 
 std::string CsvQuoted(const std::string& field, char comma) {

@@ -154,18 +154,27 @@ std::string WhyNot(int status) {
 
 }  // namespace
 
-Result<std::string> ExchangeProgram() {
+std::string FolderOfProgram() {
   std::error_code failed;
-  const auto self = std::filesystem::read_symlink("/proc/self/exe", failed);
-  const auto folder = self.parent_path();
+  return std::filesystem::read_symlink("/proc/self/exe", failed).parent_path().string();
+}
+
+std::string ProgramBeside(const std::string& name) {
+  const std::filesystem::path folder = FolderOfProgram();
+  if (folder.empty()) return "";
   for (const auto& place : {folder, folder / "..", folder / ".." / "libexec" / "holeward"}) {
-    const std::string program = (place / kProgram).string();
+    std::string program = (place / name).string();
     if (access(program.c_str(), X_OK) == 0) return program;
   }
+  return "";
+}
+
+Result<std::string> ExchangeProgram() {
+  if (const std::string program = ProgramBeside(kProgram); !program.empty()) return program;
   return Fail(ErrorKind::file,
               fmt::format("the program {}, which reads and writes STEP files, is not beside "
                           "holeward in {}",
-                          kProgram, folder.string()));
+                          kProgram, FolderOfProgram()));
 }
 
 Result<std::string> RunExchange(const std::string& program, const std::string& request,

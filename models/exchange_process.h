@@ -20,6 +20,13 @@ struct ExchangeLimits {
 /// as seen from it. Errors (file): nowhere.
 [[nodiscard]] Result<std::string> ExchangeProgram();
 
+/// The folder of the running program's file; empty where the system does not tell.
+[[nodiscard]] std::string FolderOfProgram();
+
+/// A program that belongs to the running one: beside it, in the folder above, or in
+/// ../libexec/holeward. Empty: nowhere.
+[[nodiscard]] std::string ProgramBeside(const std::string& name);
+
 /// Runs the program with a request on its standard input and gives what it wrote to its standard
 /// output. Its standard error is thrown away.
 /// @param doing what it is for, for the messages: "reading \"arm.step\""

@@ -279,9 +279,8 @@ HoleAnalysis HoleAnalyst::Analyse(const PlacedPoint& placed, std::size_t stage,
 
 HoleAnalysis HoleAnalyst::AnalyseHole(const HoleCheck& check,
                                       const AnalysisOptions& options) const {
-  const auto placed = std::find_if(kept_->placed.begin(), kept_->placed.end(),
-                                   [&](const PlacedPoint& p) { return p.name == check.point; });
-  if (placed != kept_->placed.end()) {
+  const PlacedPoint* placed = FindPlaced(kept_->placed, check.point);
+  if (placed != nullptr) {
     return Analyse(*placed, static_cast<std::size_t>(check.stage - 1), check, options);
   }
   return NotAnalysed(check, "it was not placed");

@@ -147,10 +147,8 @@ class Search {
     *own = variant.row;
     if (!among_all) job.points.erase(own + 1, job.points.end());
     const Placing placing = PlacePoints(job, what_.scene, what_.side);
-    const auto placed =
-        std::find_if(placing.points.begin(), placing.points.end(),
-                     [&](const PlacedPoint& p) { return p.name == variant.row.name; });
-    if (placed == placing.points.end()) return false;
+    const PlacedPoint* placed = FindPlaced(placing.points, variant.row.name);
+    if (placed == nullptr) return false;
     variant.placed = *placed;
     return Does(variant);
   }

@@ -2,6 +2,7 @@
 // file's units, every item with its place in the file so that later stages can point at it.
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <map>
 #include <memory>
@@ -192,6 +193,12 @@ struct TemplateRow {
   double magnet = 20.0;  ///< hold = magnet: its diameter, mm
   Paper paper;
   Location at;
+
+  /// True if it shows the point of that part.
+  [[nodiscard]] bool Shows(const std::string& of_part, const std::string& point) const {
+    return part == of_part &&
+           (points.empty() || std::find(points.begin(), points.end(), point) != points.end());
+  }
 
   friend bool operator==(const TemplateRow&, const TemplateRow&) = default;
 };

@@ -9,6 +9,7 @@
 
 #include "models/content_hash.h"
 #include "models/job_reading.h"
+#include "models/read_bytes.h"
 #include "models/text_hash.h"
 #include "models/utf8_check.h"
 
@@ -73,23 +74,6 @@ void ReadRoot(const TomlNode& tree, JobReadingState& state) {
   root.Finish();
 }
 
-struct CloseFile {
-  void operator()(std::FILE* file) const { std::fclose(file); }
-};
-
-// The whole file, at most one byte more than is allowed; nothing on a read error.
-std::optional<std::string> Bytes(std::FILE* file) {
-  std::string bytes;
-  char block[65536];
-  while (bytes.size() <= kLargestFile) {
-    const std::size_t got = std::fread(block, 1, sizeof block, file);
-    bytes.append(block, got);
-    if (got < sizeof block) break;
-  }
-  if (std::ferror(file) != 0) return std::nullopt;
-  return bytes;
-}
-
 }  // namespace
 
 std::string JobError::Text(std::string_view file) const {
@@ -137,13 +121,13 @@ JobWithBenches ReadBenchJobFile(const std::string& path) {
   if (std::filesystem::is_directory(path, code)) {
     return WithoutBenches(Unreadable(path, "the job file cannot be read: it is a folder"));
   }
-  const std::unique_ptr<std::FILE, CloseFile> file(std::fopen(path.c_str(), "rb"));
+  const OpenFile file(std::fopen(path.c_str(), "rb"));
   if (!file) {
     const std::error_code why(errno, std::generic_category());
     return WithoutBenches(
         Unreadable(path, fmt::format("the job file cannot be opened: {}", why.message())));
   }
-  const auto bytes = Bytes(file.get());
+  const auto bytes = ReadBytes(file.get(), kLargestFile);
   if (!bytes) {
     return WithoutBenches(Unreadable(path, "the job file cannot be read to its end"));
   }

@@ -78,9 +78,7 @@ void CheckPoints(TableWalk& walk, const JobReadingState& state, const TemplateRo
 std::vector<std::string> FacesOf(const JobReadingState& state, const TemplateRow& row) {
   std::vector<std::string> faces;
   for (const auto& point : state.job.points) {
-    const bool shown = row.points.empty() || std::find(row.points.begin(), row.points.end(),
-                                                       point.name) != row.points.end();
-    if (!shown || point.part != row.part || !point.face) continue;
+    if (!row.Shows(point.part, point.name) || !point.face) continue;
     if (std::find(faces.begin(), faces.end(), *point.face) == faces.end())
       faces.push_back(*point.face);
   }

@@ -26,7 +26,7 @@ ZoneWidening WideningOf(const Job& job, const PointRow& row) {
   widening.punch = job.marking.punch.Greatest();
   for (const TemplateRow& sheet : job.templates) {
     // What its print adds is counted when all points of the template are placed.
-    if (Shows(sheet, row)) widening.sheet = job.marking.sheet.Greatest();
+    if (sheet.Shows(row.part, row.name)) widening.sheet = job.marking.sheet.Greatest();
   }
   return widening;
 }

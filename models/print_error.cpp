@@ -51,14 +51,13 @@ class Reach {
         low_(place.u),
         high_(place.u) {
     for (const PointRow& p : sheet.job.points) {
-      if (!Shows(row_, p)) continue;
+      if (!row_.Shows(p.part, p.name)) continue;
       ++marks_;
       faces_differ_ = faces_differ_ || !p.face || (face_ && *face_ != *p.face);
       face_ = p.face;
-      for (const PlacedPoint& placed : sheet.points) {
-        if (placed.name != p.name) continue;
-        for (const NominalPlace& nominal : placed.nominals) Hold(nominal.place.u);
-      }
+      const PlacedPoint* placed = FindPlaced(sheet.points, p.name);
+      if (placed == nullptr) continue;
+      for (const NominalPlace& nominal : placed->nominals) Hold(nominal.place.u);
     }
     Align();
   }
@@ -180,12 +179,6 @@ class Reach {
 
 }  // namespace
 
-bool Shows(const TemplateRow& row, const PointRow& point) {
-  const bool named =
-      std::find(row.points.begin(), row.points.end(), point.name) != row.points.end();
-  return row.part == point.part && (row.points.empty() || named);
-}
-
 PrintError PrintErrorAt(const PrintedSheet& sheet, const SkinPlace& place) {
   const Reach reach(sheet, place);
   const double along = reach.AlongPart(), round = reach.Round();
@@ -205,7 +198,7 @@ double PrintOf(const Job& job, const Part& part, const PointRow& row,
                const std::vector<PlacedPoint>& points, const SkinPlace& place) {
   double most = 0.0;
   for (const TemplateRow& sheet : job.templates) {
-    if (Shows(sheet, row)) {
+    if (sheet.Shows(row.part, row.name)) {
       most = std::max(most, PrintErrorAt({sheet, job, part, points}, place).Total());
     }
   }

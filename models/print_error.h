@@ -22,9 +22,6 @@ struct PrintError {
   [[nodiscard]] double Total() const { return scale + joins; }
 };
 
-/// True if the template shows the point.
-[[nodiscard]] bool Shows(const TemplateRow& row, const PointRow& point);
-
 /// What a print's error is told from, before templates are developed.
 struct PrintedSheet {
   const TemplateRow& row;

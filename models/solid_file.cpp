@@ -9,6 +9,7 @@
 
 #include "geometry/solid_bytes.h"
 #include "models/exchange.h"
+#include "models/read_bytes.h"
 #include "models/text_hash.h"
 
 namespace holeward {
@@ -20,10 +21,6 @@ constexpr std::size_t kLargestFile = std::size_t{64} << 20;
 // What a file of that size may take: a few seconds are usual for one of a thousand faces.
 constexpr ExchangeLimits kLimits{60.0, std::size_t{3} << 30, std::size_t{256} << 20};
 
-struct CloseFile {
-  void operator()(std::FILE* file) const { std::fclose(file); }
-};
-
 Result<std::string> BytesOfFile(const std::string& path) {
   const auto fail = [&](const std::string& why) {
     return Fail(ErrorKind::file, fmt::format("{} {}", path, why));
@@ -33,21 +30,15 @@ Result<std::string> BytesOfFile(const std::string& path) {
   if (!code && std::filesystem::exists(status) && !std::filesystem::is_regular_file(status)) {
     return fail("is not a file");
   }
-  const std::unique_ptr<std::FILE, CloseFile> file(std::fopen(path.c_str(), "rb"));
+  const OpenFile file(std::fopen(path.c_str(), "rb"));
   if (!file) {
     return fail(fmt::format("cannot be opened: {}",
                             std::error_code(errno, std::generic_category()).message()));
   }
-  std::string bytes;
-  char block[65536];
-  while (bytes.size() <= kLargestFile) {
-    const std::size_t got = std::fread(block, 1, sizeof block, file.get());
-    bytes.append(block, got);
-    if (got < sizeof block) break;
-  }
-  if (std::ferror(file.get()) != 0) return fail("cannot be read to its end");
-  if (bytes.size() > kLargestFile) return fail("is larger than 64 MiB");
-  return bytes;
+  auto bytes = ReadBytes(file.get(), kLargestFile);
+  if (!bytes) return fail("cannot be read to its end");
+  if (bytes->size() > kLargestFile) return fail("is larger than 64 MiB");
+  return std::move(*bytes);
 }
 
 Vec3 PlaceOf(const Json& body, const char* key) {

@@ -8,7 +8,7 @@
 #include <fmt/format.h>
 
 #include "geometry/drill.h"
-#include "models/hole_check.h"
+#include "models/section_plane.h"
 
 namespace holeward {
 namespace {
@@ -163,13 +163,10 @@ Result<HoleSection> HoleSections::At(const SectionWish& wish) {
   }
   const auto drill = Drill::Of(state_->job.drill, check->diameter);
   if (!drill) return tl::unexpected<Error>(drill.error());
-  const auto axis = AxisOf(row->axis, state_->job.described_side, placed->normal);
-  if (!axis) return tl::unexpected<Error>(axis.error());
-  const Pose pose{placed->position, (*axis)(placed->normal).normalized()};
-  const Vec3 tangent = part->skin->FrameAt(placed->place.u).tangent;
-  Vec3 across = tangent.cross(pose.direction);
-  across = Eigen::AngleAxisd(wish.turn, pose.direction) * across;
-  const auto plane = CutPlane::Through(pose.entry, pose.direction, across);
+  const auto intended = IntendedPose(state_->job, *row, *placed);
+  if (!intended) return tl::unexpected<Error>(intended.error());
+  const Pose& pose = *intended;
+  const auto plane = SectionPlane(*part, placed->place, pose, wish.turn);
   if (!plane) return tl::unexpected<Error>(plane.error());
 
   cutters_.resize(state_->sides.size());
@@ -181,7 +178,7 @@ Result<HoleSection> HoleSections::At(const SectionWish& wish) {
   section.title = fmt::format("{}, {}, stage {}, {:g} mm", wish.point, WordOf(side.side),
                               wish.stage, check->diameter);
   const double run = check->breakthrough + state_->job.marking.run_on;
-  const double depth = wish.depth.value_or(check->stop.value_or(run));
+  const double depth = wish.depth.value_or(SetDepth(state_->job, *check));
   section.drill = DrillOutline(*plane, pose, *drill, {depth, depth + kBehind});
   if (check->worst_pose) {
     const AttainedPose& worst = *check->worst_pose;

@@ -99,11 +99,7 @@ void Take(const Evaluation& evaluation, const JobState* before, JobState& state)
 }  // namespace
 
 const PlacedPoint* JobState::Placed(std::size_t side, const std::string& point) const {
-  if (side >= sides.size()) return nullptr;
-  const auto& points = sides[side].points;
-  const auto placed = std::find_if(points.begin(), points.end(),
-                                   [&](const PlacedPoint& p) { return p.name == point; });
-  return placed == points.end() ? nullptr : &*placed;
+  return side < sides.size() ? FindPlaced(sides[side].points, point) : nullptr;
 }
 
 JobReading ReadGoodParts(const std::string& text, const std::string& file,

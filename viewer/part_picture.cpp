@@ -7,6 +7,7 @@
 
 #include <cairo.h>
 
+#include "geometry/polygon.h"
 #include "viewer/depth_image.h"
 #include "viewer/picture_camera.h"
 #include "viewer/picture_mesh.h"
@@ -117,12 +118,9 @@ Vec2 LeaderEnd(const Label& label) {
 // A leader that runs through another mark would point at it.
 bool LeaderPasses(const Label& label, const std::vector<Vec2>& marks) {
   constexpr double kApart = 2.2;
-  const Vec2 along = LeaderEnd(label) - label.at;
+  const Vec2 end = LeaderEnd(label);
   return std::none_of(marks.begin(), marks.end(), [&](const Vec2& mark) {
-    if ((mark - label.at).norm() < 1e-9) return false;
-    const double t =
-        std::clamp((mark - label.at).dot(along) / std::max(along.squaredNorm(), 1e-12), 0.0, 1.0);
-    return (label.at + t * along - mark).norm() < kApart;
+    return (mark - label.at).norm() >= 1e-9 && OffSegment(label.at, end, mark) < kApart;
   });
 }
 

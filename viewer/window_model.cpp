@@ -73,9 +73,8 @@ ListRow RowOf(const JobState& state, const SideState& side, const PointRow& give
   const Part* part = side.scene->FindPart(given.part);
   const bool turned = side.mirrored && part != nullptr && part->shared;
   row.rule = RuleInWords(turned ? WithEndsExchanged(given, *part) : given, state.job.inches);
-  const auto placed = std::find_if(side.points.begin(), side.points.end(),
-                                   [&](const PlacedPoint& p) { return p.name == given.name; });
-  if (placed == side.points.end()) {
+  const PlacedPoint* placed = FindPlaced(side.points, given.name);
+  if (placed == nullptr) {
     row.verdict = "not placed";
     return row;
   }

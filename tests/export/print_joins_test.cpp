@@ -7,12 +7,10 @@
 
 #include "export/page_plan.h"
 #include "export/paper.h"
-#include "models/job_reader.h"
-#include "models/placing.h"
 #include "models/print_error.h"
-#include "models/scene.h"
 #include "models/templates.h"
 #include "tests/export/synthetic_pieces.h"
+#include "tests/models/example_jobs.h"
 
 namespace holeward {
 namespace {
@@ -42,13 +40,8 @@ struct Counted {
 };
 
 void Judge(const std::string& name, const Paper& paper, Counted* counted) {
-  const auto reading =
-      ReadJobFile(std::string(HOLEWARD_SOURCE_DIR) + "/models/examples/" + name + ".toml");
-  ASSERT_TRUE(reading.ok()) << name;
-  Job job = reading.job;
+  auto [job, build, placing] = Example(name);
   for (TemplateRow& row : job.templates) row.paper = paper;
-  const SceneBuild build = BuildScene(job, job.described_side);
-  const auto placing = PlacePoints(job, build.scene, job.described_side);
   for (const TemplateRow& row : job.templates) {
     const auto made = DevelopTemplate(row, job, build.scene, placing.points);
     ASSERT_TRUE(made.has_value()) << made.error().message;
@@ -78,7 +71,7 @@ void Judge(const std::string& name, const Paper& paper, Counted* counted) {
 
 TEST(PrintJoins, AreNoMoreThanWasCountedBeforeTheTilesWereLaidOut) {
   Counted counted;
-  for (const char* name : {"utility-van", "box-beam", "bent-tube", "channel-rail", "pressed-arm"}) {
+  for (const char* name : kExampleJobs) {
     for (const Paper& paper :
          {Paper{"A4", 0.0}, Paper{"Letter", 0.0}, Paper{"A4 or Letter", 0.0}}) {
       if (!SizeOf(paper)) continue;

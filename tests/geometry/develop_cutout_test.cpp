@@ -17,20 +17,11 @@
 namespace holeward {
 namespace {
 
+using test::Asked;
 using test::BoxPart;
+using test::BoxSkin;
 
-std::shared_ptr<const Skin> Box(std::vector<Vec3> centres, const std::vector<Vec2>& sizes) {
-  SkinLaw law;
-  law.centres = std::move(centres);
-  for (const Vec2& s : sizes) {
-    const double a = 0.5 * s.x(), b = 0.5 * s.y();
-    law.vertices.push_back({{a, -b}, {a, b}, {-a, b}, {-a, -b}});
-    law.corner_radii.push_back(std::vector<double>(4, 8.0));
-  }
-  return std::make_shared<const Skin>(*Skin::Make(law));
-}
-
-Part Prism() { return BoxPart(Box({{0, 0, 0}, {0, 300, 0}}, {{60, 60}, {60, 60}})); }
+Part Prism() { return BoxPart(BoxSkin({{0, 0, 0}, {0, 300, 0}}, {{60, 60}, {60, 60}})); }
 
 PieceMark Mark(const std::string& name, double u, double v) {
   PieceMark mark;
@@ -38,14 +29,6 @@ PieceMark Mark(const std::string& name, double u, double v) {
   mark.place = {u, v};
   mark.diameters = {8.0};
   return mark;
-}
-
-PieceRequest Asked(const Part& part, double u, double v, std::vector<std::string> align) {
-  PieceRequest r;
-  r.part = &part;
-  r.marks = {Mark("A", u, v)};
-  r.align = std::move(align);
-  return r;
 }
 
 // Across the part at u from front to rear, 8 mm longer than it is wide there; leaning forward.
@@ -65,14 +48,9 @@ Fitting Eye(const Skin& skin, double u, double diameter, double lean = 0.0) {
   return f;
 }
 
-Fitting Bracket(double u_from, double u_to, double v, double around) {
-  Fitting f;
+Fitting Clip(double u_from, double u_to, double v, double around) {
+  Fitting f = test::Bracket("front", u_from, u_to, v, around);
   f.name = "clip";
-  f.kind = "bracket";
-  f.face = "front";
-  f.centre = {0.5 * (u_from + u_to), v};
-  f.footprint = {false, 0.0, u_from, u_to, around};
-  f.height = 30.0;
   return f;
 }
 
@@ -154,8 +132,9 @@ TEST(CutOut, IsNotMadeOnAFaceThatTheEyeDoesNotReach) {
 
 // Wherever the border of the sheet is the cut-out's, it is the gap away from the cylinder.
 TEST(CutOut, OfALeaningEyeInABentArmKeepsTheGapAllRound) {
-  Part part = BoxPart(Box({{-110, 250, 320}, {-96, 350, 306}, {-101, 430, 288}, {-118, 540, 281}},
-                          {{56, 45}, {61, 50}, {57, 48}, {49, 43}}));
+  Part part =
+      BoxPart(BoxSkin({{-110, 250, 320}, {-96, 350, 306}, {-101, 430, 288}, {-118, 540, 281}},
+                      {{56, 45}, {61, 50}, {57, 48}, {49, 43}}));
   std::mt19937 rng(20261129);
   std::uniform_real_distribution<double> at(110, 150), lean(-0.4, 0.4), wide(14, 22);
   int places = 0;
@@ -187,12 +166,12 @@ TEST(CutOut, NearTheBorderIsCutThroughToIt) {
     return asked;
   }();
   // To the border 3.1 mm of corner beyond what is cut 2 mm clear.
-  part.fittings = {Bracket(110, 130, 2.75, 26.0)};
+  part.fittings = {Clip(110, 130, 2.75, 26.0)};
   const Result<PieceResult> through = DevelopFacePiece(r, part.faces[1]);
   ASSERT_TRUE(through.has_value()) << through.error().message;
   EXPECT_TRUE(Inside(through->piece).empty());
   EXPECT_FALSE(CrossesItself(through->piece.lines.front().points));
-  part.fittings = {Bracket(110, 130, 2.5, 26.0)};
+  part.fittings = {Clip(110, 130, 2.5, 26.0)};
   const Result<PieceResult> inside = DevelopFacePiece(r, part.faces[1]);
   ASSERT_TRUE(inside.has_value()) << inside.error().message;
   EXPECT_EQ(Inside(inside->piece).size(), 1u) << "15 mm are left on either side";
@@ -200,7 +179,7 @@ TEST(CutOut, NearTheBorderIsCutThroughToIt) {
 
 TEST(CutOut, ThatNoSlitLeadsToIsSaid) {
   Part part = Prism();
-  part.fittings = {Bracket(110, 126, 2.5, 10.0)};
+  part.fittings = {Clip(110, 126, 2.5, 10.0)};
   PieceRequest r = Asked(part, 60, 2.5, {"inner end", "bottom edge"});
   EXPECT_TRUE(DevelopFacePiece(r, part.faces[1])->remarks.empty());
   r.marks.push_back(Mark("B", 180, 2.5));

@@ -17,52 +17,21 @@
 namespace holeward {
 namespace {
 
+using test::Asked;
 using test::BoxPart;
+using test::BoxSkin;
+using test::Bracket;
 using test::TubePart;
 
 constexpr double kCorner = 8.0;
 constexpr double kTurn = 0.5 * kPi * kCorner;  // round one corner, mm
 
-std::shared_ptr<const Skin> Box(std::vector<Vec3> centres, const std::vector<Vec2>& sizes) {
-  SkinLaw law;
-  law.centres = std::move(centres);
-  for (const Vec2& s : sizes) {
-    const double a = 0.5 * s.x(), b = 0.5 * s.y();
-    law.vertices.push_back({{a, -b}, {a, b}, {-a, b}, {-a, -b}});
-    law.corner_radii.push_back(std::vector<double>(4, kCorner));
-  }
-  return std::make_shared<const Skin>(*Skin::Make(law));
-}
-
-Part Prism() { return BoxPart(Box({{0, 0, 0}, {0, 300, 0}}, {{60, 50}, {60, 50}})); }
+Part Prism() { return BoxPart(BoxSkin({{0, 0, 0}, {0, 300, 0}}, {{60, 50}, {60, 50}})); }
 
 SkinLaw CrankedLaw() {
-  return Box({{-110, 250, 320}, {-96, 350, 306}, {-101, 430, 288}, {-118, 540, 281}},
-             {{56, 45}, {61, 50}, {57, 48}, {49, 43}})
+  return BoxSkin({{-110, 250, 320}, {-96, 350, 306}, {-101, 430, 288}, {-118, 540, 281}},
+                 {{56, 45}, {61, 50}, {57, 48}, {49, 43}})
       ->law();
-}
-
-PieceRequest Asked(const Part& part, double u, double v, std::vector<std::string> align) {
-  PieceRequest r;
-  r.part = &part;
-  PieceMark mark;
-  mark.name = "A";
-  mark.place = {u, v};
-  mark.diameters = {8.0};
-  r.marks = {mark};
-  r.align = std::move(align);
-  return r;
-}
-
-Fitting Bracket(const std::string& face, double u_from, double u_to, double v, double around) {
-  Fitting f;
-  f.name = "bracket";
-  f.kind = "bracket";
-  f.face = face;
-  f.centre = {0.5 * (u_from + u_to), v};
-  f.footprint = {false, 0.0, u_from, u_to, around};
-  f.height = 30.0;
-  return f;
 }
 
 Fitting Eye(const Skin& skin) {

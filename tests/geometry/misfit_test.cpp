@@ -21,14 +21,7 @@ using test::BoxPart;
 
 // A straight box, its sections at both ends; straight between.
 std::shared_ptr<const Skin> Box(const Vec2& from, const Vec2& to, double corner = 8.0) {
-  SkinLaw law;
-  law.centres = {{0, 0, 0}, {0, 300, 0}};
-  for (const Vec2& s : {from, to}) {
-    const double a = 0.5 * s.x(), b = 0.5 * s.y();
-    law.vertices.push_back({{a, -b}, {a, b}, {-a, b}, {-a, -b}});
-    law.corner_radii.push_back(std::vector<double>(4, corner));
-  }
-  return std::make_shared<const Skin>(*Skin::Make(law));
+  return test::BoxSkin({{0, 0, 0}, {0, 300, 0}}, {from, to}, corner);
 }
 
 Fitting Bracket(double u, double v, double height) {
@@ -42,14 +35,7 @@ Fitting Bracket(double u, double v, double height) {
 }
 
 PieceRequest Asked(const Part& part, double u, double v, std::vector<std::string> align) {
-  PieceRequest r;
-  r.part = &part;
-  PieceMark mark;
-  mark.name = "A";
-  mark.place = {u, v};
-  r.marks = {mark};
-  r.align = std::move(align);
-  return r;
+  return test::Asked(part, u, v, std::move(align), {});
 }
 
 std::vector<Misfit> Misfits(const PieceRequest& r, int face) {

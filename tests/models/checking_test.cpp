@@ -8,21 +8,12 @@
 #include "models/job_reader.h"
 #include "models/placing.h"
 #include "models/scene.h"
+#include "tests/models/job_head.h"
 
 namespace holeward {
 namespace {
 
-const char* const kHead = R"(
-holeward = 1
-title = "check test"
-[set]
-number = "T-1"
-revision = "A"
-[vehicle]
-described_side = "left"
-sides = ["left"]
-posture = "level"
-)";
+const std::string kHead = testing_tools::JobHead("check test");
 
 const char* const kTube = R"(
 [part.tube]
@@ -65,7 +56,7 @@ struct CheckedJob {
 
 CheckedJob Of(const std::string& text) {
   CheckedJob run;
-  const JobReading reading = ReadJobText(std::string(kHead) + text, "check.toml");
+  const JobReading reading = ReadJobText(kHead + text, "check.toml");
   for (const JobError& error : reading.errors) ADD_FAILURE() << error.Text("check.toml");
   if (!reading.ok()) return run;
   run.job = reading.job;

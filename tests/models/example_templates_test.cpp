@@ -8,28 +8,21 @@
 
 #include "geometry/develop_lines.h"
 #include "geometry/polygon.h"
-#include "models/job_reader.h"
-#include "models/placing.h"
-#include "models/scene.h"
 #include "models/templates.h"
+#include "tests/models/example_jobs.h"
 
 namespace holeward {
 namespace {
 
 std::vector<TemplatePieces> TemplatesOf(const std::string& name, const std::string& more = "") {
-  const std::string path = std::string(HOLEWARD_SOURCE_DIR) + "/models/examples/" + name + ".toml";
-  JobReading reading = ReadJobFile(path);
-  EXPECT_TRUE(reading.ok()) << name;
+  auto [job, build, placing] = testing_tools::Example(name);
   if (more == "straps") {
-    for (TemplateRow& row : reading.job.templates) {
+    for (TemplateRow& row : job.templates) {
       row.hold = Hold::strap;
       row.strap = 20.0;
     }
   }
-  const SceneBuild build = BuildScene(reading.job, Side::left);
-  EXPECT_TRUE(build.ok()) << name;
-  const Placing placing = PlacePoints(reading.job, build.scene, Side::left);
-  const auto made = DevelopTemplates(reading.job, build.scene, placing.points);
+  const auto made = DevelopTemplates(job, build.scene, placing.points);
   EXPECT_TRUE(made.has_value()) << name << ": " << (made ? "" : made.error().message);
   return made ? *made : std::vector<TemplatePieces>{};
 }

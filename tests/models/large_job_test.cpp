@@ -9,23 +9,14 @@
 #include "models/job_reader.h"
 #include "models/placing.h"
 #include "models/scene.h"
+#include "tests/models/job_head.h"
 
 namespace holeward {
 namespace {
 
 /// Round tubes side by side, ten a row, each with a drill point.
 std::string LargeJob(int parts) {
-  std::string job = R"(
-holeward = 1
-title = "many parts"
-[set]
-number = "T-1"
-revision = "A"
-[vehicle]
-described_side = "left"
-sides = ["left"]
-posture = "level"
-)";
+  std::string job = testing_tools::JobHead("many parts");
   for (int i = 0; i < parts; ++i) {
     const int x = -120 * (i % 10) - 1300 * (i / 10);
     job += fmt::format(

@@ -6,10 +6,8 @@
 
 #include <gtest/gtest.h>
 
-#include "models/job_reader.h"
-#include "models/placing.h"
-#include "models/scene.h"
 #include "models/templates.h"
+#include "tests/models/example_jobs.h"
 
 namespace holeward {
 namespace {
@@ -28,13 +26,8 @@ double DistanceTo(const FlatLine& line, const Vec2& p) {
 // the lines its sheet is laid by.
 TEST(PrintError, BoundsEveryMarksDistanceFromItsAlignmentInTheExampleJobs) {
   int marks = 0;
-  for (const char* name : {"utility-van", "box-beam", "bent-tube", "channel-rail", "pressed-arm"}) {
-    const auto reading =
-        ReadJobFile(std::string(HOLEWARD_SOURCE_DIR) + "/models/examples/" + name + ".toml");
-    ASSERT_TRUE(reading.ok()) << name;
-    const Job& job = reading.job;
-    const SceneBuild build = BuildScene(job, job.described_side);
-    const auto placing = PlacePoints(job, build.scene, job.described_side);
+  for (const char* name : testing_tools::kExampleJobs) {
+    const auto [job, build, placing] = testing_tools::Example(name);
     for (const TemplateRow& row : job.templates) {
       const auto made = DevelopTemplate(row, job, build.scene, placing.points);
       ASSERT_TRUE(made.has_value()) << made.error().message;

@@ -9,19 +9,11 @@
 
 #include "models/solid_file.h"
 #include "tests/export/outside_tool.h"
+#include "tests/models/job_head.h"
 
 namespace holeward::testing_tools {
 
-inline const char* const kSolidHead = R"(holeward = 1
-title = "solid test"
-[set]
-number = "T-1"
-revision = "A"
-[vehicle]
-described_side = "left"
-sides = ["left"]
-posture = "level"
-)";
+inline const std::string kSolidHead = JobHead("solid test");
 
 /// A part by its sections, and points on it.
 struct SolidCase {
@@ -134,7 +126,7 @@ drill = [5]
 }
 
 inline std::string SectionJob(const SolidCase& one) {
-  return kSolidHead + std::string("[part.arm]\n") + one.shape + one.common + one.points;
+  return kSolidHead + "[part.arm]\n" + one.shape + one.common + one.points;
 }
 
 /// Writes a case's part into the folder as `name`; its path.
