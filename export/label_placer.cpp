@@ -168,33 +168,47 @@ double LabelPlacer::InsideCost(const Box& box, const Request& request, const Box
 }
 
 /// Keeps the best place round one anchor, if it is better than what `best` holds.
-void LabelPlacer::SearchRound(const Request& request, std::size_t anchor, bool over_lines,
+void LabelPlacer::SearchRound(const Request& request, std::size_t anchor, const Look& look,
                               Best* best) const {
   static const std::vector<double> kRings = Rings();
-  const Box round = request.inside != nullptr ? RoundOf(*request.inside) : Box{};
   for (const double ring : kRings) {
     const double near_cost = ring + 0.5 * static_cast<double>(anchor);
     if (near_cost >= best->cost || (!request.leader && ring > request.farthest)) return;
     for (std::size_t turn = 0; turn < kDirections; ++turn) {
       const Trial trial{anchor, turn, ring};
       const Box box = BoxOf(request, trial);
-      if (!Free(box, over_lines)) continue;
+      if (!Free(box, look.over_lines)) continue;
       const Placed placed = PlacedAt(request, trial, box);
       // What costs more to find out is asked last, and only where it can still matter.
       double cost = near_cost + LeaderCost(placed, request);
       if (cost >= best->cost) continue;
-      cost += InsideCost(box, request, round);
+      cost += InsideCost(box, request, look.round);
       if (cost < best->cost) *best = {cost, placed};
     }
   }
 }
 
+std::optional<LabelPlacer::Placed> LabelPlacer::SearchCentred(const Request& request,
+                                                              bool over_lines) const {
+  const Vec2 half = request.size / 2.0;
+  const Box round = request.inside != nullptr ? RoundOf(*request.inside) : Box{};
+  for (const Vec2& anchor : request.anchors) {
+    const Box box{anchor - half, anchor + half};
+    if (!Free(box, over_lines) || InsideCost(box, request, round) == kNever) continue;
+    Placed placed;
+    placed.box = box;
+    placed.over_lines = over_lines;
+    return placed;
+  }
+  return std::nullopt;
+}
+
 std::optional<LabelPlacer::Placed> LabelPlacer::Search(const Request& request,
                                                        bool over_lines) const {
+  if (request.centred) return SearchCentred(request, over_lines);
+  const Look look{over_lines, request.inside != nullptr ? RoundOf(*request.inside) : Box{}};
   Best best{kNever, {}};
-  for (std::size_t i = 0; i < request.anchors.size(); ++i) {
-    SearchRound(request, i, over_lines, &best);
-  }
+  for (std::size_t i = 0; i < request.anchors.size(); ++i) SearchRound(request, i, look, &best);
   if (best.cost == kNever) return std::nullopt;
   best.placed.over_lines = over_lines;
   return best.placed;

@@ -23,6 +23,7 @@ class LabelPlacer {
     bool over_lines = true;                     ///< may cover lines where nothing else is left
     bool leader = true;      ///< a leader may tie it to its anchor from farther away
     double farthest = 40.0;  ///< without a leader: no farther from an anchor, mm
+    bool centred = false;    ///< with its middle on an anchor, the first that is free
   };
   /// Where a label came to lie.
   struct Placed {
@@ -54,6 +55,11 @@ class LabelPlacer {
     double cost = 0.0;
     Placed placed;
   };
+  /// How a request is searched for: over lines too, and the box round its polygon.
+  struct Look {
+    bool over_lines = false;
+    Box round;
+  };
   /// Where a label of a request would lie.
   struct Trial {
     std::size_t anchor = 0;
@@ -64,8 +70,9 @@ class LabelPlacer {
   [[nodiscard]] static Placed PlacedAt(const Request& request, const Trial& trial, const Box& box);
   /// What lying outside the request's polygon costs; `round` is the box round it.
   [[nodiscard]] static double InsideCost(const Box& box, const Request& request, const Box& round);
-  void SearchRound(const Request& request, std::size_t anchor, bool over_lines, Best* best) const;
+  void SearchRound(const Request& request, std::size_t anchor, const Look& look, Best* best) const;
   [[nodiscard]] std::optional<Placed> Search(const Request& request, bool over_lines) const;
+  [[nodiscard]] std::optional<Placed> SearchCentred(const Request& request, bool over_lines) const;
   [[nodiscard]] bool Free(const Box& box, bool over_lines) const;
   [[nodiscard]] double LeaderCost(const Placed& placed, const Request& request) const;
 

@@ -15,6 +15,10 @@ namespace {
 constexpr double kBetweenCells = 4.0;
 constexpr double kNameLine = kText25 * 1.5;
 constexpr double kPageLine = kText25 * 2.0;
+constexpr double kTitle = kText25 * 2.4;  ///< height of a framed map's title
+constexpr double kFramePad = 2.0;
+constexpr double kLeastPage = 24.0;  ///< the longer side of a page on a framed map
+constexpr double kLeastCell = 30.0;  ///< width of a cell there, for the names
 
 /// How the cells of the map are laid out.
 struct MapGrid {
@@ -22,6 +26,10 @@ struct MapGrid {
   Vec2 cell = Vec2::Zero();
   double names = 0.0;  ///< height left for the names in a cell
   double scale = 0.0;  ///< of the pages drawn
+  double page = 0.0;   ///< height of the highest page, mm
+
+  /// What a cell needs of its height.
+  [[nodiscard]] double Height() const { return kPageLine + scale * page + 1.0 + names; }
 };
 
 MapGrid GridFor(const std::vector<PlannedPage>& plans, const Vec2& room) {
@@ -36,6 +44,7 @@ MapGrid GridFor(const std::vector<PlannedPage>& plans, const Vec2& room) {
   for (int columns = 1; columns <= count; ++columns) {
     MapGrid grid;
     grid.columns = columns;
+    grid.page = page.y();
     const int rows = (count + columns - 1) / columns;
     grid.cell = room.cwiseQuotient(Vec2(columns, rows)) - Vec2::Constant(kBetweenCells);
     // Names that find no room beneath a page are shortened to what does.
@@ -67,6 +76,43 @@ void DrawNumber(const std::string& number, const Vec2& at, Drawing* drawing) {
 }
 
 }  // namespace
+
+std::vector<Vec2> MapSizes(int pages, int most) {
+  std::vector<Vec2> sizes;
+  const double cell = kPageLine + kLeastPage + 1.0 + most * kNameLine + kBetweenCells;
+  int last_rows = 0;
+  for (int columns = pages; columns >= 1; --columns) {
+    const int rows = (pages + columns - 1) / columns;
+    if (rows == last_rows) sizes.pop_back();  // as high, and wider than need be
+    last_rows = rows;
+    sizes.emplace_back(columns * (kLeastCell + kBetweenCells) + 2.0 * kFramePad,
+                       rows * cell + kTitle + 2.0 * kFramePad);
+  }
+  return sizes;
+}
+
+void DrawFramedMap(const PageMap& map, const Box& area, Drawing* drawing) {
+  Box inner = area.Grown(-kFramePad);
+  inner.high.y() -= kTitle;
+  // The frame is as high as what is in it.
+  const MapGrid grid = GridFor(map.plans, inner.Size());
+  const int rows = (static_cast<int>(map.plans.size()) + grid.columns - 1) / grid.columns;
+  const double spare = inner.Size().y() - rows * (grid.cell.y() + kBetweenCells);
+  const double over = grid.cell.y() - grid.Height() + spare;
+  Box frame = area;
+  frame.low.y() += over / 2.0;
+  frame.high.y() -= over / 2.0;
+  inner.low.y() -= over / 2.0;
+  inner.high.y() -= over / 2.0;
+  drawing->Add(Group::text, Fill{CornersOf(frame), Ink::white});
+  drawing->Add(Group::frame, Stroke{CornersOf(frame), kMiddleWidth, LineType::continuous, true});
+  const FittedText title = FitText(map.words.Say("map of the pages, not to scale"),
+                                   inner.Size().x(), {kText25, kText18}, true);
+  drawing->Add(Group::text,
+               TextAt(title.words, {inner.Centre().x(), inner.high.y() + kTitle - title.height},
+                      title.height, true, AlignX::centre));
+  DrawPageMap(map, inner, drawing);
+}
 
 void DrawPageMap(const PageMap& map, const Box& area, Drawing* drawing) {
   const std::vector<PlannedPage>& plans = map.plans;

@@ -1,9 +1,15 @@
 // The map in front of a packed set: which piece lies on which page.
 #pragma once
 
+#include <vector>
+
 #include "export/page_plan.h"
 
 namespace holeward {
+
+/// Sizes, mm, a map of so many pages can be drawn in so that it is read, largest pages first; with
+/// room for a title and for the names of `most` pieces beneath a page.
+[[nodiscard]] std::vector<Vec2> MapSizes(int pages, int most);
 
 /// What a map shows.
 struct PageMap {
@@ -17,5 +23,8 @@ struct PageMap {
 /// beneath it the pieces' names by the numbers they have in the outlines.
 /// @param area where to draw, mm
 void DrawPageMap(const PageMap& map, const Box& area, Drawing* drawing);
+
+/// The map with its title in a frame, beside pieces that are to scale.
+void DrawFramedMap(const PageMap& map, const Box& area, Drawing* drawing);
 
 }  // namespace holeward

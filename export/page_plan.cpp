@@ -7,178 +7,16 @@
 #include <utility>
 
 #include "export/bank_card.h"
-#include "export/shelf_pack.h"
+#include "export/page_spread.h"
+#include "export/tiling.h"
 
 namespace holeward {
 namespace {
 
-constexpr double kEdge = 2.0;         ///< white between a piece and the area's border, mm
-constexpr double kMatchClear = 12.0;  ///< a cut keeps this far from a mark if it can, mm
 constexpr double kRollStep = 5.0;
-
-/// The letter of a match mark: A, B, … without I and O, then AA, AB, …
-std::string Letter(int index) {
-  static const std::string kLetters = "ABCDEFGHJKLMNPQRSTUVWXYZ";
-  const int n = static_cast<int>(kLetters.size());
-  const std::string last(1, kLetters[static_cast<std::size_t>(index % n)]);
-  return index < n ? last : Letter(index / n - 1) + last;
-}
 
 bool Fits(const Vec2& size, const Vec2& room) {
   return size.x() <= room.x() && size.y() <= room.y();
-}
-
-/// Places packed pieces, what room is left spread evenly between them.
-PlannedPage Spread(const ShelfPage& packed, const std::vector<Box>& extents, const PageSize& size,
-                   const Box& area) {
-  PlannedPage page;
-  page.size = size;
-  // A roll's page is cut to length afterwards: its shelves stay together.
-  const double slack_y = size.roll ? 0.0
-                                   : (area.Size().y() - packed.height) /
-                                         (static_cast<double>(packed.shelves.size()) + 1.0);
-  double top = area.high.y() - slack_y;
-  for (const Shelf& shelf : packed.shelves) {
-    const double slack_x =
-        (area.Size().x() - shelf.width) / (static_cast<double>(shelf.pieces.size()) + 1.0);
-    double left = area.low.x() + slack_x;
-    for (const int piece : shelf.pieces) {
-      const Vec2 extent = piece == kCardPiece ? kCardSize : extents[piece].Size();
-      const Vec2 low(left, top - (shelf.height + extent.y()) / 2.0);
-      if (piece == kCardPiece) {
-        page.card = Box{low, low + kCardSize};
-      } else {
-        page.places.push_back({piece, extents[piece], low - extents[piece].low, {}});
-      }
-      left += extent.x() + kBetween + slack_x;
-    }
-    top -= shelf.height + kBetween + slack_y;
-  }
-  return page;
-}
-
-/// Windows of the tiles along one axis: joins between them, the windows overlapping by
-/// kTileOverlap.
-struct Cuts {
-  std::vector<double> joins;
-  double low = 0.0;
-  double high = 0.0;
-
-  [[nodiscard]] double Low(int i) const {
-    return i == 0 ? low : joins[static_cast<std::size_t>(i - 1)] - kTileOverlap / 2.0;
-  }
-  [[nodiscard]] double High(int i) const {
-    return i == static_cast<int>(joins.size())
-               ? high
-               : joins[static_cast<std::size_t>(i)] + kTileOverlap / 2.0;
-  }
-};
-
-int TilesAlong(double length, double room) {
-  if (length <= room) return 1;
-  return static_cast<int>(std::ceil((length - kTileOverlap) / (room - kTileOverlap) - 1e-9));
-}
-
-double Clearance(double at, const std::vector<FlatMark>& marks, int axis) {
-  double clear = kMatchClear;
-  for (const FlatMark& mark : marks) clear = std::min(clear, std::abs(mark.at[axis] - at));
-  return clear;
-}
-
-/// The place within `slack` of the nominal one that keeps farthest from marks; the nearest such.
-double BestCut(double nominal, double slack, const std::vector<FlatMark>& marks, int axis) {
-  double best = nominal;
-  const int steps = static_cast<int>(slack / 0.5);
-  for (int i = 1; i <= 2 * steps; ++i) {
-    const int step = (i + 1) / 2;  // 1, -1, 2, -2, …
-    const double at = nominal + 0.5 * (i % 2 == 0 ? step : -step);
-    if (Clearance(at, marks, axis) > Clearance(best, marks, axis) + 1e-9) best = at;
-  }
-  return best;
-}
-
-Cuts CutAlong(const Box& extent, const std::vector<FlatMark>& marks, int axis, double room) {
-  Cuts cuts{{}, extent.low[axis], extent.high[axis]};
-  const double length = cuts.high - cuts.low;
-  const int n = TilesAlong(length, room);
-  const double window = (length + (n - 1) * kTileOverlap) / n;
-  const double slack = n > 1 ? (room - window) / 2.0 : 0.0;
-  for (int i = 1; i < n; ++i) {
-    const double nominal = cuts.low + i * (window - kTileOverlap) + kTileOverlap / 2.0;
-    cuts.joins.push_back(BestCut(nominal, slack, marks, axis));
-  }
-  return cuts;
-}
-
-double NearestMark(const Vec2& p, const std::vector<FlatMark>& marks) {
-  double nearest = 25.0;  // farther off is as good
-  for (const FlatMark& mark : marks) nearest = std::min(nearest, (mark.at - p).norm());
-  return nearest;
-}
-
-/// The place near `share` of the range along a join that keeps farthest from marks.
-double BestCross(const Join& join, const Vec2& range, double share,
-                 const std::vector<FlatMark>& marks) {
-  double best = 0.0;
-  double best_clear = -1.0;
-  for (const double aside : {0.0, -0.04, 0.04, -0.08, 0.08, -0.12, 0.12}) {
-    const double along = range[0] + (share + aside) * (range[1] - range[0]);
-    const Vec2 p = join.upright ? Vec2(join.at, along) : Vec2(along, join.at);
-    const double clear = NearestMark(p, marks);
-    if (clear <= best_clear + 1e-9) continue;
-    best = along;
-    best_clear = clear;
-  }
-  return best;
-}
-
-struct Tiling {
-  Cuts x, y;
-  TilePlace grid;
-  std::vector<Join> joins;  ///< every join between two tiles, once
-};
-
-/// The join above or to the right of a tile, with its two crosses.
-Join JoinAfter(int column, int row, bool upright, const Tiling& tiling) {
-  Join join;
-  join.upright = upright;
-  join.at = upright ? tiling.x.joins[column] : tiling.y.joins[row];
-  join.lower_page = tiling.grid.PageOf(column, row);
-  join.upper_page =
-      upright ? tiling.grid.PageOf(column + 1, row) : tiling.grid.PageOf(column, row + 1);
-  return join;
-}
-
-void AddJoins(const DevelopedPiece& piece, Tiling* tiling) {
-  int letters = 0;
-  const auto add = [&](int column, int row, bool upright) {
-    Join join = JoinAfter(column, row, upright, *tiling);
-    const Vec2 range = upright ? Vec2(tiling->y.Low(row), tiling->y.High(row))
-                               : Vec2(tiling->x.Low(column), tiling->x.High(column));
-    for (const double share : {0.25, 0.75}) {
-      join.crosses.push_back({BestCross(join, range, share, piece.marks), Letter(letters++)});
-    }
-    tiling->joins.push_back(join);
-  };
-  for (int row = tiling->grid.rows - 1; row >= 0; --row) {
-    for (int column = 0; column < tiling->grid.columns; ++column) {
-      if (column + 1 < tiling->grid.columns) add(column, row, true);
-      if (row > 0) add(column, row - 1, false);
-    }
-  }
-}
-
-/// What lies on the page of one tile.
-PiecePlace TileAt(int column, int row, const Tiling& tiling, const Box& area) {
-  PiecePlace place;
-  place.window = {{tiling.x.Low(column), tiling.y.Low(row)},
-                  {tiling.x.High(column), tiling.y.High(row)}};
-  place.shift = area.Centre() - place.window.Centre();
-  const int number = tiling.grid.PageOf(column, row);
-  for (const Join& join : tiling.joins) {
-    if (join.lower_page == number || join.upper_page == number) place.joins.push_back(join);
-  }
-  return place;
 }
 
 /// Puts the bank card under or beside a tile that leaves the room, the tile moved aside for it.
@@ -200,29 +38,18 @@ void AddCard(const Box& area, PlannedPage* page) {
   }
 }
 
-/// Tiles one piece over pages; numbers them from `first_page`.
+/// Tiles one piece over pages, a tile a page.
 std::vector<PlannedPage> TilePiece(int index, const DevelopedPiece& piece, const PageSize& size,
-                                   const Box& area, int first_page) {
-  const Box extent = ExtentOf(piece);
-  Tiling tiling;
-  tiling.x = CutAlong(extent, piece.marks, 0, area.Size().x());
-  tiling.y = CutAlong(extent, piece.marks, 1, area.Size().y());
-  tiling.grid.columns = static_cast<int>(tiling.x.joins.size()) + 1;
-  tiling.grid.rows = static_cast<int>(tiling.y.joins.size()) + 1;
-  tiling.grid.first_page = first_page;
-  AddJoins(piece, &tiling);
-
-  const int count = tiling.grid.columns * tiling.grid.rows;
-  std::vector<PlannedPage> pages(static_cast<std::size_t>(count));
-  for (int i = 0; i < count; ++i) {
-    PlannedPage& page = pages[static_cast<std::size_t>(i)];
+                                   const Box& area) {
+  std::vector<PlannedPage> pages;
+  for (PiecePlace& tile : TilesOf(piece, area.Size(), LastTile::as_others)) {
+    tile.piece = index;
+    tile.shift = area.Centre() - tile.window.Centre();
+    PlannedPage page;
     page.size = size;
-    page.tile = tiling.grid;
-    page.tile.column = i % tiling.grid.columns;
-    page.tile.row = tiling.grid.rows - 1 - i / tiling.grid.columns;
-    page.places = {TileAt(page.tile.column, page.tile.row, tiling, area)};
-    page.places[0].piece = index;
+    page.places = {std::move(tile)};
     if (!size.roll) AddCard(area, &page);
+    pages.push_back(std::move(page));
   }
   return pages;
 }
@@ -235,7 +62,7 @@ class Areas {
   const Box& Of(const PageSize& size) {
     const auto [known, is_new] = areas_.try_emplace({size.width, size.height});
     if (is_new) {
-      known->second = DividePage(size.width, size.height, input_).drawing.Grown(-kEdge);
+      known->second = DividePage(size.width, size.height, input_).drawing.Grown(-kPieceEdge);
     }
     return known->second;
   }
@@ -273,10 +100,15 @@ void ShortenRoll(Areas& areas, PlannedPage* page) {
 /// Pages of all pieces with one orientation tried first.
 std::vector<PlannedPage> PlanIn(const PageSize& first, Areas& areas,
                                 const std::vector<DevelopedPiece>& pieces) {
-  const TemplateSheetInput& input = areas.input();
   std::vector<Box> extents;
   extents.reserve(pieces.size());
-  for (const DevelopedPiece& piece : pieces) extents.push_back(ExtentOf(piece));
+  std::vector<PiecePlace> wholes;
+  for (const DevelopedPiece& piece : pieces) {
+    extents.push_back(ExtentOf(piece));
+    PiecePlace& whole = wholes.emplace_back();
+    whole.piece = static_cast<int>(wholes.size()) - 1;
+    whole.window = extents.back();
+  }
   std::vector<PageSize> sizes = {first};
   if (!first.roll) sizes.push_back(first.Turned());
   std::vector<int> left(pieces.size());
@@ -290,19 +122,17 @@ std::vector<PlannedPage> PlanIn(const PageSize& first, Areas& areas,
     });
     const std::vector<int> fitting(middle, left.end());
     left.erase(middle, left.end());
-    for (ShelfPage& packed : input.packed ? PackTight(fitting, extents, area.Size())
-                                          : Pack(fitting, extents, area.Size())) {
+    for (ShelfPage& packed : areas.input().packed ? PackTight(fitting, extents, area.Size())
+                                                  : Pack(fitting, extents, area.Size())) {
       AddCard(area.Size(), size.roll, &packed);
-      pages.push_back(Spread(packed, extents, size, area));
+      pages.push_back(Spread(packed, wholes, size, area));
       if (size.roll) ShortenRoll(areas, &pages.back());
     }
   }
   for (const int piece : left) {
     std::vector<PlannedPage> best;
     for (const PageSize& size : sizes) {
-      const int first_page = static_cast<int>(pages.size()) + input.first_page;
-      std::vector<PlannedPage> tiles =
-          TilePiece(piece, pieces[piece], size, areas.Of(size), first_page);
+      std::vector<PlannedPage> tiles = TilePiece(piece, pieces[piece], size, areas.Of(size));
       if (best.empty() || tiles.size() < best.size()) best = std::move(tiles);
     }
     pages.insert(pages.end(), best.begin(), best.end());
@@ -344,46 +174,76 @@ DevelopedPiece Turned(const DevelopedPiece& piece) {
 
 namespace {
 
-/// Pages in the better of the two orientations.
-std::vector<PlannedPage> PlanEitherWay(Areas& areas, const PageSize& paper,
-                                       const std::vector<DevelopedPiece>& pieces) {
-  std::vector<PlannedPage> portrait = PlanIn(paper, areas, pieces);
-  std::vector<PlannedPage> landscape = PlanIn(paper.Turned(), areas, pieces);
-  return landscape.size() < portrait.size() ? landscape : portrait;
+/// The letter of a match mark: A, B, … without I and O, then AA, AB, …
+std::string Letter(int index) {
+  static const std::string kLetters = "ABCDEFGHJKLMNPQRSTUVWXYZ";
+  const int n = static_cast<int>(kLetters.size());
+  const std::string last(1, kLetters[static_cast<std::size_t>(index % n)]);
+  return index < n ? last : Letter(index / n - 1) + last;
 }
 
-/// Turns one piece after another a quarter where that takes fewer pages. Lettering is set on the
-/// page after this, so it stands upright on a turned piece as on any other.
-std::vector<PlannedPage> PlanTurning(Areas& areas, const PageSize& paper,
-                                     std::vector<DevelopedPiece>* pieces) {
-  std::vector<PlannedPage> best = PlanEitherWay(areas, paper, *pieces);
-  for (DevelopedPiece& piece : *pieces) {
-    if (best.size() < 2) break;
-    const DevelopedPiece upright = std::exchange(piece, Turned(piece));
-    std::vector<PlannedPage> plan = PlanEitherWay(areas, paper, *pieces);
-    if (plan.size() < best.size()) {
-      best = std::move(plan);
-    } else {
-      piece = upright;
+/// Where the tiles of a piece lie, and the first of its letters.
+struct Tiles {
+  std::vector<int> pages;
+  int first_letter = 0;
+};
+
+std::map<int, Tiles> FindTiles(int first, const std::vector<PlannedPage>& pages) {
+  std::map<int, Tiles> found;
+  int letters = 0;
+  for (std::size_t i = 0; i < pages.size(); ++i) {
+    for (const PiecePlace& place : pages[i].places) {
+      const TilePlace& tile = place.tile;
+      if (!tile.Tiled()) continue;
+      const auto [tiles, is_new] = found.try_emplace(place.piece);
+      if (is_new) {
+        tiles->second.pages.resize(static_cast<std::size_t>(tile.columns) * tile.rows);
+        tiles->second.first_letter = letters;
+        letters += 2 * ((tile.columns - 1) * tile.rows + tile.columns * (tile.rows - 1));
+      }
+      tiles->second.pages[tile.Index()] = first + static_cast<int>(i);
     }
   }
-  return best;
+  return found;
 }
 
 }  // namespace
 
+void NumberTiles(int first, std::vector<PlannedPage>* pages) {
+  const std::map<int, Tiles> found = FindTiles(first, *pages);
+  for (PlannedPage& page : *pages) {
+    for (PiecePlace& place : page.places) {
+      if (!place.tile.Tiled()) continue;
+      const Tiles& tiles = found.at(place.piece);
+      place.tile.pages = tiles.pages;
+      for (Join& join : place.joins) {
+        join.lower_page = tiles.pages[join.lower_tile];
+        join.upper_page = tiles.pages[join.upper_tile];
+        int letter = tiles.first_letter + 2 * join.number;
+        for (Join::Cross& cross : join.crosses) cross.letter = Letter(letter++);
+      }
+    }
+  }
+}
+
 std::vector<PlannedPage> PlanPages(const TemplateSheetInput& input, const PageSize& paper,
                                    std::vector<DevelopedPiece>* pieces) {
   Areas areas(input);
+  std::vector<PlannedPage> plan;
   if (paper.roll) {
     const Vec2 room = areas.Of(paper).Size();
     for (DevelopedPiece& piece : *pieces) {
       const Vec2 size = ExtentOf(piece).Size();
       if (!Fits(size, room) && Fits({size.y(), size.x()}, room)) piece = Turned(piece);
     }
-    return PlanIn(paper, areas, *pieces);
+    plan = PlanIn(paper, areas, *pieces);
+  } else {
+    plan = PlanIn(paper, areas, *pieces);
+    std::vector<PlannedPage> turned = PlanIn(paper.Turned(), areas, *pieces);
+    if (turned.size() < plan.size()) plan = std::move(turned);
   }
-  return input.packed ? PlanTurning(areas, paper, pieces) : PlanEitherWay(areas, paper, *pieces);
+  NumberTiles(1, &plan);
+  return plan;
 }
 
 }  // namespace holeward

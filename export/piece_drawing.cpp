@@ -76,7 +76,7 @@ void PieceArtist::DrawJoins(const PiecePlace& place) {
       if (!place.window.Contains(at)) continue;
       at += place.shift;
       DrawMatchMark(at, &page_.drawing);
-      const bool lower = join.lower_page == page_.number;
+      const bool lower = join.lower_tile == place.tile.Index();
       page_.match_marks.push_back({cross.letter, at, lower ? join.upper_page : join.lower_page});
       page_.mark_boxes.push_back(
           {at - Vec2::Constant(kMatchReach), at + Vec2::Constant(kMatchReach)});
@@ -121,19 +121,49 @@ std::vector<std::vector<Vec2>> Clipped(const std::vector<Vec2>& points, bool clo
   return parts;
 }
 
+namespace {
+
+/// A page drawn with its marks labelled in one way.
+struct Attempt {
+  SheetPage page;
+  std::vector<SheetMark> marks;
+  int apart = 0;  ///< pieces that do not carry all they say of themselves
+};
+
+Result<Attempt> Draw(MarkText text, const PlannedPage& plan, const Box& area,
+                     const TemplateSheetInput& input, const std::vector<DevelopedPiece>& pieces,
+                     const SheetPage& page) {
+  Attempt made{page, {}, 0};
+  PieceArtist artist(plan, area, input, &made.page);
+  for (const PiecePlace& place : plan.places) artist.DrawLines(place, pieces[place.piece]);
+  for (const PiecePlace& place : plan.places) artist.DrawJoins(place);
+  for (const PiecePlace& place : plan.places) {
+    artist.DrawMarks(place, pieces[place.piece], &made.marks);
+  }
+  const Result<void> labelled = artist.LabelMarks(pieces, text);
+  if (!labelled) return tl::unexpected<Error>(labelled.error());
+  for (const PiecePlace& place : plan.places) {
+    if (!artist.LabelRest(place, pieces[place.piece])) ++made.apart;
+  }
+  return made;
+}
+
+}  // namespace
+
 Result<std::vector<SheetMark>> DrawPieces(const PlannedPage& plan, const Box& area,
                                           const TemplateSheetInput& input,
                                           const std::vector<DevelopedPiece>& pieces,
                                           SheetPage* page) {
-  PieceArtist artist(plan, area, input, page);
-  std::vector<SheetMark> marks;
-  for (const PiecePlace& place : plan.places) artist.DrawLines(place, pieces[place.piece]);
-  for (const PiecePlace& place : plan.places) artist.DrawJoins(place);
-  for (const PiecePlace& place : plan.places) artist.DrawMarks(place, pieces[place.piece], &marks);
-  const Result<void> labelled = artist.LabelMarks(pieces);
-  if (!labelled) return tl::unexpected<Error>(labelled.error());
-  for (const PiecePlace& place : plan.places) artist.LabelRest(place, pieces[place.piece]);
-  return marks;
+  Result<Attempt> best = Draw(MarkText::large, plan, area, input, pieces, *page);
+  if (!best) return tl::unexpected<Error>(best.error());
+  // Side, arrows and warning must be on the piece once it is cut out; the marks' texts make way.
+  for (const MarkText text : {MarkText::small, MarkText::in_list}) {
+    if (best->apart == 0) break;
+    Result<Attempt> other = Draw(text, plan, area, input, pieces, *page);
+    if (other && other->apart < best->apart) best = std::move(other);
+  }
+  *page = std::move(best->page);
+  return std::move(best->marks);
 }
 
 }  // namespace holeward

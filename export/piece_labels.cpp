@@ -12,6 +12,8 @@
 namespace holeward {
 namespace {
 
+constexpr double kNarrowText = 32.0;  ///< width of a label broken short, mm
+
 /// A way to set a mark's label, and where it may go.
 struct MarkTry {
   MarkStyle style;
@@ -42,6 +44,13 @@ const std::vector<MarkTry>& WholeTries() {
       {{kText5, kText25, false}, true, false},  {{kText5, kText25, true}, true, false},
       {{kText35, kText18, false}, true, false}, {{kText35, kText18, true}, true, false},
       {{kText5, kText25, false}, false, false}, {{kText35, kText18, true}, false, false}};
+  return kTries;
+}
+
+/// The same in small letters, to leave room for what else a small piece must say.
+const std::vector<MarkTry>& SmallTries() {
+  static const std::vector<MarkTry> kTries = {{{kText35, kText18, false}, true, false},
+                                              {{kText35, kText18, true}, true, false}};
   return kTries;
 }
 
@@ -173,10 +182,13 @@ std::vector<std::pair<const PiecePlace*, const FlatMark*>> PieceArtist::MarksOn(
   return marks;
 }
 
-/// Labels every mark of the page, with all it says at the mark or, `in_list`, with its name there
-/// and the rest in a list. Draws nothing and returns the name of the mark that found no room, else
-/// an empty string.
-std::string PieceArtist::TryMarkLabels(const std::vector<DevelopedPiece>& pieces, bool in_list) {
+/// Labels every mark of the page. Draws nothing and returns the name of the mark that found no
+/// room, else an empty string.
+std::string PieceArtist::TryMarkLabels(const std::vector<DevelopedPiece>& pieces, MarkText text) {
+  const bool in_list = text == MarkText::in_list;
+  const std::vector<MarkTry>& tries = in_list                   ? NameTries()
+                                      : text == MarkText::small ? SmallTries()
+                                                                : WholeTries();
   LabelPlacer trial = placer_;
   PutLabels put;
   std::vector<FlatMark> listed;
@@ -191,9 +203,7 @@ std::string PieceArtist::TryMarkLabels(const std::vector<DevelopedPiece>& pieces
       if (in_list) label.lines.resize(1);
       return label;
     };
-    if (!TryMark(in_list ? NameTries() : WholeTries(), make, request, &trial, &put)) {
-      return mark->name;
-    }
+    if (!TryMark(tries, make, request, &trial, &put)) return mark->name;
     listed.push_back(*mark);
   }
   if (in_list && !listed.empty() && !PutMarkList(&trial, listed, &put)) return listed.back().name;
@@ -202,9 +212,9 @@ std::string PieceArtist::TryMarkLabels(const std::vector<DevelopedPiece>& pieces
   return {};
 }
 
-Result<void> PieceArtist::LabelMarks(const std::vector<DevelopedPiece>& pieces) {
-  if (TryMarkLabels(pieces, false).empty()) return {};
-  const std::string crowded = TryMarkLabels(pieces, true);
+Result<void> PieceArtist::LabelMarks(const std::vector<DevelopedPiece>& pieces, MarkText text) {
+  if (text != MarkText::in_list && TryMarkLabels(pieces, text).empty()) return {};
+  const std::string crowded = TryMarkLabels(pieces, MarkText::in_list);
   if (crowded.empty()) return {};
   return Fail(ErrorKind::job,
               fmt::format("template \"{}\": there is no room on page {} for the label of point "
@@ -229,9 +239,9 @@ void PieceArtist::LabelOneLine(const FlatLine& line, const PiecePlace& place,
   request.clear = 1.0;
   request.inside = outline.empty() ? nullptr : &outline;
   const bool bold = line.kind == FlatLineKind::align;
-  const auto label = [&](double height, double angle) {
+  const auto label = [&](double height, double angle, double width = 70.0) {
     Label made;
-    for (const std::string& words : WrapText(input_.words.Say(line.words), 70.0, height, bold)) {
+    for (const std::string& words : WrapText(input_.words.Say(line.words), width, height, bold)) {
       made.lines.push_back({words, height, bold});
     }
     made.turn_rad = angle;
@@ -242,14 +252,33 @@ void PieceArtist::LabelOneLine(const FlatLine& line, const PiecePlace& place,
             {label(kText18, turn), true},
             {label(kText25, 0.0), true},
             {label(kText18, 0.0), true},
+            {label(kText18, 0.0, kNarrowText), true},
             {label(kText25, turn), false},
             {label(kText18, 0.0), false}},
            request);
 }
 
+namespace {
+
+/// What is done at a join, said on its lower or its upper tile.
+std::string JoinWords(const Join& join, bool lower, const Words& words) {
+  if (join.lower_page != join.upper_page) {
+    return lower ? words.Say("join: page {} is laid over from here", join.upper_page)
+                 : words.Say("join: cut here, lay over page {}", join.lower_page);
+  }
+  std::string letters;
+  for (const Join::Cross& cross : join.crosses) {
+    letters += fmt::format("{}{}", letters.empty() ? "" : ", ", cross.letter);
+  }
+  return lower ? words.Say("join: the other sheet with {} is laid over from here", letters)
+               : words.Say("join: cut here, lay over the other sheet with {}", letters);
+}
+
+}  // namespace
+
 void PieceArtist::LabelJoins(const PiecePlace& place) {
   for (const Join& join : place.joins) {
-    const bool lower = join.lower_page == page_.number;
+    const bool lower = join.lower_tile == place.tile.Index();
     const int axis = join.upright ? 0 : 1;
     std::vector<Vec2> anchors;
     for (const double t : {0.5, 0.4, 0.6, 0.1, 0.9}) {
@@ -261,17 +290,16 @@ void PieceArtist::LabelJoins(const PiecePlace& place) {
     }
     Label label;
     label.turn_rad = join.upright ? kPi / 2.0 : 0.0;
-    label.lines = {{lower
-                        ? input_.words.Say("join: page {} is laid over from here", join.upper_page)
-                        : input_.words.Say("join: cut here, lay over page {}", join.lower_page),
-                    kText25, false}};
+    label.lines = {{JoinWords(join, lower, input_.words), kText25, false}};
     LabelPlacer::Request request;
     request.anchors = anchors;
     request.clear = 1.0;
     Put(label, request);
   }
   // Letters of the crosses: on one place for both pages would be best, but each finds its own room.
+  const Box shown{place.window.low + place.shift, place.window.high + place.shift};
   for (const MatchMark& mark : page_.match_marks) {
+    if (!shown.Grown(1e-6).Contains(mark.at)) continue;
     LabelPlacer::Request request;
     request.anchors = {mark.at};
     request.clear = kMatchReach * 0.9;

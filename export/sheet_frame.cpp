@@ -97,7 +97,7 @@ void DrawMap(const Box& area, const TilePlace& tile, Drawing* drawing) {
       const double height = std::min(kText25, cell * 0.5);
       if (height < 1.0) continue;
       Text number =
-          TextAt(std::to_string(tile.PageOf(column, row)),
+          TextAt(std::to_string(tile.pages[tile.Index(column, row)]),
                  {box.Centre().x(), box.Centre().y() - height / 2.0}, height, here, AlignX::centre);
       number.ink = here ? Ink::white : Ink::black;
       drawing->Add(Group::text, number);

@@ -8,19 +8,20 @@
 
 namespace holeward {
 
-/// A page among tiles: which of them it is, for the little map.
+/// A tile among the tiles of its piece: which of them it is, and on which pages they lie.
 struct TilePlace {
   int columns = 1;
   int rows = 1;
-  int column = 0;      ///< from the left
-  int row = 0;         ///< from the bottom
-  int first_page = 1;  ///< page number of the tile at the upper left; numbered row by row downwards
+  int column = 0;          ///< from the left
+  int row = 0;             ///< from the bottom
+  std::vector<int> pages;  ///< page number of each tile, by Index
 
   [[nodiscard]] bool Tiled() const { return columns * rows > 1; }
-  /// The page number of a tile.
-  [[nodiscard]] int PageOf(int of_column, int of_row) const {
-    return first_page + (rows - 1 - of_row) * columns + of_column;
+  /// Tiles are counted row by row from the upper left.
+  [[nodiscard]] int Index(int of_column, int of_row) const {
+    return (rows - 1 - of_row) * columns + of_column;
   }
+  [[nodiscard]] int Index() const { return Index(column, row); }
 };
 
 /// The parts of a page, mm. Nothing lies within kPaperMargin of an edge.

@@ -74,6 +74,8 @@ constexpr std::array<LegendEntry, 11> kLegend = {{{Told("cut"), Symbol::cut},
                                                   {Told("line up here"), Symbol::pointer},
                                                   {Told("match"), Symbol::match}}};
 
+constexpr double kLegendGap = 4.0;  ///< between two entries, mm
+
 double SampleLength(Symbol symbol) {
   if (symbol == Symbol::align) return 20.0;  // long enough to show its dots
   return symbol <= Symbol::butt ? 13.0 : 5.0;
@@ -195,20 +197,47 @@ void DrawMatchMark(const Vec2& at, Drawing* drawing) {
   drawing->Add(Group::mark, Circle{at, 2.0, kMiddleWidth, LineType::continuous});
 }
 
-void DrawLegend(const Box& box, const Words& words, Drawing* drawing) {
-  double x = box.low.x();
-  double y = box.high.y() - 2.2;
+namespace {
+
+double LegendWidth(const LegendEntry& entry, const Words& words) {
+  return SampleLength(entry.symbol) + 1.5 + TextWidth(words.Say(entry.words), kText18);
+}
+
+/// The legend broken into lines.
+std::vector<std::vector<LegendEntry>> LegendLines(double width, const Words& words) {
+  std::vector<std::vector<LegendEntry>> lines(1);
+  double x = 0.0;
   for (const LegendEntry& entry : kLegend) {
-    const double sample = SampleLength(entry.symbol);
-    const double width = sample + 1.5 + TextWidth(words.Say(entry.words), kText18) + 4.0;
-    if (x + width - 4.0 > box.high.x()) {
-      x = box.low.x();
-      y -= 4.6;
+    const double wide = LegendWidth(entry, words);
+    if (x > 0.0 && x + wide > width) {
+      lines.emplace_back();
+      x = 0.0;
     }
-    DrawSample(entry.symbol, {x, y}, drawing);
-    drawing->Add(Group::text, TextAt(words.Say(entry.words), {x + sample + 1.5, y - kText18 / 2.0},
-                                     kText18, false, AlignX::left));
-    x += width;
+    lines.back().push_back(entry);
+    x += wide + kLegendGap;
+  }
+  return lines;
+}
+
+}  // namespace
+
+void DrawLegend(const Box& box, const Words& words, Drawing* drawing) {
+  const auto lines = LegendLines(box.Size().x(), words);
+  // The lines move together where there are more of them than usual.
+  const double pitch = std::min(
+      4.6, (box.Size().y() - 3.2) / std::max(1.0, static_cast<double>(lines.size()) - 1.0));
+  double y = box.high.y() - 2.2;
+  for (const std::vector<LegendEntry>& line : lines) {
+    double x = box.low.x();
+    for (const LegendEntry& entry : line) {
+      const double sample = SampleLength(entry.symbol);
+      DrawSample(entry.symbol, {x, y}, drawing);
+      drawing->Add(Group::text,
+                   TextAt(words.Say(entry.words), {x + sample + 1.5, y - kText18 / 2.0}, kText18,
+                          false, AlignX::left));
+      x += LegendWidth(entry, words) + kLegendGap;
+    }
+    y -= pitch;
   }
 }
 

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
+#include <limits>
 #include <set>
 #include <utility>
 
@@ -9,6 +11,7 @@
 
 #include "export/bank_card.h"
 #include "export/page_map.h"
+#include "export/page_pack.h"
 #include "export/page_plan.h"
 #include "export/piece_drawing.h"
 #include "export/said.h"
@@ -53,7 +56,9 @@ Result<void> Check(const TemplateSheetInput& input) {
 std::string PieceNames(const PlannedPage& plan, const std::vector<DevelopedPiece>& pieces,
                        const Words& words) {
   std::string names;
+  std::set<int> named;
   for (const PiecePlace& place : plan.places) {
+    if (!named.insert(place.piece).second) continue;
     names += fmt::format("{}{}", names.empty() ? "" : ", ", PieceName(pieces[place.piece], words));
   }
   return names;
@@ -82,48 +87,74 @@ Result<DrawnPage> DrawAsPlanned(const PlannedPage& plan, const TemplateSheetInpu
   return DrawnPage{std::move(page), std::move(*marks)};
 }
 
-/// The pages of the pieces that share a paper; `of` are their places among all.
-Result<std::vector<PlannedPage>> PlanOnPaper(const TemplateSheetInput& input, const Paper& paper,
-                                             const std::vector<int>& of, int first_page,
-                                             std::vector<DevelopedPiece>* all) {
-  const Result<PageSize> size = SizeOf(paper);
-  if (!size) return tl::unexpected<Error>(size.error());
-  const PageSize room = input.bars ? LayoutSize(*size, input.bars->Scale()) : *size;
-  std::vector<DevelopedPiece> pieces;
-  for (const int piece : of) pieces.push_back((*all)[piece]);
-  TemplateSheetInput share = input;
-  share.first_page = first_page;
-  std::vector<PlannedPage> plans = PlanPages(share, room, &pieces);
-  for (std::size_t i = 0; i < of.size(); ++i) (*all)[of[i]] = pieces[i];
-  for (PlannedPage& plan : plans) {
-    for (PiecePlace& place : plan.places) place.piece = of[place.piece];
-  }
-  return plans;
-}
+/// The pieces that share a paper: their places among all.
+struct PaperShare {
+  Paper paper;
+  std::vector<int> of;
+};
 
-/// The pages of all pieces, paper by paper; `pieces` are turned as they are planned.
-Result<std::vector<PlannedPage>> PlanAll(const TemplateSheetInput& input,
-                                         std::vector<DevelopedPiece>* pieces) {
-  std::vector<std::pair<Paper, std::vector<int>>> papers;
-  for (int i = 0; i < static_cast<int>(pieces->size()); ++i) {
+std::vector<PaperShare> PapersOf(const TemplateSheetInput& input, std::size_t pieces) {
+  std::vector<PaperShare> papers;
+  for (int i = 0; i < static_cast<int>(pieces); ++i) {
     const Paper& paper = input.piece_papers.empty() ? input.paper : input.piece_papers[i];
-    const auto known = std::find_if(papers.begin(), papers.end(), [&](const auto& entry) {
-      return entry.first.name == paper.name && entry.first.roll_width == paper.roll_width;
+    const auto known = std::find_if(papers.begin(), papers.end(), [&](const PaperShare& share) {
+      return share.paper.name == paper.name && share.paper.roll_width == paper.roll_width;
     });
     if (known == papers.end()) {
       papers.push_back({paper, {i}});
     } else {
-      known->second.push_back(i);
+      known->of.push_back(i);
     }
   }
-  std::vector<PlannedPage> plans;
-  for (const auto& [paper, of] : papers) {
-    const int first = static_cast<int>(plans.size()) + (input.packed ? 2 : 1);
-    auto more = PlanOnPaper(input, paper, of, first, pieces);
-    if (!more) return more;
-    plans.insert(plans.end(), more->begin(), more->end());
+  return papers;
+}
+
+/// The pages of the pieces that share a paper. @param others as for PackPages
+Result<PackedPages> PlanOnPaper(const TemplateSheetInput& input, const PaperShare& share,
+                                std::optional<int> others, std::vector<DevelopedPiece>* all) {
+  const Result<PageSize> size = SizeOf(share.paper);
+  if (!size) return tl::unexpected<Error>(size.error());
+  const PageSize room = input.bars ? LayoutSize(*size, input.bars->Scale()) : *size;
+  std::vector<DevelopedPiece> pieces;
+  for (const int piece : share.of) pieces.push_back((*all)[piece]);
+  PackedPages plans = input.packed && !room.roll
+                          ? PackPages(input, room, others, &pieces)
+                          : PackedPages{PlanPages(input, room, &pieces), false};
+  for (std::size_t i = 0; i < share.of.size(); ++i) (*all)[share.of[i]] = pieces[i];
+  for (PlannedPage& plan : plans.pages) {
+    for (PiecePlace& place : plan.places) place.piece = share.of[place.piece];
   }
   return plans;
+}
+
+/// How the map of a packed set is given.
+enum class MapPlace { none, on_first_page, own_page };
+
+struct AllPages {
+  std::vector<PlannedPage> plans;
+  MapPlace map = MapPlace::none;
+};
+
+/// The pages of all pieces, paper by paper; `pieces` are turned as they are planned.
+/// @param beside the map may share the first page with pieces
+Result<AllPages> PlanAll(const TemplateSheetInput& input, bool beside,
+                         std::vector<DevelopedPiece>* pieces) {
+  AllPages all;
+  const std::vector<PaperShare> papers = PapersOf(input, pieces->size());
+  // The first paper last: its first page may carry the map, which counts the others' pages.
+  for (std::size_t i = papers.size(); i-- > 0;) {
+    const bool may = i == 0 && beside && input.packed;
+    const auto others = may ? std::optional<int>(static_cast<int>(all.plans.size())) : std::nullopt;
+    const Result<PackedPages> share = PlanOnPaper(input, papers[i], others, pieces);
+    if (!share) return tl::unexpected<Error>(share.error());
+    all.plans.insert(all.plans.begin(), share->pages.begin(), share->pages.end());
+    if (share->with_map) all.map = MapPlace::on_first_page;
+  }
+  if (input.packed && all.map == MapPlace::none && all.plans.size() > 1) {
+    all.map = MapPlace::own_page;
+  }
+  NumberTiles(all.map == MapPlace::own_page ? 2 : 1, &all.plans);
+  return all;
 }
 
 /// The page in front of a packed set.
@@ -147,14 +178,18 @@ SheetPage MapPage(const std::vector<PlannedPage>& plans, const TemplateSheetInpu
   return page;
 }
 
+/// How many labels found no room but over lines; all of them if one found none at all.
+std::ptrdiff_t Crowding(const Result<DrawnPage>& drawn) {
+  if (!drawn) return std::numeric_limits<std::ptrdiff_t>::max();
+  return std::count_if(drawn->page.labels.begin(), drawn->page.labels.end(),
+                       [](const SheetLabel& label) { return label.over_lines; });
+}
+
 /// A page with its bank card, unless labels had to make way for that.
 Result<DrawnPage> DrawPage(const PlannedPage& plan, const TemplateSheetInput& input,
                            const std::vector<DevelopedPiece>& pieces, const FrameWords& words) {
   Result<DrawnPage> drawn = DrawAsPlanned(plan, input, pieces, words);
-  const auto crowded = [](const SheetLabel& label) { return label.over_lines; };
-  const bool fine =
-      drawn && std::none_of(drawn->page.labels.begin(), drawn->page.labels.end(), crowded);
-  if (fine || !plan.card) return drawn;
+  if (!plan.card || Crowding(drawn) == 0) return drawn;
   PlannedPage without = plan;
   without.card.reset();
   return DrawAsPlanned(without, input, pieces, words);
@@ -192,26 +227,62 @@ std::vector<Drawing> TemplateSheet::Drawings() const {
   return drawings;
 }
 
-Result<TemplateSheet> MakeTemplateSheet(const TemplateSheetInput& input) {
-  const Result<void> sound = Check(input);
-  if (!sound) return tl::unexpected<Error>(sound.error());
-  std::vector<DevelopedPiece> pieces = input.pieces;
-  const auto planned = PlanAll(input, &pieces);
-  if (!planned) return tl::unexpected<Error>(planned.error());
-  const std::vector<PlannedPage>& plans = *planned;
+namespace {
 
+struct PageInput {
+  const TemplateSheetInput& input;
+  const std::vector<DevelopedPiece>& pieces;
+  const FrameWords& words;
+};
+
+/// True if without the map the page's labels would keep off more lines.
+bool MapCrowds(const PlannedPage& plan, const Result<DrawnPage>& drawn, const PageInput& page) {
+  if (Crowding(drawn) == 0) return false;
+  PlannedPage without = plan;
+  without.map.reset();
+  return Crowding(DrawPage(without, page.input, page.pieces, page.words)) < Crowding(drawn);
+}
+
+/// Draws the planned pages into the sheet; nothing if the map crowds the labels of its page.
+Result<std::optional<TemplateSheet>> DrawPages(const AllPages& all, const TemplateSheetInput& input,
+                                               const std::vector<DevelopedPiece>& pieces) {
+  const std::vector<PlannedPage>& plans = all.plans;
   TemplateSheet sheet;
-  if (input.packed) sheet.pages.push_back(MapPage(plans, input, pieces));
+  const bool apart = all.map == MapPlace::own_page;
+  if (apart) sheet.pages.push_back(MapPage(plans, input, pieces));
   const int count = static_cast<int>(sheet.pages.size() + plans.size());
   for (const PlannedPage& plan : plans) {
     FrameWords words{static_cast<int>(sheet.pages.size()) + 1, count,
-                     PieceNames(plan, pieces, input.words), plan.tile};
+                     PieceNames(plan, pieces, input.words), plan.Tile()};
     Result<DrawnPage> drawn = DrawPage(plan, input, pieces, words);
+    if (plan.map && MapCrowds(plan, drawn, {input, pieces, words})) {
+      return std::optional<TemplateSheet>{};
+    }
     if (!drawn) return tl::unexpected<Error>(drawn.error());
+    if (plan.map) DrawFramedMap({plans, pieces, input.words, 1}, *plan.map, &drawn->page.drawing);
     sheet.marks.insert(sheet.marks.end(), drawn->marks.begin(), drawn->marks.end());
     sheet.pages.push_back(std::move(drawn->page));
   }
-  for (const DevelopedPiece& piece : pieces) {
+  return std::optional<TemplateSheet>(std::move(sheet));
+}
+
+}  // namespace
+
+Result<TemplateSheet> MakeTemplateSheet(const TemplateSheetInput& input) {
+  const Result<void> sound = Check(input);
+  if (!sound) return tl::unexpected<Error>(sound.error());
+  TemplateSheet sheet;
+  for (const bool beside : {true, false}) {
+    std::vector<DevelopedPiece> pieces = input.pieces;
+    const Result<AllPages> all = PlanAll(input, beside, &pieces);
+    if (!all) return tl::unexpected<Error>(all.error());
+    Result<std::optional<TemplateSheet>> drawn = DrawPages(*all, input, pieces);
+    if (!drawn) return tl::unexpected<Error>(drawn.error());
+    if (!*drawn) continue;
+    sheet = std::move(**drawn);
+    break;
+  }
+  for (const DevelopedPiece& piece : input.pieces) {
     sheet.stretch_max = std::max(sheet.stretch_max, piece.stretch_max);
     sheet.stretch_rms = std::max(sheet.stretch_rms, piece.stretch_rms);
     for (const Misfit& misfit : piece.misfits) sheet.misfits.push_back({piece.name, misfit});

@@ -106,7 +106,9 @@ std::optional<double> MarginWithout(ErrorSource source, const SharesOfWhat& what
   }
   HoleVariant variant = what.as_is;
   const Surroundings& around = Steady(source, what, variant);
-  return CheckVariant(variant, what.scene, what.part, around).margin_worst;
+  // Set by a stop, the margin does not hang on where the drill breaks through.
+  const auto through = check.stop ? std::optional<double>(check.breakthrough_worst) : std::nullopt;
+  return CheckVariant(variant, what.scene, what.part, around, through).margin_worst;
 }
 
 std::vector<double> VariancesOf(const PosedHole& posed, std::uint64_t seed) {

@@ -20,6 +20,7 @@ WorstDepths Failed(std::string why) {
 WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obstacles,
                         const Drill& drill, double side) {
   WorstSearch cones{side, site.surroundings.diagonal(), {}};
+  cones.so_far.breakthrough = site.proven_through.value_or(0.0);
   for (const std::vector<PoseCone>& poses : site.poses) {
     cones.so_far = WorstOver(obstacles, poses, drill, cones);
     if (!cones.so_far.ok()) return Failed(cones.so_far.failure);
@@ -29,6 +30,9 @@ WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obsta
   search.horizon = cones.horizon;
   search.proven_free = cones.so_far.free_depth;
   search.proven_through = cones.so_far.breakthrough;
+  if (site.proven_through) {
+    search.so_far.breakthrough = search.so_far.breakthrough_attained = search.proven_through;
+  }
   for (const NominalPlace& zone : ZonesToJudge(site.placed)) {
     const PoseZone poses{site.part.skin.get(), zone, zone.zone.radius,
                          site.job.marking.tilt_rad.Greatest(), site.axis};

@@ -5,7 +5,7 @@
 
 #include <gtest/gtest.h>
 
-#include "export/page_plan.h"
+#include "export/page_pack.h"
 #include "export/paper.h"
 #include "models/print_error.h"
 #include "models/templates.h"
@@ -18,20 +18,42 @@ namespace {
 using namespace testing_tools;
 
 /// Joins between a mark and a line of its piece, the nearest way.
-int JoinsTo(const FlatLine& line, const Vec2& mark, const std::vector<PlannedPage>& tiles) {
+int JoinsTo(const FlatLine& line, const Vec2& mark, const std::vector<PiecePlace>& tiles) {
   int fewest = std::numeric_limits<int>::max();
-  for (const PlannedPage& a : tiles) {
-    if (!a.places[0].window.Contains(mark)) continue;
-    for (const PlannedPage& b : tiles) {
-      const Box& window = b.places[0].window;
+  for (const PiecePlace& a : tiles) {
+    if (!a.window.Contains(mark)) continue;
+    for (const PiecePlace& b : tiles) {
       const bool shows = std::any_of(line.points.begin(), line.points.end(),
-                                     [&](const Vec2& p) { return window.Contains(p); });
+                                     [&](const Vec2& p) { return b.window.Contains(p); });
       if (!shows) continue;
       fewest = std::min(
           fewest, std::abs(a.tile.column - b.tile.column) + std::abs(a.tile.row - b.tile.row));
     }
   }
   return fewest;
+}
+
+/// The tiles of a piece, printed by itself or packed with others; the piece as it was turned.
+struct Laid {
+  DevelopedPiece piece;
+  std::vector<PiecePlace> tiles;
+};
+
+Laid LaidOut(const DevelopedPiece& piece, const Paper& paper, bool packed) {
+  TemplateSheetInput input = Input({piece});
+  input.paper = paper;
+  input.packed = packed;
+  std::vector<DevelopedPiece> pieces{piece};
+  const PageSize size = *SizeOf(paper);
+  Laid laid;
+  for (const PlannedPage& page :
+       packed ? PackPages(input, size, {}, &pieces).pages : PlanPages(input, size, &pieces)) {
+    for (const PiecePlace& place : page.places) {
+      if (place.tile.Tiled()) laid.tiles.push_back(place);
+    }
+  }
+  laid.piece = pieces[0];
+  return laid;
 }
 
 struct Counted {
@@ -46,23 +68,23 @@ void Judge(const std::string& name, const Paper& paper, Counted* counted) {
     const auto made = DevelopTemplate(row, job, build.scene, placing.points);
     ASSERT_TRUE(made.has_value()) << made.error().message;
     for (const DevelopedPiece& piece : made->pieces) {
-      TemplateSheetInput input = Input({piece});
-      input.paper = paper;
-      std::vector<DevelopedPiece> pieces{piece};
-      std::vector<PlannedPage> tiles = PlanPages(input, *SizeOf(paper), &pieces);
-      std::erase_if(tiles, [](const PlannedPage& p) { return !p.tile.Tiled(); });
-      for (const FlatMark& mark : piece.marks) {
-        const auto at = std::find_if(placing.points.begin(), placing.points.end(),
-                                     [&](const PlacedPoint& p) { return p.name == mark.name; });
-        const PrintError error =
-            PrintErrorAt({row, job, *build.scene.FindPart(row.part), placing.points}, at->place);
-        ++counted->marks;
-        for (const FlatLine& line : piece.lines) {
-          if (line.kind != FlatLineKind::align || line.words.empty() || tiles.empty()) continue;
-          const int joins = JoinsTo(line, mark.at, tiles);
-          if (joins > 0) ++counted->joined;
-          EXPECT_LE(joins * kJoinError, error.joins + 1e-9)
-              << name << ": " << row.name << ", " << mark.name << ", " << line.words.English();
+      for (const bool packed : {false, true}) {
+        const Laid laid = LaidOut(piece, paper, packed);
+        for (const FlatMark& mark : laid.piece.marks) {
+          const auto at = std::find_if(placing.points.begin(), placing.points.end(),
+                                       [&](const PlacedPoint& p) { return p.name == mark.name; });
+          const PrintError error =
+              PrintErrorAt({row, job, *build.scene.FindPart(row.part), placing.points}, at->place);
+          ++counted->marks;
+          for (const FlatLine& line : laid.piece.lines) {
+            if (line.kind != FlatLineKind::align || line.words.empty() || laid.tiles.empty()) {
+              continue;
+            }
+            const int joins = JoinsTo(line, mark.at, laid.tiles);
+            if (joins > 0) ++counted->joined;
+            EXPECT_LE(joins * kJoinError, error.joins + 1e-9)
+                << name << ": " << row.name << ", " << mark.name << ", " << line.words.English();
+          }
         }
       }
     }
