@@ -18,7 +18,8 @@ constexpr double kPageLine = kText25 * 2.0;
 constexpr double kTitle = kText25 * 2.4;  ///< height of a framed map's title
 constexpr double kFramePad = 2.0;
 constexpr double kLeastPage = 24.0;  ///< the longer side of a page on a framed map
-constexpr double kLeastCell = 30.0;  ///< width of a cell there, for the names
+constexpr double kLeastCell = 28.0;  ///< width of a cell there
+constexpr double kListLine = kText18 * 1.7;
 
 /// How the cells of the map are laid out.
 struct MapGrid {
@@ -26,13 +27,9 @@ struct MapGrid {
   Vec2 cell = Vec2::Zero();
   double names = 0.0;  ///< height left for the names in a cell
   double scale = 0.0;  ///< of the pages drawn
-  double page = 0.0;   ///< height of the highest page, mm
-
-  /// What a cell needs of its height.
-  [[nodiscard]] double Height() const { return kPageLine + scale * page + 1.0 + names; }
 };
 
-MapGrid GridFor(const std::vector<PlannedPage>& plans, const Vec2& room) {
+MapGrid GridFor(const std::vector<PlannedPage>& plans, const Vec2& room, bool named) {
   std::size_t most = 1;
   Vec2 page = Vec2::Ones();
   for (const PlannedPage& plan : plans) {
@@ -44,11 +41,12 @@ MapGrid GridFor(const std::vector<PlannedPage>& plans, const Vec2& room) {
   for (int columns = 1; columns <= count; ++columns) {
     MapGrid grid;
     grid.columns = columns;
-    grid.page = page.y();
     const int rows = (count + columns - 1) / columns;
     grid.cell = room.cwiseQuotient(Vec2(columns, rows)) - Vec2::Constant(kBetweenCells);
     // Names that find no room beneath a page are shortened to what does.
-    grid.names = std::min(static_cast<double>(most) * kNameLine, grid.cell.y() / 2.0 - kPageLine);
+    if (named) {
+      grid.names = std::min(static_cast<double>(most) * kNameLine, grid.cell.y() / 2.0 - kPageLine);
+    }
     grid.scale =
         std::min(grid.cell.x() / page.x(), (grid.cell.y() - grid.names - kPageLine) / page.y());
     if (grid.scale > best.scale) best = grid;
@@ -68,6 +66,11 @@ void DrawOutline(const PiecePlace& place, const DevelopedPiece& piece, const Vec
   }
 }
 
+/// A piece's number in the outlines, and its name.
+std::string NumberedName(int index, const DevelopedPiece& piece, const Words& words) {
+  return fmt::format("{} {}", index + 1, PieceName(piece, words));
+}
+
 void DrawNumber(const std::string& number, const Vec2& at, Drawing* drawing) {
   const Vec2 half(TextWidth(number, kText25, true) / 2.0 + 0.4, kText25 / 2.0 + 0.4);
   drawing->Add(Group::text, Fill{CornersOf({at - half, at + half}), Ink::white});
@@ -75,48 +78,41 @@ void DrawNumber(const std::string& number, const Vec2& at, Drawing* drawing) {
                TextAt(number, at - Vec2(0.0, kText25 / 2.0), kText25, true, AlignX::centre));
 }
 
-}  // namespace
-
-std::vector<Vec2> MapSizes(int pages, int most) {
-  std::vector<Vec2> sizes;
-  const double cell = kPageLine + kLeastPage + 1.0 + most * kNameLine + kBetweenCells;
-  int last_rows = 0;
-  for (int columns = pages; columns >= 1; --columns) {
-    const int rows = (pages + columns - 1) / columns;
-    if (rows == last_rows) sizes.pop_back();  // as high, and wider than need be
-    last_rows = rows;
-    sizes.emplace_back(columns * (kLeastCell + kBetweenCells) + 2.0 * kFramePad,
-                       rows * cell + kTitle + 2.0 * kFramePad);
+/// The numbers of all pieces with their names, in as many columns as find room side by side.
+class NameList {
+ public:
+  NameList(const std::vector<DevelopedPiece>& pieces, const Words& words, double width) {
+    double widest = 1.0;
+    for (std::size_t i = 0; i < pieces.size(); ++i) {
+      names_.push_back(NumberedName(static_cast<int>(i), pieces[i], words));
+      widest = std::max(widest, TextWidth(names_.back(), kText18) + 3.0);
+    }
+    columns_ = std::max(1, static_cast<int>(width / widest));
+    rows_ = (static_cast<int>(names_.size()) + columns_ - 1) / columns_;
+    columns_ = (static_cast<int>(names_.size()) + rows_ - 1) / std::max(1, rows_);
+    step_ = width / std::max(1, columns_);
   }
-  return sizes;
-}
+  [[nodiscard]] double Height() const { return rows_ * kListLine + 1.0; }
+  void Draw(const Vec2& low, Drawing* drawing) const {
+    for (std::size_t i = 0; i < names_.size(); ++i) {
+      const int column = static_cast<int>(i) / rows_;
+      const int row = static_cast<int>(i) % rows_;
+      const Vec2 at = low + Vec2(column * step_, (rows_ - 1 - row) * kListLine + 0.5);
+      drawing->Add(Group::text,
+                   TextAt(FitText(names_[i], step_, {kText18}).words, at, kText18, false));
+    }
+  }
 
-void DrawFramedMap(const PageMap& map, const Box& area, Drawing* drawing) {
-  Box inner = area.Grown(-kFramePad);
-  inner.high.y() -= kTitle;
-  // The frame is as high as what is in it.
-  const MapGrid grid = GridFor(map.plans, inner.Size());
-  const int rows = (static_cast<int>(map.plans.size()) + grid.columns - 1) / grid.columns;
-  const double spare = inner.Size().y() - rows * (grid.cell.y() + kBetweenCells);
-  const double over = grid.cell.y() - grid.Height() + spare;
-  Box frame = area;
-  frame.low.y() += over / 2.0;
-  frame.high.y() -= over / 2.0;
-  inner.low.y() -= over / 2.0;
-  inner.high.y() -= over / 2.0;
-  drawing->Add(Group::text, Fill{CornersOf(frame), Ink::white});
-  drawing->Add(Group::frame, Stroke{CornersOf(frame), kMiddleWidth, LineType::continuous, true});
-  const FittedText title = FitText(map.words.Say("map of the pages, not to scale"),
-                                   inner.Size().x(), {kText25, kText18}, true);
-  drawing->Add(Group::text,
-               TextAt(title.words, {inner.Centre().x(), inner.high.y() + kTitle - title.height},
-                      title.height, true, AlignX::centre));
-  DrawPageMap(map, inner, drawing);
-}
+ private:
+  std::vector<std::string> names_;
+  int columns_ = 1;
+  int rows_ = 1;
+  double step_ = 0.0;
+};
 
-void DrawPageMap(const PageMap& map, const Box& area, Drawing* drawing) {
+/// The pages small, in their grid; names beneath them where it leaves room for any.
+void DrawPages(const PageMap& map, const MapGrid& grid, const Box& area, Drawing* drawing) {
   const std::vector<PlannedPage>& plans = map.plans;
-  const MapGrid grid = GridFor(plans, area.Size());
   for (std::size_t i = 0; i < plans.size(); ++i) {
     const PlannedPage& plan = plans[i];
     const int column = static_cast<int>(i) % grid.columns;
@@ -138,17 +134,52 @@ void DrawPageMap(const PageMap& map, const Box& area, Drawing* drawing) {
     const double foot = y - grid.names;
     for (std::size_t k = 0; k < plan.places.size(); ++k) {
       const PiecePlace& place = plan.places[k];
-      const std::string number = std::to_string(place.piece + 1);
       DrawOutline(place, map.pieces[place.piece], low, grid.scale, drawing);
-      DrawNumber(number, low + grid.scale * (place.window.Centre() + place.shift), drawing);
+      DrawNumber(std::to_string(place.piece + 1),
+                 low + grid.scale * (place.window.Centre() + place.shift), drawing);
       const bool last = y - 2.0 * kNameLine < foot - 1e-9 && k + 1 < plan.places.size();
       if (y - kNameLine < foot - 1e-9) continue;
       y -= kNameLine;
-      words(
-          last ? "…" : fmt::format("{} {}", number, PieceName(map.pieces[place.piece], map.words)),
-          false);
+      words(last ? "…" : NumberedName(place.piece, map.pieces[place.piece], map.words), false);
     }
   }
+}
+
+}  // namespace
+
+std::vector<Vec2> MapSizes(int pages, const std::vector<DevelopedPiece>& pieces,
+                           const Words& words) {
+  std::vector<Vec2> sizes;
+  int last_rows = 0;
+  for (int columns = pages; columns >= 1; --columns) {
+    const int rows = (pages + columns - 1) / columns;
+    if (rows == last_rows) sizes.pop_back();  // as high, and wider than need be
+    last_rows = rows;
+    const double width = columns * (kLeastCell + kBetweenCells);
+    const NameList names(pieces, words, width);
+    sizes.emplace_back(width + 2.0 * kFramePad, rows * (kPageLine + kLeastPage + kBetweenCells) +
+                                                    names.Height() + kTitle + 2.0 * kFramePad);
+  }
+  return sizes;
+}
+
+void DrawFramedMap(const PageMap& map, const Box& area, Drawing* drawing) {
+  drawing->Add(Group::text, Fill{CornersOf(area), Ink::white});
+  drawing->Add(Group::frame, Stroke{CornersOf(area), kMiddleWidth, LineType::continuous, true});
+  Box inner = area.Grown(-kFramePad);
+  const FittedText title = FitText(map.words.Say("map of the pages, not to scale"),
+                                   inner.Size().x(), {kText25, kText18}, true);
+  drawing->Add(Group::text, TextAt(title.words, {inner.Centre().x(), inner.high.y() - title.height},
+                                   title.height, true, AlignX::centre));
+  inner.high.y() -= kTitle;
+  const NameList names(map.pieces, map.words, inner.Size().x());
+  names.Draw(inner.low, drawing);
+  inner.low.y() += names.Height();
+  DrawPages(map, GridFor(map.plans, inner.Size(), false), inner, drawing);
+}
+
+void DrawPageMap(const PageMap& map, const Box& area, Drawing* drawing) {
+  DrawPages(map, GridFor(map.plans, area.Size(), true), area, drawing);
 }
 
 }  // namespace holeward

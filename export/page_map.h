@@ -7,9 +7,10 @@
 
 namespace holeward {
 
-/// Sizes, mm, a map of so many pages can be drawn in so that it is read, largest pages first; with
-/// room for a title and for the names of `most` pieces beneath a page.
-[[nodiscard]] std::vector<Vec2> MapSizes(int pages, int most);
+/// Sizes, mm, in which a framed map of so many pages can be read, fewest rows first.
+/// @param pieces whose names it lists
+[[nodiscard]] std::vector<Vec2> MapSizes(int pages, const std::vector<DevelopedPiece>& pieces,
+                                         const Words& words);
 
 /// What a map shows.
 struct PageMap {
@@ -24,7 +25,8 @@ struct PageMap {
 /// @param area where to draw, mm
 void DrawPageMap(const PageMap& map, const Box& area, Drawing* drawing);
 
-/// The map with its title in a frame, beside pieces that are to scale.
+/// The map with its title in a frame, beside pieces that are to scale; the names in a list below.
+/// @param area one of MapSizes
 void DrawFramedMap(const PageMap& map, const Box& area, Drawing* drawing);
 
 }  // namespace holeward

@@ -196,12 +196,10 @@ PackedPages PackPages(const TemplateSheetInput& input, const PageSize& paper,
   Vec2 map = Vec2::Zero();
   const int count = static_cast<int>(best.size()) + others.value_or(0);
   if (others && count > 1) {
-    std::size_t most = 1;
-    for (const OpenPage& page : best) most = std::max(most, OnPage(page).size());
     const auto fits = [](const Vec2& size, const Vec2& room) {
       return size.x() <= room.x() && size.y() <= room.y();
     };
-    for (const Vec2& size : MapSizes(count, static_cast<int>(most))) {
+    for (const Vec2& size : MapSizes(count, input.pieces, input.words)) {
       if (!fits(size, rooms[0]) && !fits(size, rooms[1])) continue;
       Packer with = packer;
       std::vector<OpenPage> plan = with.Fewest(size);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <map>
 #include <string>
 #include <utility>
 #include <vector>
@@ -60,6 +61,8 @@ class PieceArtist {
     const DevelopedPiece& piece;
     const std::vector<Vec2>& outline;
     LabelPlacer::Request request;  ///< what each tag asks for but its size
+    /// By size: whether it finds room where nothing else of the piece's tags is.
+    mutable std::map<std::pair<double, double>, bool> fits_alone;
   };
   using PutLabels = std::vector<std::pair<Label, LabelPlacer::Placed>>;
   void AvoidCutOut(const FlatLine& line, const PiecePlace& place);

@@ -168,7 +168,7 @@ void PieceArtist::DrawCompass(const Compass& compass, const LabelPlacer::Placed&
 bool PieceArtist::PutTogether(const PiecePlace& place, const DevelopedPiece& piece) {
   const std::vector<Vec2> outline = Outline(place, piece);
   if (outline.empty()) return false;
-  const Tagged on{place, piece, outline, WithinThePiece(place, outline)};
+  const Tagged on{place, piece, outline, WithinThePiece(place, outline), {}};
   for (const TagSizes& sizes : kTagSizes) {
     for (const TagOrder& order : kTagOrders) {
       if (PutInOrder(on, sizes, order)) return true;
@@ -182,16 +182,21 @@ bool PieceArtist::PutInOrder(const Tagged& on, const TagSizes& sizes, const TagO
   PutLabels put;
   std::vector<std::pair<Compass, LabelPlacer::Placed>> arrows;
   LabelPlacer::Request request = on.request;
+  const auto find = [&](const Vec2& size) -> std::optional<LabelPlacer::Placed> {
+    request.size = size;
+    // What finds no room on the empty piece need not be tried beside others.
+    const auto [alone, is_new] = on.fits_alone.try_emplace({size.x(), size.y()});
+    if (is_new) alone->second = LabelPlacer(placer_).Place(request).has_value();
+    return alone->second ? trial.Place(request) : std::nullopt;
+  };
   const auto sets = [&](const Label& label) {
-    request.size = label.Size();
-    const auto placed = trial.Place(request);
+    const auto placed = find(label.Size());
     if (placed) put.emplace_back(label, *placed);
     return placed.has_value();
   };
   const auto points = [&](const Compass& compass) {
     if (compass.front.isZero() && compass.up.isZero()) return true;
-    request.size = compass.Extent().Grown(kCompassAir).Size();
-    const auto placed = trial.Place(request);
+    const auto placed = find(compass.Extent().Grown(kCompassAir).Size());
     if (placed) arrows.emplace_back(compass, *placed);
     return placed.has_value();
   };

@@ -29,12 +29,20 @@ struct SetCard {
   }
 };
 
-SetCard Measured(const PointCard& card, double width) {
+/// Large if every title fits on one line, else all of them smaller.
+double TitleHeightOf(const std::vector<PointCard>& cards, double width) {
+  const bool fit = std::all_of(cards.begin(), cards.end(), [&](const PointCard& card) {
+    return TextWidth(card.title, kText35, true) <= width - 2.0 * kPad;
+  });
+  return fit ? kText35 : kText25;
+}
+
+SetCard Measured(const PointCard& card, double width, double title_height) {
   const double room = width - 2.0 * kPad;
   SetCard set;
   set.card = &card;
-  // On one line if it fits, else smaller on as many as it takes: no name is cut short.
-  if (TextWidth(card.title, kText35, true) > room) set.title_height = kText25;
+  // On as many lines as it takes: no name is cut short.
+  set.title_height = title_height;
   set.title = WrapText(card.title, room, set.title_height, true);
   set.rule = WrapText(card.rule, room, kText25);
   if (!card.ties.empty()) set.ties = WrapText(card.ties, room, kText25);
@@ -124,7 +132,7 @@ void SetPointCards(const std::vector<PointCard>& cards, Flow* flow) {
     std::vector<SetCard> row;
     double height = 0.0;
     for (std::size_t k = i; k < std::min(i + 2, cards.size()); ++k) {
-      row.push_back(Measured(cards[k], width));
+      row.push_back(Measured(cards[k], width, TitleHeightOf(cards, width)));
       height = std::max(height, row.back().height);
     }
     const FlowArea area = flow->Block(height + kBelow);

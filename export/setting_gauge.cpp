@@ -14,11 +14,11 @@ namespace {
 
 constexpr double kTitle = kText35;
 constexpr double kNote = kText25;
-constexpr double kTitleGap = 2.0;
-constexpr double kLine = kNote * 1.6;
+constexpr double kTitleGap = 1.5;
+constexpr double kLine = kNote * 1.5;
 constexpr double kTipInset = 5.0;   ///< of the tip from the area's left border
 constexpr double kDimension = 6.0;  ///< below the drill, for the dimension
-constexpr double kBelow = 3.0;      ///< free below it all
+constexpr double kBelow = 2.0;      ///< free below it all
 constexpr double kOverhang = 2.5;   ///< of the centre line beyond the drill
 constexpr double kArrow = 2.5;      ///< length of an arrowhead, ISO 129-1: closed, filled
 constexpr double kLeastTube = 1.0;  ///< a spacer tube shorter than this is none

@@ -359,6 +359,28 @@ std::vector<std::string> StandardCautions(const Words& words) {
       words.Say("The vehicle maker's instructions, local codes and licensed practice decide.")};
 }
 
+namespace {
+
+/// Cautions and title block beside each other.
+struct LowerBand {
+  double height = 0.0;
+  double middle = 0.0;  ///< where the title block begins
+};
+
+/// The lowest band: longer texts get the wider share, whatever the language.
+LowerBand LowestBand(const TemplateSheetInput& input, double left, double right) {
+  LowerBand best;
+  for (const double share : {0.5, 0.53, 0.46}) {
+    const double middle = left + share * (right - left);
+    const double height = std::max(TitleHeight(input, right - middle),
+                                   BreakCautions(input, middle - 4.0 - left).Height());
+    if (best.height == 0.0 || height < best.height - 1e-9) best = {height, middle};
+  }
+  return best;
+}
+
+}  // namespace
+
 PageParts DividePage(double width, double height, const TemplateSheetInput& input) {
   PageParts parts;
   // Half of the widest line drawn on it stays inside the margin too.
@@ -369,22 +391,20 @@ PageParts DividePage(double width, double height, const TemplateSheetInput& inpu
   parts.bar_up = {frame.low, {frame.low.x() + kBarStrip, top}};
   const double left = parts.bar_up.high.x() + kGap;
   const bool wide = frame.Size().x() >= kWideFrame;
-  const double middle = wide ? (left + frame.high.x()) / 2.0 : left;
 
-  const double caution_width = wide ? middle - 4.0 - left : frame.high.x() - left;
-  const double caution_height = BreakCautions(input, caution_width).Height();
   double y = frame.low.y();
   if (wide) {
-    const double band = std::max(TitleHeight(input, frame.high.x() - middle), caution_height);
-    parts.title = {{middle, y}, {frame.high.x(), y + band}};
-    parts.cautions = {{left, y}, {middle - 4.0, y + band}};
-    y += band + kGap;
+    const LowerBand band = LowestBand(input, left, frame.high.x());
+    parts.title = {{band.middle, y}, {frame.high.x(), y + band.height}};
+    parts.cautions = {{left, y}, {band.middle - 4.0, y + band.height}};
+    y += band.height + kGap;
     parts.bar_across = {{left, y}, {left + kCheckBar + 4.0, y + kBarStrip}};
     parts.legend = {{left + kCheckBar + 8.0, y}, {frame.high.x(), y + kBarStrip}};
     y += kBarStrip + kGap;
   } else {
     parts.title = {{left, y}, {frame.high.x(), y + TitleHeight(input, frame.high.x() - left)}};
     y = parts.title.high.y() + kGap;
+    const double caution_height = BreakCautions(input, frame.high.x() - left).Height();
     parts.cautions = {{left, y}, {frame.high.x(), y + caution_height}};
     y += caution_height + kGap;
     parts.legend = {{left, y}, {frame.high.x(), y + kLegendHeight}};

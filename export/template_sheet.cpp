@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstddef>
 #include <limits>
+#include <map>
 #include <set>
 #include <utility>
 
@@ -64,25 +65,49 @@ std::string PieceNames(const PlannedPage& plan, const std::vector<DevelopedPiece
   return names;
 }
 
+/// How the pages of a sheet are divided, worked out once a size: breaking the texts takes long.
+class DividedPages {
+ public:
+  explicit DividedPages(const TemplateSheetInput& input) : input_(input) {}
+
+  const PageParts& Of(const PageSize& size) {
+    const auto [known, is_new] = parts_.try_emplace({size.width, size.height});
+    if (is_new) known->second = DividePage(size.width, size.height, input_);
+    return known->second;
+  }
+
+ private:
+  const TemplateSheetInput& input_;
+  std::map<std::pair<double, double>, PageParts> parts_;
+};
+
+/// What every page of a sheet is drawn from.
+struct SheetSource {
+  const TemplateSheetInput& input;
+  const std::vector<DevelopedPiece>& pieces;
+  DividedPages divided;
+};
+
 struct DrawnPage {
   SheetPage page;
   std::vector<SheetMark> marks;
 };
 
-Result<DrawnPage> DrawAsPlanned(const PlannedPage& plan, const TemplateSheetInput& input,
-                                const std::vector<DevelopedPiece>& pieces,
+Result<DrawnPage> DrawAsPlanned(const PlannedPage& plan, SheetSource& source,
                                 const FrameWords& words) {
+  const TemplateSheetInput& input = source.input;
   SheetPage page;
   page.number = words.page;
   page.on_its_side = !plan.size.roll && plan.size.width > plan.size.height;
   page.drawing.width = plan.size.width;
   page.drawing.height = plan.size.height;
-  const PageParts parts = DividePage(plan.size.width, plan.size.height, input);
+  const PageParts& parts = source.divided.Of(plan.size);
   if (!input.released) DrawBanner(parts.drawing, input.words, &page.drawing);
   DrawFrame(parts, input, words, &page);
   page.card = plan.card;
   if (plan.card) DrawBankCard(*plan.card, input.words, &page.drawing);
-  Result<std::vector<SheetMark>> marks = DrawPieces(plan, parts.drawing, input, pieces, &page);
+  Result<std::vector<SheetMark>> marks =
+      DrawPieces(plan, parts.drawing, input, source.pieces, &page);
   if (!marks) return tl::unexpected<Error>(marks.error());
   return DrawnPage{std::move(page), std::move(*marks)};
 }
@@ -186,13 +211,12 @@ std::ptrdiff_t Crowding(const Result<DrawnPage>& drawn) {
 }
 
 /// A page with its bank card, unless labels had to make way for that.
-Result<DrawnPage> DrawPage(const PlannedPage& plan, const TemplateSheetInput& input,
-                           const std::vector<DevelopedPiece>& pieces, const FrameWords& words) {
-  Result<DrawnPage> drawn = DrawAsPlanned(plan, input, pieces, words);
+Result<DrawnPage> DrawPage(const PlannedPage& plan, SheetSource& source, const FrameWords& words) {
+  Result<DrawnPage> drawn = DrawAsPlanned(plan, source, words);
   if (!plan.card || Crowding(drawn) == 0) return drawn;
   PlannedPage without = plan;
   without.card.reset();
-  return DrawAsPlanned(without, input, pieces, words);
+  return DrawAsPlanned(without, source, words);
 }
 
 }  // namespace
@@ -229,24 +253,20 @@ std::vector<Drawing> TemplateSheet::Drawings() const {
 
 namespace {
 
-struct PageInput {
-  const TemplateSheetInput& input;
-  const std::vector<DevelopedPiece>& pieces;
-  const FrameWords& words;
-};
-
 /// True if without the map the page's labels would keep off more lines.
-bool MapCrowds(const PlannedPage& plan, const Result<DrawnPage>& drawn, const PageInput& page) {
+bool MapCrowds(const PlannedPage& plan, const Result<DrawnPage>& drawn, SheetSource& source,
+               const FrameWords& words) {
   if (Crowding(drawn) == 0) return false;
   PlannedPage without = plan;
   without.map.reset();
-  return Crowding(DrawPage(without, page.input, page.pieces, page.words)) < Crowding(drawn);
+  return Crowding(DrawPage(without, source, words)) < Crowding(drawn);
 }
 
 /// Draws the planned pages into the sheet; nothing if the map crowds the labels of its page.
 Result<std::optional<TemplateSheet>> DrawPages(const AllPages& all, const TemplateSheetInput& input,
                                                const std::vector<DevelopedPiece>& pieces) {
   const std::vector<PlannedPage>& plans = all.plans;
+  SheetSource source{input, pieces, DividedPages(input)};
   TemplateSheet sheet;
   const bool apart = all.map == MapPlace::own_page;
   if (apart) sheet.pages.push_back(MapPage(plans, input, pieces));
@@ -254,8 +274,8 @@ Result<std::optional<TemplateSheet>> DrawPages(const AllPages& all, const Templa
   for (const PlannedPage& plan : plans) {
     FrameWords words{static_cast<int>(sheet.pages.size()) + 1, count,
                      PieceNames(plan, pieces, input.words), plan.Tile()};
-    Result<DrawnPage> drawn = DrawPage(plan, input, pieces, words);
-    if (plan.map && MapCrowds(plan, drawn, {input, pieces, words})) {
+    Result<DrawnPage> drawn = DrawPage(plan, source, words);
+    if (plan.map && MapCrowds(plan, drawn, source, words)) {
       return std::optional<TemplateSheet>{};
     }
     if (!drawn) return tl::unexpected<Error>(drawn.error());

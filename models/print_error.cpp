@@ -16,7 +16,7 @@ namespace {
 constexpr double kLongRoom = 238.0;
 constexpr double kShortRoom = 90.0;
 // Both ways on an upright page.
-constexpr double kEvenRoom = 130.0;
+constexpr double kEvenRoom = 105.0;
 // What frame and bar take of a roll's width, mm.
 constexpr double kRollFrame = 40.0;
 // Neighbouring tiles overlap by this much, mm.

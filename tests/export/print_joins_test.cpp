@@ -104,22 +104,29 @@ TEST(PrintJoins, AreNoMoreThanWasCountedBeforeTheTilesWereLaidOut) {
   EXPECT_GT(counted.joined, 5) << "no piece of the examples is tiled: nothing was tested";
 }
 
-// The rooms on a page that the bound rests on: 238 by 90 mm on its side, 130 by 130 upright.
+// The rooms on a page that the bound rests on, in every language: 238 by 90 mm on its side, 105 by
+// 105 upright.
 TEST(PrintJoins, TheRoomsThatAreCountedWithAreThere) {
-  for (const Paper& paper : {Paper{"A4", 0.0}, Paper{"Letter", 0.0}}) {
-    TemplateSheetInput input = Input({FlatPiece()});
-    input.paper = paper;
-    input.released = false;
-    input.reason =
-        "A3 meets the far wall in the worst case. Nobody has released drill clearance. "
-        "Nobody has released strength.";
-    const PageSize upright = *SizeOf(paper);
-    for (const PageSize& size : {upright, upright.Turned()}) {
-      // Two millimetres of white on every side of the drawing.
-      const Vec2 room = DividePage(size.width, size.height, input).drawing.Grown(-2.0).Size();
-      const bool on_its_side = size.width > size.height;
-      EXPECT_GE(room.x(), on_its_side ? 238.0 : 130.0) << paper.name;
-      EXPECT_GE(room.y(), on_its_side ? 90.0 : 130.0) << paper.name;
+  for (const Language language : kLanguages) {
+    for (const Paper& paper : {Paper{"A4", 0.0}, Paper{"Letter", 0.0}}) {
+      TemplateSheetInput input = Input({FlatPiece()});
+      input.words = Words(language);
+      input.paper = paper;
+      input.released = false;
+      input.posture = "on a two-post lift, wheels hanging, dampers connected";
+      // Longer than any limits are: the room is least.
+      for (int i = 0; i < 40; ++i) input.limits += ", clearance 5.0 mm, side 1.0 mm";
+      input.reason =
+          "A3 meets the far wall in the worst case. Nobody has released drill clearance. "
+          "Nobody has released strength.";
+      const PageSize upright = *SizeOf(paper);
+      for (const PageSize& size : {upright, upright.Turned()}) {
+        // Two millimetres of white on every side of the drawing.
+        const Vec2 room = DividePage(size.width, size.height, input).drawing.Grown(-2.0).Size();
+        const bool on_its_side = size.width > size.height;
+        EXPECT_GE(room.x(), on_its_side ? 238.0 : 105.0) << paper.name << Code(language);
+        EXPECT_GE(room.y(), on_its_side ? 90.0 : 105.0) << paper.name << Code(language);
+      }
     }
   }
 }
