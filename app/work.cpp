@@ -133,7 +133,8 @@ bool CheckSide(const Work& work, SideWork& side, AnalysisDepth depth, Console& c
 
 }  // namespace
 
-tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& console) {
+tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& console,
+                                        std::vector<PartBench>* benches) {
   console.Progress("reading the job");
   JobWithBenches read = ReadBenchJobFile(path);
   JobReading& reading = read.reading;
@@ -149,6 +150,7 @@ tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& consol
       console.Message(Printable(fmt::format("part {}: {}", bench.part, warning)));
     }
   }
+  if (benches) *benches = std::move(read.benches);
   return std::move(reading.job);
 }
 

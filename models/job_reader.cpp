@@ -34,7 +34,7 @@ JobReading Wrong(Job job, Location at, std::string message) {
   return reading;
 }
 
-JobWithBenches WithoutBenches(JobReading reading) { return {std::move(reading), {}}; }
+JobWithBenches WithoutBenches(JobReading reading) { return {std::move(reading), {}, {}, {}}; }
 
 void ReadUnits(TableWalk& root, JobReadingState& state) {
   const auto units = root.Choice("units", {"mm", "in"});
@@ -123,6 +123,8 @@ JobWithBenches ReadBenchJobText(std::string_view text, const std::string& file) 
   read.reading.errors = state.context.Sorted();
   read.reading.job = std::move(state.job);
   read.benches = std::move(state.benches);
+  read.outline_floor = state.outline_floor;
+  read.wall_floor = state.wall_floor;
   return read;
 }
 

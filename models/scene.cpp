@@ -77,6 +77,7 @@ std::optional<Part> BuildPart(const PartMaking& making) {
   part.channel = row.section == SectionKind::channel;
   part.basis = row.basis;
   part.wall_basis = row.wall_basis;
+  part.unproven = row.unproven;
   PartNames names = NamesOf(row, making.job->described_side);
   auto solid = BuildPartSolid(row, *part.skin, names);
   if (!solid) {
