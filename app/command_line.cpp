@@ -137,6 +137,14 @@ void AddCommands(CLI::App& app, Raw& raw) {
       added.add_option("RESULTS", raw.options.results)->required()->check(RefuseEmpty);
       continue;
     }
+    if (command == Command::form) {
+      added.add_flag("--wrap", raw.options.wrap);
+    }
+    if (command == Command::fit) {
+      CLI::Option* readings = added.add_option("READINGS", raw.options.results);
+      readings->check(RefuseEmpty);
+      added.add_flag("--other-side", raw.options.other_side)->needs(readings);
+    }
     if (command != Command::fit && command != Command::form) {
       added.add_option("--side", raw.side)->check(OneOf({"left", "right"}));
     }

@@ -35,7 +35,7 @@ enum class Command {
 struct Options {
   Command command = Command::locate;
   std::string job;                  ///< path of the job file; empty for `new`, may be for `view`
-  std::string results;              ///< `decide` only: path of the table of results
+  std::string results;              ///< `decide`, `fit`: path of the table of results, readings
   std::string old_job;              ///< `compare` only: path of the older job
   std::string kind;                 ///< `new` only: arm, tube, channel or solid
   std::string step;                 ///< `new solid` only: path of the STEP file
@@ -44,6 +44,8 @@ struct Options {
   double bush = 0.0;                ///< `guide` only: outer diameter of the bush, mm
   double gap = 0.2;                 ///< `guide` only: between saddle and skin, mm
   bool drilled = false;             ///< `model` only: with the holes in it
+  bool other_side = false;          ///< `fit` only: the table is of a sample of the other side
+  bool wrap = false;                ///< `form` only: the proof wrap in place of the form
   bool json = false;                ///< print the result document on standard output
   std::optional<std::string> to;    ///< folder to write to; `new`, `model`, `guide`: the file
   std::optional<Side> side;         ///< only this side

@@ -8,7 +8,10 @@
 #include "app/work.h"
 #include "export/fit_json.h"
 #include "models/bench.h"
+#include "models/bench_other_side.h"
 #include "models/bench_reading.h"
+#include "models/bench_table_fit.h"
+#include "models/next_reading.h"
 
 namespace holeward {
 namespace {
@@ -45,9 +48,10 @@ Table ReadingTable(const BenchFit& fit) {
 Table SizeTable(const BenchFit& fit) {
   Table table({{"size", "", Align::left},
                {"fitted", "mm", Align::right},
-               {"within (95 %)", "mm", Align::right}});
+               {"from", "mm", Align::right},
+               {"to (95 %)", "mm", Align::right}});
   for (const BenchSizeOut& size : fit.sizes) {
-    table.Row({size.name, Decimal(size.value, 2), Decimal(1.96 * size.sigma, 2)});
+    table.Row({size.name, Decimal(size.value, 2), Decimal(size.low, 2), Decimal(size.high, 2)});
   }
   return table;
 }
@@ -78,6 +82,11 @@ void Print(const FitOut& out, Console& console) {
         console);
   }
   for (const std::string& doubt : fit.doubts) PrintFolded("Unproven: " + doubt + ".", console);
+  for (const UnprovenReach& reach : fit.unchecked) {
+    PrintFolded(fmt::format("Unproven: a hole between the stations {} and {} rests on {}.",
+                            Decimal(reach.from, 0), Decimal(reach.to, 0), reach.why),
+                console);
+  }
   for (const std::string& note : fit.notes) PrintFolded("Note: " + note + ".", console);
   PrintFolded(
       fmt::format("For the checks: every outside size {}, every wall {} (three standard deviations "
@@ -90,12 +99,52 @@ void Print(const FitOut& out, Console& console) {
       console);
   if (fit.advice) {
     PrintFolded(
-        fmt::format(
-            "Next reading worth taking: {}; it would add {} mm to the worst margin at every "
-            "hole.",
-            fit.advice->what, Decimal(fit.advice->gain, 2)),
+        fmt::format("Most would be known better by: {}, outside and wall together by {} mm.",
+                    fit.advice->what, Decimal(fit.advice->gain, 2)),
         console);
   }
+}
+
+void PrintNext(const MarginAdvice& next, Console& console) {
+  const auto hole = fmt::format("The worst hole is {}, stage {}: margin {} mm over all errors",
+                                Printable(next.point), next.stage, Decimal(next.margin, 2));
+  PrintFolded(next.what.empty()
+                  ? hole + "; no further reading of the sample would add 0.01 mm to it."
+                  : fmt::format("{}. Next reading worth taking: {} of part {}, which would add {} "
+                                "mm.",
+                                hole, next.what, Printable(next.part), Decimal(next.gain, 2)),
+              console);
+}
+
+void PrintCompared(const std::string& part, const BenchComparison& compared, Console& console) {
+  if (!compared.failure.empty()) {
+    return PrintFolded(fmt::format("Part {}: {}.", Printable(part), compared.failure), console);
+  }
+  if (compared.differences.empty()) {
+    PrintFolded(fmt::format("Part {}: none of {} sizes differs from the mirror image by more than "
+                            "the readings explain.",
+                            Printable(part), compared.compared),
+                console);
+    return;
+  }
+  console.Print(fmt::format("Part {}: differs from the mirror image", Printable(part)));
+  Table table({{"size", "", Align::left},
+               {"mirror image", "mm", Align::right},
+               {"this sample", "mm", Align::right},
+               {"explained", "mm", Align::right}});
+  for (const BenchDifference& d : compared.differences) {
+    table.Row({d.what, Decimal(d.first, 2), Decimal(d.second, 2), "± " + Decimal(d.explained, 2)});
+  }
+  console.Print(table);
+}
+
+// What a job says of a part whose readings are in a table beside it.
+void PrintUse(const FitOut& out, const std::string& table, Console& console) {
+  const BenchSheet& sheet = out.fit->sheet;
+  console.Print(
+      fmt::format("\nTo use them, in place of the part's stations and sizes:\n  [part.{}.bench]\n  "
+                  "toward       = \"{}\"\n  straightedge = \"{}\"\n  readings     = \"{}\"",
+                  Printable(out.part), sheet.toward, sheet.straightedge, Printable(table)));
 }
 
 std::vector<FitOut> FitsOf(const std::vector<PartBench>& benches, const Options& options) {
@@ -111,38 +160,101 @@ std::vector<FitOut> FitsOf(const std::vector<PartBench>& benches, const Options&
 // Clear: every reading agrees; unproven: something rests on readings that do not.
 ExitStatus StatusOfFits(const std::vector<FitOut>& fits) {
   const bool doubt = std::any_of(fits.begin(), fits.end(), [](const FitOut& out) {
-    return !out.fit->doubts.empty() || !out.fit->found.suspects.empty();
+    return !out.fit->doubts.empty() || !out.fit->unchecked.empty() ||
+           !out.fit->found.suspects.empty();
   });
   return doubt ? ExitStatus::unproven : ExitStatus::done;
+}
+
+// The fits of a run, kept while they are printed.
+struct FitWork {
+  Job job;
+  std::vector<PartBench> benches;
+  std::vector<std::string> fresh;  ///< parts that the job has by stations
+  std::optional<MarginAdvice> next;
+  std::vector<std::pair<std::string, BenchComparison>> compared;  ///< a part's two samples
+};
+
+tl::expected<FitWork, ExitStatus> TakeTable(FitWork work, const Options& options,
+                                            Console& console) {
+  const BenchTable table = ReadBenchTableFile(options.results);
+  TableFits fits;
+  if (table.errors.empty()) fits = FitTable(work.job, work.benches, table, options.other_side);
+  fits.errors.insert(fits.errors.end(), table.errors.begin(), table.errors.end());
+  for (const JobError& error : fits.errors) {
+    console.PlacedMessage(Printable(error.Text(options.results)));
+  }
+  if (!fits.errors.empty()) {
+    return tl::unexpected(table.unreadable ? ExitStatus::failed : ExitStatus::wrong_job);
+  }
+  for (const TableFit& fit : fits.parts) {
+    if (!options.other_side || fit.described_otherwise) continue;
+    const auto own = std::find_if(work.benches.begin(), work.benches.end(),
+                                  [&](const PartBench& b) { return b.part == fit.bench.part; });
+    work.compared.emplace_back(own->part, Compare(*own->fit, *fit.bench.fit));
+  }
+  work.benches.clear();
+  for (TableFit& fit : fits.parts) {
+    if (fit.described_otherwise) work.fresh.push_back(fit.bench.part);
+    work.benches.push_back(std::move(fit.bench));
+  }
+  return work;
+}
+
+tl::expected<FitWork, ExitStatus> FittedWork(const Options& options, Console& console) {
+  console.Progress("fitting the readings");
+  JobWithBenches read = ReadBenchJobFile(options.job);
+  console.EndProgress();
+  const JobReading& reading = read.reading;
+  if (!reading.ok()) {
+    for (const JobError& error : reading.errors) {
+      console.PlacedMessage(Printable(error.Text(options.job)));
+    }
+    return tl::unexpected(reading.unreadable ? ExitStatus::failed : ExitStatus::wrong_job);
+  }
+  FitWork work;
+  if (options.results.empty()) {
+    console.Progress("looking for the reading that would help the worst hole");
+    work.next = NextReadingAtWorst(read);
+    console.EndProgress();
+  }
+  work.job = std::move(read.reading.job);
+  work.benches = std::move(read.benches);
+  return options.results.empty() ? work : TakeTable(std::move(work), options, console);
 }
 
 }  // namespace
 
 ExitStatus RunFit(const Options& options, Console& console) {
-  console.Progress("fitting the readings");
-  const JobWithBenches read = ReadBenchJobFile(options.job);
-  const JobReading& reading = read.reading;
-  console.EndProgress();
-  if (!reading.ok()) {
-    for (const JobError& error : reading.errors) {
-      console.PlacedMessage(Printable(error.Text(options.job)));
-    }
-    return reading.unreadable ? ExitStatus::failed : ExitStatus::wrong_job;
-  }
-  const auto fits = FitsOf(read.benches, options);
+  const auto fitted = FittedWork(options, console);
+  if (!fitted) return fitted.error();
+  const auto fits = FitsOf(fitted->benches, options);
   if (fits.empty()) {
     console.Message("no part of the job asked for has bench readings ([part.NAME.bench])");
     return ExitStatus::wrong_job;
   }
   if (options.json) {
     Work work;
-    work.job = reading.job;
+    work.job = fitted->job;
     work.complete = !options.filtered();
-    const ExitStatus printed = PrintDocument(FitJson(HeadOf(work), fits), console);
+    const ExitStatus printed = PrintDocument(
+        FitJson(HeadOf(work), fits, fitted->next ? &*fitted->next : nullptr), console);
     return printed == ExitStatus::done ? StatusOfFits(fits) : printed;
   }
-  console.Print(fmt::format("{}\n", Printable(reading.job.title)));
-  for (const FitOut& fit : fits) Print(fit, console);
+  console.Print(fmt::format("{}\n", Printable(fitted->job.title)));
+  for (const FitOut& fit : fits) {
+    Print(fit, console);
+    const bool fresh =
+        std::find(fitted->fresh.begin(), fitted->fresh.end(), fit.part) != fitted->fresh.end();
+    if (fresh) PrintUse(fit, options.results, console);
+  }
+  if (fitted->next) PrintNext(*fitted->next, console);
+  bool differs = false;
+  for (const auto& [part, compared] : fitted->compared) {
+    PrintCompared(part, compared, console);
+    differs = differs || !compared.differences.empty() || !compared.failure.empty();
+  }
+  if (differs) return ExitStatus::unproven;
   return StatusOfFits(fits);
 }
 

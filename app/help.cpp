@@ -132,13 +132,20 @@ Options:
                      points and axes as named geometry), .glb (glTF, metres), .stl (the parts only)
   --drilled          with every hole in it, at its final size)";
 
-constexpr const char* kFit = R"(usage: holeward fit JOB [OPTIONS]
+constexpr const char* kFit = R"(usage: holeward fit JOB [READINGS.csv] [OPTIONS]
 
 Adjusts the bench readings of the job's parts ([part.NAME.bench]) together and prints each reading
 with its fitted value, residual and standardized residual, the reading that is most likely misread
 and what it probably was, and how well every size is known.
 
+READINGS.csv is the table of a measuring form (holeward form JOB), filled in: its readings take the
+place of the job's own by the same names, the others are added. A part without a bench is fitted to
+the table alone.
+
 Options:
+  --other-side       the table is of a sample of the vehicle's other side, measured by the same form:
+                     it is fitted alone, and told where it differs from the mirror image of the
+                     job's own bench part by more than the readings explain
   --part NAME        only this part: the result is then not complete
   --json             print one JSON document on standard output instead of tables
   --help             this text
@@ -152,7 +159,13 @@ Makes the form to measure the job's parts by on a bench, one page a part: a draw
 rows, boxes to fill in, and the spare readings with which a misreading shows (measuring-form.pdf,
 and the same as measuring-form.csv).
 
+With --wrap, the proof wrap: every face of the parts at 1:1 with ends, edges, fittings and rows but
+without points (proof-wrap-PART.pdf). Laid on the sample by the start and one edge it shows whether
+the model is the part; what gaps are to be expected is printed beside each line. Gaps that a person
+finds go into proof-wrap.csv, which holeward fit takes as further readings.
+
 Options:
+  --wrap             the proof wrap in place of the form
   --to DIR           folder to write to; left out, one named for the job in the current folder
   --part NAME        only this part
   --help             this text

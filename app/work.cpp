@@ -136,8 +136,8 @@ bool CheckSide(const Work& work, SideWork& side, AnalysisDepth depth, Console& c
 namespace {
 
 // A job as it was read, its warnings told; or what is wrong with it.
-tl::expected<Job, ExitStatus> JobOf(JobWithBenches read, const std::string& path,
-                                    Console& console) {
+tl::expected<Job, ExitStatus> JobOf(JobWithBenches read, const std::string& path, Console& console,
+                                    std::vector<PartBench>* benches = nullptr) {
   JobReading& reading = read.reading;
   if (!reading.ok()) {
     for (const JobError& error : reading.errors) {
@@ -151,14 +151,16 @@ tl::expected<Job, ExitStatus> JobOf(JobWithBenches read, const std::string& path
       console.Message(Printable(fmt::format("part {}: {}", bench.part, warning)));
     }
   }
+  if (benches) *benches = std::move(read.benches);
   return std::move(reading.job);
 }
 
 }  // namespace
 
-tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& console) {
+tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& console,
+                                        std::vector<PartBench>* benches) {
   console.Progress("reading the job");
-  return JobOf(ReadBenchJobFile(path), path, console);
+  return JobOf(ReadBenchJobFile(path), path, console, benches);
 }
 
 tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& console) {

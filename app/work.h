@@ -46,7 +46,9 @@ struct Work {
 using Step = tl::expected<void, ExitStatus>;
 
 /// Reads a job, or says what is wrong with it.
-[[nodiscard]] tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& console);
+/// @param benches takes the fits of its bench parts; or null
+[[nodiscard]] tl::expected<Job, ExitStatus> ReadJobOf(const std::string& path, Console& console,
+                                                      std::vector<PartBench>* benches = nullptr);
 
 /// Reads the job, builds the parts of the sides asked for and places their points.
 [[nodiscard]] tl::expected<Work, ExitStatus> PlaceWork(const Options& options, Console& console);

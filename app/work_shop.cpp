@@ -140,6 +140,8 @@ ShopInput ShopInputOf(const Work& work, const Options& options) {
   input.bars = options.bars;
   input.test = job.test;
   input.drill = job.drill;
+  input.variants = job.set.variants;
+  input.variant_question = job.set.variant_question;
   input.steps = job.steps;
   input.decisions = job.decisions;
   for (const PointRow& row : job.points) {

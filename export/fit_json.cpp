@@ -54,7 +54,15 @@ Json PartJson(const FitOut& out) {
   for (const BenchSizeOut& size : fit.sizes) {
     sizes.push_back({{"name", size.name},
                      {"value_mm", Rounded(size.value)},
-                     {"sigma_mm", Rounded(size.sigma)}});
+                     {"sigma_mm", Rounded(size.sigma)},
+                     {"low_mm", Rounded(size.low)},
+                     {"high_mm", Rounded(size.high)}});
+  }
+  Json unchecked = Json::array();
+  for (const UnprovenReach& reach : fit.unchecked) {
+    unchecked.push_back({{"from_station_mm", Rounded(reach.from)},
+                         {"to_station_mm", Rounded(reach.to)},
+                         {"why", reach.why}});
   }
   Json part{{"part", out.part},
             {"readings", readings},
@@ -67,6 +75,7 @@ Json PartJson(const FitOut& out) {
             {"wall_mm", HalfJson(fit.wall_error)},
             {"part_spread_mm", Rounded(fit.part_spread)},
             {"unproven", fit.doubts},
+            {"unchecked", unchecked},
             {"notes", fit.notes}};
   if (fit.advice) {
     part["next_reading"] = {{"what", fit.advice->what}, {"gain_mm", Rounded(fit.advice->gain)}};
@@ -76,12 +85,21 @@ Json PartJson(const FitOut& out) {
 
 }  // namespace
 
-Result<Json> FitJson(const ResultHead& head, const std::vector<FitOut>& fits) {
+Result<Json> FitJson(const ResultHead& head, const std::vector<FitOut>& fits,
+                     const MarginAdvice* next) {
   Json parts = Json::array();
   for (const FitOut& fit : fits) parts.push_back(PartJson(fit));
   Json document{{"holeward_result", 1},      {"command", "fit"},  {"job", head.job},
                 {"title", head.title},       {"hash", head.hash}, {"program", head.program},
                 {"complete", head.complete}, {"parts", parts}};
+  if (next) {
+    document["worst_hole"] = {
+        {"point", next->point}, {"stage", next->stage}, {"margin_worst_mm", Rounded(next->margin)}};
+    if (!next->what.empty()) {
+      document["worst_hole"]["next_reading"] = {
+          {"part", next->part}, {"what", next->what}, {"gain_mm", Rounded(next->gain)}};
+    }
+  }
   if (const auto text = JsonText(document); !text) return tl::unexpected(text.error());
   return document;
 }

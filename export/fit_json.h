@@ -6,6 +6,7 @@
 
 #include "export/result_json.h"
 #include "models/bench.h"
+#include "models/next_reading.h"
 
 namespace holeward {
 
@@ -19,6 +20,8 @@ struct FitOut {
 /// redundancy and the least error its test finds (left out where nothing checks it); the suspects;
 /// every size with its standard deviation. Lengths in mm, weights in kg.
 /// Errors: a number that is not finite (names the key).
-[[nodiscard]] Result<Json> FitJson(const ResultHead& head, const std::vector<FitOut>& fits);
+/// @param next the reading worth taking for the worst hole; or null
+[[nodiscard]] Result<Json> FitJson(const ResultHead& head, const std::vector<FitOut>& fits,
+                                   const MarginAdvice* next = nullptr);
 
 }  // namespace holeward

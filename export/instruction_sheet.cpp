@@ -99,6 +99,7 @@ class SideArtist {
   }
 
   void DrawHazard(const Hazard& hazard, Flow* flow) const;
+  void SetVariants(Flow* flow) const;
   void DrawBefore(Flow* flow) const;
   void DrawPoints(Section* section, Flow* flow) const;
   void DrawPictures(Section* section, Flow* flow) const;
@@ -169,7 +170,21 @@ void SideArtist::DrawHazard(const Hazard& hazard, Flow* flow) const {
   }
 }
 
+// Which of the sets is for this vehicle: asked before anything else.
+void SideArtist::SetVariants(Flow* flow) const {
+  if (input_.variants.empty()) return;
+  flow->Heading(say_.Say("Is this the right set?"));
+  flow->Paragraph(say_.Own(input_.variant_question), true);
+  for (const VariantRow& row : input_.variants) {
+    const bool here = row.set == input_.facts.head.set_number;
+    flow->Paragraph(
+        here ? say_.Say("{}: this set, {}", say_.Own(row.sign), row.set)
+             : say_.Say("{}: set {}. Stop: do not use this one", say_.Own(row.sign), row.set));
+  }
+}
+
 void SideArtist::DrawBefore(Flow* flow) const {
+  SetVariants(flow);
   flow->Heading(say_.Say("Cautions"));
   for (const Hazard& hazard : HazardsOf(input_, side_)) DrawHazard(hazard, flow);
   flow->Heading(say_.Say("Tools and materials"));

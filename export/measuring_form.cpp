@@ -47,7 +47,7 @@ void DrawView(const View& view, const MeasuringForm& form, bool plan, Drawing* d
   double top = 0.0;
   for (const FormRow& row : form.rows) {
     outline.push_back(view.At(row.distance, pair(row)[1]));
-    top = std::max(top, outline.back().y());
+    top = std::max({top, outline.back().y(), view.At(row.distance, pair(row)[0]).y()});
   }
   for (auto row = form.rows.rbegin(); row != form.rows.rend(); ++row) {
     outline.push_back(view.At(row->distance, pair(*row)[0]));
@@ -78,7 +78,7 @@ void SetViews(const MeasuringForm& form, Flow* flow) {
   double across = 0.0;
   double up = 0.0;
   for (const FormRow& row : form.rows) {
-    across = std::max(across, row.offset[1]);
+    across = std::max({across, row.offset[0], row.offset[1]});
     up = std::max(up, row.height[1]);
   }
   constexpr double kWords = 34.0;
@@ -167,6 +167,7 @@ void SetForm(const MeasuringForm& form, Flow* flow) {
   SetBoxes(form.once, flow);
   flow->Heading("3. Spare readings, without looking at those above, mm");
   SetBoxes(form.spares, flow);
+  (void)flow->Block(1.5);
   flow->Paragraph(
       "A diagonal is straight, from the middle of one face to the middle of the other. A tape lies "
       "taut along its face. The spare readings are those with which a misreading above shows: "
@@ -187,7 +188,8 @@ std::vector<Drawing> MakeMeasuringForms(PageFacts facts, const std::vector<Measu
     Flow flow([&]() -> FlowArea {
       ReportHeader header;
       header.title = fmt::format("Measure {}{}", form.part, first ? "" : ", continued");
-      header.line = "Numbers and words are the readings' names in the job";
+      header.line =
+          "Numbers and words are the readings' names. Sample: left / right (strike one out)";
       first = false;
       pages.push_back(std::make_unique<ReportPage>(StartPage(facts, header)));
       return {&pages.back()->drawing, pages.back()->body};

@@ -81,6 +81,8 @@ struct ShopInput {
   std::vector<std::string> inner_bodies;  ///< names, each once
   std::vector<std::string> neighbours;    ///< names, each once
   std::vector<ShopSide> sides;
+  std::vector<VariantRow> variants;    ///< of the vehicle, told by a sign; one is this set
+  std::string variant_question;        ///< what the sign answers
   std::vector<StepRow> steps;          ///< the trainer's own
   std::vector<DecisionRow> decisions;  ///< of the record's flow, from its top
   std::optional<PrinterBars> bars;     ///< the printer whose fault the setting gauge makes up for

@@ -18,6 +18,10 @@ constexpr double kSettled = 1e-9;
 // Columns this much smaller than the largest, each scaled to length 1, are dependent.
 constexpr double kRank = 1e-9;
 constexpr double kHuber = 1.5;
+// A Jacobian serves so many steps: most of its cost is the model's, and it changes little.
+constexpr int kStepsOfOne = 3;
+// Moved by no more than this share of the differences' own span, it still is that of x.
+constexpr double kStillHere = 0.05;
 // Baarda's noncentrality for level 0.001 and power 0.80: 3.29 + 0.84.
 constexpr double kLeastFound = 4.13;
 
@@ -41,15 +45,20 @@ class Solver {
   tl::expected<Adjustment, AdjustFailure> Run() {
     x_ = problem_.start;
     if (!Take(x_)) return Failed(AdjustFailure::Kind::impossible);
+    jacobian_ = problem_.jacobian;
+    if (jacobian_.size() == 0 && !Refresh()) return Failed(AdjustFailure::Kind::impossible);
+    Weigh();
+    const auto loose = Undetermined();
+    if (!loose.empty()) {
+      return tl::unexpected(AdjustFailure{AdjustFailure::Kind::undetermined, loose});
+    }
     for (int i = 0; i < kMostSteps; ++i) {
-      if (!Linearise()) return Failed(AdjustFailure::Kind::impossible);
-      if (i == 0) {
-        const auto loose = Undetermined();
-        if (!loose.empty()) {
-          return tl::unexpected(AdjustFailure{AdjustFailure::Kind::undetermined, loose});
-        }
+      const bool moved = Step();
+      if (!moved && (steps_since_ == 0 || moved_since_ <= kStillHere)) return Finished();
+      if (!moved || ++steps_since_ >= kStepsOfOne) {
+        if (!Refresh()) return Failed(AdjustFailure::Kind::impossible);
       }
-      if (!Step()) return Finished();
+      Weigh();
     }
     return Failed(AdjustFailure::Kind::not_settled);
   }
@@ -80,11 +89,17 @@ class Solver {
     return true;
   }
 
-  // Weighed rows of the readings used, columns scaled by the unknowns' steps.
-  bool Linearise() {
-    const auto jacobian = JacobianAt(problem_, x_);
+  bool Refresh() {
+    auto jacobian = JacobianAt(problem_, x_);
     if (!jacobian) return false;
-    jacobian_ = *jacobian;
+    jacobian_ = std::move(*jacobian);
+    moved_since_ = 0.0;
+    steps_since_ = 0;
+    return true;
+  }
+
+  // Weighed rows of the readings used, columns scaled by the unknowns' steps.
+  void Weigh() {
     weighed_ = jacobian_ * problem_.step.asDiagonal();
     right_ = problem_.observed - fitted_;
     for (Eigen::Index i = 0; i < right_.size(); ++i) {
@@ -94,7 +109,6 @@ class Solver {
       weighed_.row(i) *= w;
       right_[i] *= w;
     }
-    return true;
   }
 
   // Unknowns that take part in a change no reading sees.
@@ -140,12 +154,14 @@ class Solver {
       b << right_, Eigen::VectorXd::Zero(m);
       const Eigen::VectorXd move =
           problem_.step.cwiseProduct(Eigen::VectorXd(a.householderQr().solve(b)));
-      const bool tiny = (move.array() / problem_.step.array()).abs().maxCoeff() < kSettled;
+      const double size = (move.array() / problem_.step.array()).abs().maxCoeff();
+      const bool tiny = size < kSettled;
       const Eigen::VectorXd before = fitted_;
       const double cost = cost_;
       const Eigen::VectorXd to = x_ + move;
       if (move.allFinite() && Take(to) && cost_ <= cost * (1.0 + 1e-12)) {
         x_ = to;
+        moved_since_ += size;
         damping_ *= 0.1;
         return !tiny && cost - cost_ > Share() * cost;
       }
@@ -159,7 +175,6 @@ class Solver {
 
   Adjustment Finished() {
     Adjustment a;
-    (void)Linearise();
     a.x = x_;
     a.used = used_;
     a.jacobian = jacobian_;
@@ -210,6 +225,8 @@ class Solver {
   Eigen::VectorXd right_;
   double cost_ = 0.0;
   double damping_ = 1e-9;
+  double moved_since_ = 0.0;  // since the Jacobian, in steps
+  int steps_since_ = 0;
 };
 
 }  // namespace

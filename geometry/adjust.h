@@ -27,6 +27,8 @@ struct AdjustProblem {
   Eigen::VectorXd step;      ///< m, above 0: half the span of the central differences
   /// What the readings would be at x, all finite; nothing where x cannot be.
   std::function<std::optional<Eigen::VectorXd>(const Eigen::VectorXd& x)> model;
+  /// d(reading) / d(unknown) at the start, n x m, where it is known; empty: it is computed.
+  Eigen::MatrixXd jacobian;
 
   [[nodiscard]] Eigen::Index readings() const { return observed.size(); }
   [[nodiscard]] Eigen::Index unknowns() const { return start.size(); }
@@ -79,7 +81,7 @@ struct AdjustFailure {
   std::vector<Eigen::Index> unknowns;  ///< undetermined: those that no reading fixes
 };
 
-/// Least squares by Levenberg and Marquardt's method with QR.
+/// Least squares by Levenberg and Marquardt's method with QR; a Jacobian serves up to three steps.
 /// Errors: unknowns that no reading fixes; a start the model calls impossible; no convergence.
 /// Source: J. J. Moré, The Levenberg-Marquardt algorithm, Lecture Notes in Mathematics 630 (1978).
 [[nodiscard]] tl::expected<Adjustment, AdjustFailure> Adjust(const AdjustProblem& problem,

@@ -6,9 +6,11 @@
 namespace holeward {
 namespace {
 
-// Tests correlated more than this cannot tell two readings apart (Förstner's separability, common
-// practice: 0.9 to 0.95 is called inseparable).
-constexpr double kInseparable = 0.95;
+// A reading may be the misread one in a suspect's place where their tests are tied by more than
+// this and the sum of squares without it is greater by less than that: it is then 90 times less
+// likely or less (exp(-9 / 2)). What is farther off is told apart.
+constexpr double kTied = 0.5;
+constexpr double kAsLikely = 9.0;
 // Beyond this even the robust fit leaves no doubt: such a reading must not bend the first squares.
 constexpr double kGross = 12.0;
 // More than a third of the spare readings wrong is no longer a set with slips in it.
@@ -46,7 +48,7 @@ class Snooper {
         limit = kStandsOut;
       }
       if (settled) break;
-      auto next = Refit(fit->x, limit == kGross ? Loss::huber : Loss::squares);
+      auto next = Refit(*fit, limit == kGross ? Loss::huber : Loss::squares);
       if (!next) return tl::unexpected(next.error());
       fit = std::move(next);
     }
@@ -58,19 +60,53 @@ class Snooper {
     SuspectReading suspect;
     suspect.reading = worst;
     suspect.standardized = fit.standardized[worst];
-    for (Eigen::Index j = 0; j < problem_.readings(); ++j) {
-      if (j == worst || !used_[static_cast<std::size_t>(j)]) continue;
-      if (std::abs(fit.Correlation(problem_, worst, j)) > kInseparable) suspect.rivals.push_back(j);
-    }
     used_[static_cast<std::size_t>(worst)] = false;
     made_.suspects.push_back(suspect);
   }
 
-  [[nodiscard]] tl::expected<Adjustment, AdjustFailure> Refit(const Eigen::VectorXd& from,
+  [[nodiscard]] tl::expected<Adjustment, AdjustFailure> Refit(const Adjustment& from,
                                                               Loss loss) const {
+    return RefitWithout(used_, from, loss);
+  }
+
+  [[nodiscard]] tl::expected<Adjustment, AdjustFailure> RefitWithout(const ReadingMask& used,
+                                                                     const Adjustment& from,
+                                                                     Loss loss) const {
     AdjustProblem from_there = problem_;
-    from_there.start = from;
-    return Adjust(from_there, used_, loss);
+    from_there.start = from.x;
+    from_there.jacobian = from.jacobian;
+    return Adjust(from_there, used, loss);
+  }
+
+  // Who else it may be: what the tests say when the suspect is back among the rest.
+  void FindRivals(const Adjustment& fit) {
+    for (SuspectReading& s : made_.suspects) {
+      ReadingMask used = used_;
+      used[static_cast<std::size_t>(s.reading)] = true;
+      const auto with = RefitWithout(used, fit, Loss::squares);
+      if (!with) continue;
+      const double own = std::pow(with->standardized[s.reading], 2);
+      for (Eigen::Index j = 0; j < problem_.readings(); ++j) {
+        if (j == s.reading || !used[static_cast<std::size_t>(j)]) continue;
+        const double other = std::pow(with->standardized[j], 2);
+        const bool tied = std::abs(with->Correlation(problem_, s.reading, j)) > kTied;
+        if (tied && own - other < kAsLikely) s.rivals.push_back(j);
+      }
+    }
+  }
+
+  // The fits with a rival left out in place of the suspect.
+  void Otherwise(const Adjustment& fit) {
+    for (const SuspectReading& s : made_.suspects) {
+      for (const Eigen::Index rival : s.rivals) {
+        ReadingMask used = used_;
+        if (!used[static_cast<std::size_t>(rival)]) continue;
+        used[static_cast<std::size_t>(s.reading)] = true;
+        used[static_cast<std::size_t>(rival)] = false;
+        auto other = RefitWithout(used, fit, Loss::squares);
+        if (other) made_.otherwise.push_back(std::move(*other));
+      }
+    }
   }
 
   // A reading left out early may agree once another one is gone.
@@ -82,7 +118,7 @@ class Snooper {
         continue;
       }
       used_[static_cast<std::size_t>(reading)] = true;
-      auto with = Refit(fit.x, Loss::squares);
+      auto with = Refit(fit, Loss::squares);
       if (with && !MostStanding(*with, kStandsOut)) {
         fit = *with;
         made_.suspects.erase(made_.suspects.begin() + static_cast<std::ptrdiff_t>(i));
@@ -102,6 +138,8 @@ class Snooper {
       s.probable = fit->fitted[s.reading];
       s.probable_sigma = fit->SigmaAlong(fit->jacobian.row(s.reading).transpose());
     }
+    FindRivals(*fit);
+    Otherwise(*fit);
     made_.contradicting = MostStanding(*fit, kStandsOut).has_value() ||
                           (fit->freedom > 0 && fit->chi_square > ChiSquareLimit(fit->freedom));
     return made_;
@@ -113,6 +151,17 @@ class Snooper {
 };
 
 }  // namespace
+
+Snooping::Interval Snooping::IntervalOf(Eigen::Index k, double deviations) const {
+  const double half = deviations * adjustment.SigmaOf(k);
+  Interval all{adjustment.x[k] - half, adjustment.x[k] + half};
+  for (const Adjustment& other : otherwise) {
+    const double own = deviations * other.SigmaOf(k);
+    all.low = std::min(all.low, other.x[k] - own);
+    all.high = std::max(all.high, other.x[k] + own);
+  }
+  return all;
+}
 
 tl::expected<Snooping, AdjustFailure> Snoop(const AdjustProblem& problem) {
   return Snooper(problem).Run();

@@ -21,7 +21,8 @@ struct SuspectReading {
   double standardized = 0.0;  ///< when it was found, the others adjusted with it
   double probable = 0.0;      ///< what the others say it was
   double probable_sigma = 0.0;
-  /// Readings whose error would look the same; not empty: which of them is misread is not known.
+  /// Readings that may be the misread one in its place: their tests are tied and nearly as far off.
+  /// Not empty: which of them is misread is not known.
   std::vector<Eigen::Index> rivals;
 };
 
@@ -30,6 +31,16 @@ struct Snooping {
   std::vector<SuspectReading> suspects;
   /// The readings that are left still disagree: more is wrong than can be named.
   bool contradicting = false;
+  /// Where the misread one could be another: the fits that result if it was that one instead.
+  std::vector<Adjustment> otherwise;
+
+  /// Where unknown k lies, so many standard deviations to either side: of the fit, and of every
+  /// other that the readings allow.
+  struct Interval {
+    double low = 0.0;
+    double high = 0.0;
+  };
+  [[nodiscard]] Interval IntervalOf(Eigen::Index k, double deviations) const;
 };
 
 /// Adjusts, robustly first, and names the readings that stand out.

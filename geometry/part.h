@@ -10,6 +10,7 @@
 
 #include "geometry/marking.h"
 #include "geometry/skin.h"
+#include "geometry/unproven_reach.h"
 #include "geometry/vec.h"
 
 namespace holeward {
@@ -103,6 +104,7 @@ struct Part {
   std::vector<NamedLine> lines;
   std::vector<Fitting> fittings;
   std::vector<InnerBody> inner;
+  std::vector<UnprovenReach> unproven;
   std::shared_ptr<const NamedSolid> solid;
 
   [[nodiscard]] const Face* FindFace(const std::string& face) const {

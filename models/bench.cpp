@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <utility>
 
 #include <fmt/format.h>
@@ -25,6 +26,12 @@ constexpr double kInchWeight = 300.0;
 // A tape of half a metre is then off by 0.1 mm, a sixth of what it can read.
 constexpr double kTapeMoved = 2e-4;
 constexpr std::size_t kMostNamed = 6;
+// Two-sided, normal.
+constexpr double kNinetyFive = 1.96;
+// Less than this share of its error shows in a reading's own residual: nothing checks it.
+constexpr double kUnchecked = 0.02;
+// A misreading by 1 mm that moves a size by less than this does not decide it.
+constexpr double kDecides = 0.3;
 
 std::string UnknownNames(const BenchModel& model, const std::vector<Eigen::Index>& which) {
   std::string names;
@@ -45,10 +52,13 @@ class Fitter {
   tl::expected<BenchFit, BenchError> Run() {
     if (const auto wrong = Impossible()) return tl::unexpected(*wrong);
     (void)model_.LayTapes(model_.Start());
-    auto found = Snoop(ProblemOf(model_, sheet_));
+    AdjustProblem problem = ProblemOf(model_, sheet_);
+    auto found = Snoop(problem);
     // The tapes' paths move with the sizes; once more where that shows.
     if (found && model_.LayTapes(found->adjustment.x) > kTapeMoved) {
-      found = Snoop(ProblemOf(model_, sheet_));
+      problem.start = found->adjustment.x;
+      problem.jacobian = found->adjustment.jacobian;
+      found = Snoop(problem);
     }
     if (!found) return tl::unexpected(Unfitted(found.error()));
     fit_.sheet = sheet_;
@@ -57,6 +67,7 @@ class Fitter {
     Sizes();
     Widths();
     Doubts();
+    Unchecked();
     Notes();
     fit_.advice = NextReading(part_, sheet_, described_, fit_.found.adjustment);
     return std::move(fit_);
@@ -65,6 +76,8 @@ class Fitter {
  private:
   // What the start already tells: sizes that cannot be, or a wrong unit.
   [[nodiscard]] std::optional<BenchError> Impossible() const {
+    if (sheet_.rows.size() < 2) return BenchError{sheet_.at, "a bench needs at least two rows"};
+    if (auto swapped = Swapped()) return swapped;
     const Eigen::VectorXd start = model_.Start();
     const auto skin = model_.SkinAt(start);
     if (!skin) {
@@ -84,6 +97,47 @@ class Fitter {
                                           "{:.4g}, {:.3g} times {}: are some lengths in inches "
                                           "and others in millimetres?",
                                           r.name, own, made, ratio, own > made ? "less" : "more")};
+    }
+    return std::nullopt;
+  }
+
+  [[nodiscard]] const BenchReading* RowReading(std::size_t row, BenchKind kind,
+                                               BenchSide side = BenchSide::b_plus) const {
+    for (const BenchReading& r : sheet_.readings) {
+      if (r.spare || r.kind != kind || r.row != row) continue;
+      if (kind != BenchKind::face || r.side == side) return &r;
+    }
+    return nullptr;
+  }
+
+  // Rows out of their order, or two faces that have changed places.
+  [[nodiscard]] std::optional<BenchError> Swapped() const {
+    const bool from_low = sheet_.straightedge == "rear" || sheet_.straightedge == "inboard";
+    for (std::size_t i = 0; i < sheet_.rows.size(); ++i) {
+      const BenchReading* here = RowReading(i, BenchKind::distance);
+      if (!here) {
+        return BenchError{sheet_.rows[i], fmt::format("row {} has no distance", i + 1)};
+      }
+      const BenchReading* before = i > 0 ? RowReading(i - 1, BenchKind::distance) : nullptr;
+      const BenchReading* after = here;
+      double least = 1.0;
+      for (const bool up : {true, false}) {
+        if (before && !(after->value >= before->value + least)) {
+          return BenchError{
+              after->at,
+              fmt::format("reading \"{}\" ({:.6g} mm) must be at least {:g} mm more "
+                          "than \"{}\" ({:.6g} mm). Were the two swapped?",
+                          after->name, after->value, least, before->name, before->value)};
+        }
+        least = 0.1;
+        const bool plus_is_more = up || from_low;
+        const BenchReading* plus =
+            RowReading(i, BenchKind::face, up ? BenchSide::b_plus : BenchSide::a_plus);
+        const BenchReading* minus =
+            RowReading(i, BenchKind::face, up ? BenchSide::b_minus : BenchSide::a_minus);
+        before = plus && minus ? (plus_is_more ? minus : plus) : nullptr;
+        after = plus && minus ? (plus_is_more ? plus : minus) : here;
+      }
     }
     return std::nullopt;
   }
@@ -122,7 +176,8 @@ class Fitter {
     const Adjustment& a = fit_.found.adjustment;
     for (std::size_t k = 0; k < model_.unknowns().size(); ++k) {
       const auto at = static_cast<Eigen::Index>(k);
-      fit_.sizes.push_back({model_.unknowns()[k].Name(), a.x[at], a.SigmaOf(at)});
+      const auto in = fit_.found.IntervalOf(at, kNinetyFive);
+      fit_.sizes.push_back({model_.unknowns()[k].Name(), a.x[at], a.SigmaOf(at), in.low, in.high});
     }
     fit_.wall = a.x[a.x.size() - 1];
     const AdjustProblem problem = ProblemOf(model_, sheet_);
@@ -169,21 +224,11 @@ class Fitter {
   void Widths() {
     Spread();
     const Adjustment& a = fit_.found.adjustment;
-    const BenchWidths widths = WidthsOf(model_.unknowns(), a.covariance);
+    const BenchWidths widths = WidthsOf(model_.unknowns(), fit_.found);
     const auto skin = model_.SkinAt(a.x);
-    const double joining = skin ? JoiningError(*skin) : 0.0;
-    const double outline = std::hypot(widths.outline, kBenchCover * fit_.part_spread) + joining;
-    fit_.outline = HalfWidth::Even(std::ceil(outline * 100.0) / 100.0);
-    double least = fit_.wall;
-    double greatest = fit_.wall;
-    for (const BenchReading& r : sheet_.readings) {
-      if (r.kind != BenchKind::wall) continue;
-      least = std::min(least, r.value);
-      greatest = std::max(greatest, r.value);
-    }
-    const auto up = [](double value) { return std::ceil(value * 100.0) / 100.0; };
-    // A rusted wall is thinner in places: what was read there counts in full.
-    fit_.wall_error = {up(widths.wall + fit_.wall - least), up(widths.wall + greatest - fit_.wall)};
+    fit_.joining = skin ? JoiningError(*skin) : 0.0;
+    fit_.outline = OutlineOf(fit_, widths);
+    fit_.wall_error = WallErrorOf(fit_, widths);
   }
 
   void Doubts() {
@@ -233,12 +278,54 @@ class Fitter {
     }
   }
 
+  // The sizes that hang on a reading nothing checks, a row at a time.
+  void Unchecked() {
+    const Adjustment& a = fit_.found.adjustment;
+    std::map<std::size_t, std::vector<std::string>> of_row;
+    std::vector<std::string> of_wall;
+    for (std::size_t i = 0; i < sheet_.readings.size(); ++i) {
+      const auto at = static_cast<Eigen::Index>(i);
+      const BenchReading& r = sheet_.readings[i];
+      const bool assumed = r.instrument == "assumed";
+      const bool checked = a.redundancy[at] >= kUnchecked || r.instrument == "drawing";
+      if (!a.used[i] || (checked && !assumed)) continue;
+      const std::string name = r.name + (assumed ? " (assumed)" : "");
+      const Eigen::VectorXd moves =
+          a.covariance * a.jacobian.row(at).transpose() / (r.sigma * r.sigma);
+      for (std::size_t k = 0; k < model_.unknowns().size(); ++k) {
+        const BenchUnknown& unknown = model_.unknowns()[k];
+        if (!(std::abs(moves[static_cast<Eigen::Index>(k)]) > kDecides)) continue;
+        if (unknown.size == BenchSize::wall) of_wall.push_back(name);
+        const bool outside = unknown.size == BenchSize::width ||
+                             unknown.size == BenchSize::height ||
+                             unknown.size == BenchSize::diameter;
+        if (outside) of_row[*unknown.row].push_back(name);
+      }
+    }
+    const auto& s = fit_.row_stations;
+    if (s.empty()) return;
+    for (auto& [row, names] : of_row) {
+      Uncheck(s[row > 0 ? row - 1 : 0], s[std::min(row + 1, s.size() - 1)], names);
+    }
+    if (!of_wall.empty()) Uncheck(s.front(), s.back(), of_wall);
+  }
+
+  void Uncheck(double from, double to, std::vector<std::string>& names) {
+    std::sort(names.begin(), names.end());
+    names.erase(std::unique(names.begin(), names.end()), names.end());
+    std::string why = names.size() > 1 ? "the bench readings " : "the bench reading ";
+    for (std::size_t i = 0; i < names.size(); ++i) {
+      why += (i == 0 ? "\"" : i + 1 == names.size() ? "\" and \"" : "\", \"") + names[i];
+    }
+    fit_.unchecked.push_back({from, to, why + "\", which nothing checks"});
+  }
+
   void Notes() {
     std::vector<std::string> unchecked;
     for (std::size_t i = 0; i < sheet_.readings.size(); ++i) {
       const auto at = static_cast<Eigen::Index>(i);
       const Adjustment& a = fit_.found.adjustment;
-      if (a.used[i] && a.redundancy[at] < 0.02) unchecked.push_back(sheet_.readings[i].name);
+      if (a.used[i] && a.redundancy[at] < kUnchecked) unchecked.push_back(sheet_.readings[i].name);
     }
     if (unchecked.empty()) return;
     const std::size_t shown = std::min(kMostNamed, unchecked.size());
@@ -257,22 +344,6 @@ class Fitter {
   BenchModel model_;
   BenchFit fit_;
 };
-
-// The slip that turns `right` into `read`, if it is one of the usual ones.
-std::string SlipWords(double read, double right, double sigma) {
-  const double close = 3.0 * sigma;
-  const double off = read - right;
-  for (const double step : {5.0, 10.0, 20.0, 50.0, 100.0}) {
-    if (std::abs(std::abs(off) - step) < close) {
-      return fmt::format(", {:g} mm too {}", step, off > 0.0 ? "much" : "little");
-    }
-  }
-  if (right > 0.0 && std::abs(read * kInch - right) < std::max(close, 0.02 * right)) {
-    return ", as if read in inches";
-  }
-  if (right > 0.0 && std::abs(read / right - 10.0) < 0.05) return ", the point one place too far";
-  return "";
-}
 
 }  // namespace
 
@@ -296,35 +367,6 @@ AdjustProblem ProblemOf(const BenchModel& model, const BenchSheet& sheet) {
 tl::expected<BenchFit, BenchError> FitBench(const PartRow& part, const BenchSheet& sheet,
                                             Side described) {
   return Fitter(part, sheet, described).Run();
-}
-
-std::vector<std::string> SuspectWords(const BenchFit& fit) {
-  std::vector<std::string> words;
-  for (const SuspectReading& s : fit.found.suspects) {
-    const BenchReading& r = fit.sheet.readings[static_cast<std::size_t>(s.reading)];
-    const char* unit = r.kind == BenchKind::weight ? "kg" : "mm";
-    const int digits = r.kind == BenchKind::weight ? 3 : 1;
-    std::string text = fmt::format(
-        "reading \"{}\" is most likely misread: {:.{}f} {}; the others make it {:.{}f} {} (within "
-        "{:.{}f}){}",
-        r.name, r.value, digits, unit, s.probable, digits, unit, 2.0 * s.probable_sigma, digits + 1,
-        r.kind == BenchKind::weight ? "" : SlipWords(r.value, s.probable, r.sigma));
-    if (!s.rivals.empty()) {
-      text += "; but it could as well be";
-      for (std::size_t i = 0; i < s.rivals.size(); ++i) {
-        text += (i == 0 ? " " : " or ") +
-                fit.sheet.readings[static_cast<std::size_t>(s.rivals[i])].name;
-      }
-    }
-    words.push_back(text + ". It is left out: take it again");
-  }
-  return words;
-}
-
-std::vector<std::string> WarningsOf(const BenchFit& fit) {
-  std::vector<std::string> words = SuspectWords(fit);
-  words.insert(words.end(), fit.doubts.begin(), fit.doubts.end());
-  return words;
 }
 
 }  // namespace holeward

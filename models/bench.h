@@ -9,6 +9,7 @@
 #include "geometry/adjust_snoop.h"
 #include "geometry/marking.h"
 #include "geometry/result.h"
+#include "geometry/unproven_reach.h"
 #include "models/bench_model.h"
 #include "models/bench_rows.h"
 #include "models/job.h"
@@ -20,6 +21,8 @@ struct BenchSizeOut {
   std::string name;
   double value = 0.0;
   double sigma = 0.0;  ///< standard deviation of the fit
+  double low = 0.0;    ///< it lies between these 95 times in 100; where a misreading could be one
+  double high = 0.0;   ///< of several, whichever of them it is
 };
 
 /// A reading that would be worth taking.
@@ -41,10 +44,13 @@ struct BenchFit {
   double wall = 0.0;
   HalfWidth outline;         ///< for the checks: what every outside size may be off
   HalfWidth wall_error;      ///< likewise for every wall
+  double joining = 0.0;      ///< of `outline`: what the shape between rows leaves open
   double part_spread = 0.0;  ///< standard deviation from sample to sample; 0: one sample
   /// Why nothing that rests on the part is proven, in sentences without their full stop; empty: it
   /// may be.
   std::vector<std::string> doubts;
+  /// Where sizes rest on readings that nothing checks: a hole there is unproven.
+  std::vector<UnprovenReach> unchecked;
   std::vector<std::string> notes;  ///< what the person should know, in sentences
   std::optional<BenchAdvice> advice;
 };

@@ -108,6 +108,21 @@ std::vector<BenchReading> PossibleReadings(const PartRow& part, const BenchSheet
   return all;
 }
 
+BenchWidths WidthsOf(const std::vector<BenchUnknown>& unknowns, const Snooping& found) {
+  BenchWidths widths = WidthsOf(unknowns, found.adjustment.covariance);
+  for (std::size_t k = 0; k < unknowns.size(); ++k) {
+    const auto at = static_cast<Eigen::Index>(k);
+    const auto in = found.IntervalOf(at, kBenchCover);
+    const double half = std::max(in.high - found.adjustment.x[at], found.adjustment.x[at] - in.low);
+    const BenchSize size = unknowns[k].size;
+    if (size == BenchSize::wall) widths.wall = std::max(widths.wall, half);
+    const bool outside =
+        size == BenchSize::width || size == BenchSize::height || size == BenchSize::diameter;
+    if (outside) widths.outline = std::max(widths.outline, half);
+  }
+  return widths;
+}
+
 BenchWidths WidthsOf(const std::vector<BenchUnknown>& unknowns, const Eigen::MatrixXd& covariance) {
   BenchWidths widths;
   for (std::size_t k = 0; k < unknowns.size(); ++k) {
@@ -124,23 +139,50 @@ BenchWidths WidthsOf(const std::vector<BenchUnknown>& unknowns, const Eigen::Mat
   return widths;
 }
 
-std::optional<BenchAdvice> NextReading(const PartRow& part, const BenchSheet& sheet, Side described,
-                                       const Adjustment& fit) {
+HalfWidth OutlineOf(const BenchFit& fit, const BenchWidths& widths) {
+  const double outline = std::hypot(widths.outline, kBenchCover * fit.part_spread) + fit.joining;
+  return HalfWidth::Even(std::ceil(outline * 100.0) / 100.0);
+}
+
+HalfWidth WallErrorOf(const BenchFit& fit, const BenchWidths& widths) {
+  double least = fit.wall;
+  double greatest = fit.wall;
+  for (const BenchReading& r : fit.sheet.readings) {
+    if (r.kind != BenchKind::wall) continue;
+    least = std::min(least, r.value);
+    greatest = std::max(greatest, r.value);
+  }
+  const auto up = [](double value) { return std::ceil(value * 100.0) / 100.0; };
+  // A rusted wall is thinner in places: what was read there counts in full.
+  return {up(widths.wall + fit.wall - least), up(widths.wall + greatest - fit.wall)};
+}
+
+std::vector<BenchOffer> OffersOf(const PartRow& part, const BenchSheet& sheet, Side described,
+                                 const Adjustment& fit) {
+  std::vector<BenchOffer> offers;
   const auto offer = OfferOf(part, sheet, described, fit.x);
-  if (!offer) return std::nullopt;
+  if (!offer) return offers;
   const BenchModel model(part, sheet, described);
-  const BenchWidths now = WidthsOf(model.unknowns(), fit.covariance);
-  std::optional<BenchAdvice> best;
-  double most = kLeastGain;
   for (std::size_t i = offer->own; i < offer->sheet.readings.size(); ++i) {
     const Eigen::VectorXd g = offer->jacobian.row(static_cast<Eigen::Index>(i)).transpose();
     const Eigen::VectorXd cg = fit.covariance * g;
     const Eigen::MatrixXd after = fit.covariance - cg * cg.transpose() / (1.0 + g.dot(cg));
-    const BenchWidths then = WidthsOf(model.unknowns(), after);
-    const double gain = now.outline - then.outline + now.wall - then.wall;
+    offers.push_back({offer->sheet.readings[i], WidthsOf(model.unknowns(), after)});
+  }
+  return offers;
+}
+
+std::optional<BenchAdvice> NextReading(const PartRow& part, const BenchSheet& sheet, Side described,
+                                       const Adjustment& fit) {
+  const BenchModel model(part, sheet, described);
+  const BenchWidths now = WidthsOf(model.unknowns(), fit.covariance);
+  std::optional<BenchAdvice> best;
+  double most = kLeastGain;
+  for (const BenchOffer& offer : OffersOf(part, sheet, described, fit)) {
+    const double gain = now.outline - offer.then.outline + now.wall - offer.then.wall;
     if (gain <= most) continue;
     most = gain;
-    const BenchReading& r = offer->sheet.readings[i];
+    const BenchReading& r = offer.reading;
     best = BenchAdvice{fmt::format("{} with the {}", r.name, r.instrument), gain,
                        r.row.value_or(r.from.row)};
   }

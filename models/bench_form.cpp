@@ -32,7 +32,8 @@ std::vector<StationRow> RowsOf(const PartRow& part) {
 /// One form under way.
 class FormMaker {
  public:
-  FormMaker(const PartRow& part, Side described) : part_(part), described_(described) {
+  FormMaker(const PartRow& part, Side described, const BenchSheet* bench)
+      : part_(part), described_(described), bench_(bench) {
     round_ = part.section == SectionKind::round;
   }
 
@@ -46,11 +47,24 @@ class FormMaker {
     form_.toward = chord.dot(way) >= 0.0 ? forth : back;
     form_.lateral = {words.a_minus, words.a_plus};
     form_.straightedge = words.a_minus;
+    if (bench_) {
+      form_.toward = bench_->toward;
+      form_.straightedge = bench_->straightedge;
+    }
     form_.round = round_;
+    away_ = form_.straightedge == words.a_minus ? 1.0 : -1.0;
     Rows(DirectionOf(form_.toward, described_).value_or(way),
-         DirectionOf(words.a_plus, described_).value_or(Vec3::UnitX()));
+         away_ * DirectionOf(words.a_plus, described_).value_or(Vec3::UnitX()));
     Sheet();
     form_.spares = ChooseSpares(part_, sheet_, described_, kMostSpares);
+    // Along the part, kind by kind, as a person goes.
+    std::stable_sort(form_.spares.begin(), form_.spares.end(),
+                     [](const BenchReading& a, const BenchReading& b) {
+                       const auto key = [](const BenchReading& r) {
+                         return std::pair(r.kind, r.row.value_or(r.from.row));
+                       };
+                       return key(a) < key(b);
+                     });
     return std::move(form_);
   }
 
@@ -64,9 +78,10 @@ class FormMaker {
       const double h = 0.5 * (round_ ? s.diameter : s.height);
       FormRow row;
       row.distance = along.dot(s.centre - stations.front().centre);
-      row.offset = {across.dot(s.centre) - w, across.dot(s.centre) + w};
+      // Of the faces toward rear and front: where the straightedge is in front they grow rearward.
+      row.offset = {across.dot(s.centre) - away_ * w, across.dot(s.centre) + away_ * w};
       row.height = {s.centre.z() - h, s.centre.z() + h};
-      nearest = std::min(nearest, row.offset[0]);
+      nearest = std::min({nearest, row.offset[0], row.offset[1]});
       low = std::min(low, row.height[0]);
       form_.rows.push_back(row);
     }
@@ -101,7 +116,7 @@ class FormMaker {
       Add(BenchKind::face, i, BenchSide::b_minus, row.height[0], "underside");
       Add(BenchKind::face, i, BenchSide::a_plus, row.offset[1], form_.lateral[1]);
       Add(BenchKind::face, i, BenchSide::a_minus, row.offset[0], form_.lateral[0]);
-      const double width = row.offset[1] - row.offset[0];
+      const double width = std::abs(row.offset[1] - row.offset[0]);
       const double height = row.height[1] - row.height[0];
       if (round_) {
         Add(BenchKind::diameter, i, BenchSide::b_plus, width, "diameter");
@@ -127,6 +142,8 @@ class FormMaker {
 
   const PartRow& part_;
   Side described_;
+  const BenchSheet* bench_ = nullptr;
+  double away_ = 1.0;
   bool round_ = false;
   BenchSheet sheet_;
   MeasuringForm form_;
@@ -134,7 +151,7 @@ class FormMaker {
 
 }  // namespace
 
-Result<MeasuringForm> FormOf(const PartRow& part, Side described) {
+Result<MeasuringForm> FormOf(const PartRow& part, Side described, const BenchSheet* bench) {
   if (part.section == SectionKind::outline) {
     return Fail(ErrorKind::job, fmt::format("part '{}' is given by outlines: there is no measuring "
                                             "form for it",
@@ -146,7 +163,24 @@ Result<MeasuringForm> FormOf(const PartRow& part, Side described) {
                                             "parts that lie along or across",
                                             part.name));
   }
-  return FormMaker(part, described).Run(words);
+  return FormMaker(part, described, bench).Run(words);
+}
+
+Result<BenchSheet> BareSheetOf(const PartRow& part, Side described) {
+  const auto form = FormOf(part, described);
+  if (!form) return tl::unexpected(form.error());
+  BenchSheet sheet;
+  sheet.toward = form->toward;
+  sheet.straightedge = form->straightedge;
+  BenchReading wall;
+  wall.name = "wall";
+  wall.kind = BenchKind::wall;
+  wall.value = part.wall;
+  const bool measured = part.wall_basis == Basis::measured;
+  wall.instrument = measured ? "wall gauge" : "drawing";
+  wall.sigma = WallSigma(measured, part.wall);
+  sheet.readings.push_back(wall);
+  return sheet;
 }
 
 }  // namespace holeward

@@ -37,7 +37,13 @@ struct MeasuringForm {
 };
 
 /// The form of a part with its stations as rows, at most 12 of them.
+/// @param bench the part's own sheet, whose straightedge and way of distances then count; or null
 /// Errors (job): an upright part, one given by outlines.
-[[nodiscard]] Result<MeasuringForm> FormOf(const PartRow& part, Side described);
+[[nodiscard]] Result<MeasuringForm> FormOf(const PartRow& part, Side described,
+                                           const BenchSheet* bench = nullptr);
+
+/// The sheet of a part as its form lays it, without rows; the wall as the job has it.
+/// Errors: as FormOf.
+[[nodiscard]] Result<BenchSheet> BareSheetOf(const PartRow& part, Side described);
 
 }  // namespace holeward

@@ -21,6 +21,9 @@ struct PartBench {
 struct JobWithBenches {
   JobReading reading;
   std::vector<PartBench> benches;  ///< in the order of the file; parts that could be fitted
+  /// What `marking.outline` and `marking.wall` are without the benches: fits never narrow them.
+  HalfWidth outline_floor;
+  HalfWidth wall_floor;
 };
 
 /// As ReadJobText and ReadJobFile. A part whose readings leave a doubt is read as assumed, so that

@@ -31,6 +31,14 @@ std::string BenchWords::Face(BenchSide side) const {
   return "";
 }
 
+BenchWords WordsOfBench(const BenchSheet& sheet) {
+  const bool across = sheet.toward == "outboard" || sheet.toward == "inboard";
+  BenchWords words;
+  words.lateral = across ? std::array<std::string, 2>{"front", "rear"}
+                         : std::array<std::string, 2>{"outboard", "inboard"};
+  return words;
+}
+
 std::vector<std::string> BenchWords::Faces() const {
   return {"top", "underside", lateral[0], lateral[1]};
 }

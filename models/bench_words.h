@@ -26,6 +26,9 @@ struct BenchWords {
   [[nodiscard]] std::vector<std::string> Faces() const;
 };
 
+/// The words of a bench whose distances grow this way.
+[[nodiscard]] BenchWords WordsOfBench(const BenchSheet& sheet);
+
 /// The sizes that a section of this kind has.
 [[nodiscard]] std::vector<KindWord> BenchSizeWords(SectionKind section);
 

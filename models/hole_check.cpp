@@ -273,6 +273,11 @@ class StageChecker {
     if (site_.part.wall_basis == holeward::Basis::assumed) {
       assumed(fmt::format("the wall of part '{}'", site_.part.name));
     }
+    for (const UnprovenReach& reach : site_.part.unproven) {
+      if (site_.placed.station < reach.from || site_.placed.station > reach.to) continue;
+      check_.verdict = Worse(check_.verdict, Verdict::unproven);
+      Because(fmt::format("it rests on {}", reach.why));
+    }
     for (const InnerBody& body : site_.part.inner) {
       if (body.basis == holeward::Basis::assumed)
         assumed(fmt::format("inner body '{}'", body.name));

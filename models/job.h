@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "geometry/marking.h"
+#include "geometry/unproven_reach.h"
 #include "geometry/vec.h"
 #include "models/job_place.h"
 #include "models/job_shop.h"
@@ -43,6 +44,24 @@ struct StationRow {
   friend bool operator==(const StationRow&, const StationRow&) = default;
 };
 
+/// One measure of a rule of placement, as the job gives it.
+struct MeasureRow {
+  Method method = Method::tape;
+  double value = 0.0;             ///< mm; protractor: radians
+  std::vector<std::string> from;  ///< one datum; middle between two: two; middle of face: none
+  bool across_face = false;       ///< middle = "face"
+  double fraction =
+      0.5;  ///< middle: from the first datum; across a face: from its bottom, rear or inboard edge
+  std::optional<std::string> toward;
+  std::string
+      line;  ///< line: the named line ("middle" on a flat face); in line: the datum is in `from`
+  EdgeReading edge = EdgeReading::unstated;
+  bool to_centre = false;  ///< hole: to = "centre"
+  Location at;
+
+  friend bool operator==(const MeasureRow&, const MeasureRow&) = default;
+};
+
 /// What is fixed to a part, as the job gives it.
 struct FittingRow {
   std::string name;
@@ -57,6 +76,9 @@ struct FittingRow {
   Vec2 size = Vec2::Zero();  ///< bracket, plate, seam: along the part, around it
   std::optional<double> height;  ///< off the skin; left out, access beside it is unproven
   double weld = 0.0;  ///< stud, bracket, plate: leg of the fillet all round on the skin, mm
+  /// Placed by two readings as a point is; station and aside are then found when the part is built.
+  std::optional<std::array<MeasureRow, 2>> rule;
+  Location rule_at;
   Basis basis = Basis::measured;
   std::optional<Side> only;
   Location at;
@@ -102,6 +124,7 @@ struct PartRow {
   std::vector<FittingRow> fittings;
   std::vector<InnerRow> inner;
   std::shared_ptr<const SolidSource> solid;  ///< what it is made of, or null: of its sections
+  std::vector<UnprovenReach> unproven;  ///< of a part measured on a bench: what nothing checks
   Location at;
 
   friend bool operator==(const PartRow&, const PartRow&) = default;
@@ -116,24 +139,6 @@ struct NeighbourRow {
   Location at;
 
   friend bool operator==(const NeighbourRow&, const NeighbourRow&) = default;
-};
-
-/// One measure of a rule of placement, as the job gives it.
-struct MeasureRow {
-  Method method = Method::tape;
-  double value = 0.0;             ///< mm; protractor: radians
-  std::vector<std::string> from;  ///< one datum; middle between two: two; middle of face: none
-  bool across_face = false;       ///< middle = "face"
-  double fraction =
-      0.5;  ///< middle: from the first datum; across a face: from its bottom, rear or inboard edge
-  std::optional<std::string> toward;
-  std::string
-      line;  ///< line: the named line ("middle" on a flat face); in line: the datum is in `from`
-  EdgeReading edge = EdgeReading::unstated;
-  bool to_centre = false;  ///< hole: to = "centre"
-  Location at;
-
-  friend bool operator==(const MeasureRow&, const MeasureRow&) = default;
 };
 
 /// The way the tip travels.

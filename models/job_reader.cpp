@@ -35,7 +35,7 @@ JobReading Wrong(Job job, Location at, std::string message) {
   return reading;
 }
 
-JobWithBenches WithoutBenches(JobReading reading) { return {std::move(reading), {}}; }
+JobWithBenches WithoutBenches(JobReading reading) { return {std::move(reading), {}, {}, {}}; }
 
 void ReadUnits(TableWalk& root, JobReadingState& state) {
   const auto units = root.Choice("units", {"mm", "in"});
@@ -113,6 +113,8 @@ JobWithBenches ReadBenchJobText(std::string_view text, const std::string& file) 
   read.reading.unreadable = state.unreadable;
   read.reading.job = std::move(state.job);
   read.benches = std::move(state.benches);
+  read.outline_floor = state.outline_floor;
+  read.wall_floor = state.wall_floor;
   return read;
 }
 

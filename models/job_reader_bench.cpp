@@ -2,14 +2,17 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <filesystem>
 #include <set>
 
 #include <fmt/format.h>
 
 #include "models/bench.h"
 #include "models/bench_instruments.h"
+#include "models/bench_table.h"
 #include "models/bench_words.h"
 #include "models/job_reading.h"
+#include "models/text_hash.h"
 
 namespace holeward {
 namespace {
@@ -20,7 +23,8 @@ constexpr std::size_t kMostBenchRows = 40;
 /// Reads one bench.
 class BenchReader {
  public:
-  BenchReader(TableWalk walk, const PartRow& part) : walk_(std::move(walk)), part_(part) {}
+  BenchReader(TableWalk walk, const PartRow& part, Job& job)
+      : walk_(std::move(walk)), part_(part), job_(job) {}
 
   std::optional<BenchSheet> Run() {
     sheet_.at = walk_.node().at;
@@ -29,10 +33,12 @@ class BenchReader {
     const Bounds density{
         "a density in kg/dm3 from 0.1 to 25", Measured::plain, density_low, false, 25.0, false};
     sheet_.density = walk_.Number("density", density).value_or(sheet_.density);
+    Table();
     Rows();
     Wall();
     Corner();
     ReadSpareReadings(walk_, part_, words_, sheet_);
+    TakeTable();
     Mounts();
     walk_.Finish();
     Names();
@@ -44,14 +50,52 @@ class BenchReader {
   void Ways() {
     sheet_.toward =
         walk_.Choice("toward", {"outboard", "inboard", "front", "rear"}).value_or("outboard");
-    const bool across = sheet_.toward == "outboard" || sheet_.toward == "inboard";
-    words_.lateral = across ? std::array<std::string, 2>{"front", "rear"}
-                            : std::array<std::string, 2>{"outboard", "inboard"};
+    words_ = WordsOfBench(sheet_);
     sheet_.straightedge = walk_.Choice("straightedge", {words_.lateral[0], words_.lateral[1]})
                               .value_or(words_.lateral[1]);
   }
 
+  // A filled-in form beside the job.
+  void Table() {
+    const auto file = walk_.Text("readings", 500);
+    if (!file || file->empty()) {
+      if (file)
+        walk_.Error(walk_.PlaceOf("readings"), walk_.What("readings") + " must not be empty");
+      return;
+    }
+    const std::filesystem::path named(*file);
+    const auto path =
+        named.is_absolute() ? named : std::filesystem::path(job_.file).parent_path() / named;
+    table_ = ReadBenchTableFile(path.string());
+    TellTable(table_->errors);
+    // What the file says is part of what is released.
+    job_.content_hash =
+        Sha256(job_.content_hash + table_->bytes_hash).substr(0, job_.content_hash.size());
+  }
+
+  void TellTable(const std::vector<JobError>& errors) {
+    const auto file = walk_.node().Find("readings");
+    for (const JobError& error : errors) {
+      walk_.Error(file->at, fmt::format("{}: {}", walk_.What("readings"), error.Text(file->text)));
+    }
+  }
+
+  void TakeTable() {
+    if (!table_ || !table_->errors.empty()) return;
+    const Location at = walk_.PlaceOf("readings");
+    if (!HoldsPart(*table_, part_.name)) {
+      return walk_.Error(
+          at, fmt::format("{} holds no reading of part '{}'", walk_.What("readings"), part_.name));
+    }
+    TellTable(TakeReadings(*table_, part_, at, &sheet_));
+  }
+
   void Rows() {
+    if (table_ && !walk_.Has("rows")) {
+      sheet_.rows.assign(RowsOf(*table_, part_.name), walk_.PlaceOf("readings"));
+      walk_.Find("rows");
+      return;
+    }
     const TomlNode* list = walk_.Find("rows", Need::required);
     if (!list) return;
     if (list->kind != TomlKind::list || list->items.size() < 2 ||
@@ -134,9 +178,7 @@ class BenchReader {
     r.kind = BenchKind::wall;
     r.value = part_.wall;
     r.instrument = part_.wall_basis == Basis::measured ? "wall gauge" : "drawing";
-    // A drawn wall is that of sheet metal, within 0.2 mm; common practice, no source.
-    r.sigma = part_.wall_basis == Basis::measured ? InstrumentSigma("wall gauge", r.value)
-                                                  : SigmaOfHalfWidth(0.2);
+    r.sigma = WallSigma(part_.wall_basis == Basis::measured, r.value);
     r.at = sheet_.at;
     AddBenchReading(r, sheet_, walk_);
   }
@@ -212,6 +254,8 @@ class BenchReader {
 
   TableWalk walk_;
   const PartRow& part_;
+  Job& job_;
+  std::optional<BenchTable> table_;
   BenchWords words_;
   BenchSheet sheet_;
   double last_ = 0.0;
@@ -239,7 +283,7 @@ bool ReadBench(TableWalk& walk, PartRow& part, JobReadingState& state) {
   }
   if (!table) return false;
   const auto where = fmt::format("[part.{}.bench]", part.name);
-  const auto sheet = BenchReader(TableWalk(*table, where, walk.context()), part).Run();
+  const auto sheet = BenchReader(TableWalk(*table, where, walk.context()), part, state.job).Run();
   if (!sheet || !(part.wall > 0.0)) return false;
   auto fit = FitBench(part, *sheet, state.job.described_side);
   if (!fit) {
@@ -252,6 +296,7 @@ bool ReadBench(TableWalk& walk, PartRow& part, JobReadingState& state) {
   const bool across = sheet->toward == "outboard" || sheet->toward == "inboard";
   part.lies = across ? "across" : "along";
   if (!fit->doubts.empty()) part.basis = Basis::assumed;
+  part.unproven = fit->unchecked;
   state.benches.push_back({part.name, std::make_shared<const BenchFit>(std::move(*fit))});
   return true;
 }
@@ -271,8 +316,10 @@ void WidenMarking(JobReadingState& state) {
   // What the job says, or the default where other parts rest on it, is never narrowed.
   Marking& m = state.job.marking;
   const bool all = state.benches.size() == state.job.parts.size();
-  if (all && !(marking && marking->Find("outline"))) m.outline = outline;
-  if (all && !(marking && marking->Find("wall"))) m.wall = wall;
+  if (all && !(marking && marking->Find("outline"))) m.outline = {};
+  if (all && !(marking && marking->Find("wall"))) m.wall = {};
+  state.outline_floor = m.outline;
+  state.wall_floor = m.wall;
   widen(m.outline, outline);
   widen(m.wall, wall);
 }

@@ -141,7 +141,23 @@ FittingRow ReadFitting(TableWalk walk, const PartSource& source, Side described)
   fitting.name = walk.Name("name").value_or("");
   const auto kind = KindOf(
       walk.Choice("kind", {"eye", "stud", "bracket", "plate", "seam", "hole"}, Need::required));
-  const auto station = walk.Number("station", LengthBounds(), Need::required);
+  const bool by_rule = walk.Has("rule") && kind != FittingKind::eye;
+  if (kind == FittingKind::eye) {
+    walk.Refuse("rule", fmt::format("{} has no sense: an eye is measured by its centre; give its "
+                                    "station",
+                                    walk.What("rule")));
+  } else {
+    walk.Find("rule");
+  }
+  const auto station =
+      walk.Number("station", LengthBounds(), by_rule ? Need::optional : Need::required);
+  walk.CallMissing("station", "\"station\" or \"rule\"");
+  if (by_rule) {
+    for (const char* key : {"station", "aside"}) {
+      walk.Refuse(key, fmt::format("{} cannot stand beside \"rule\", which places the fitting",
+                                   walk.What(key)));
+    }
+  }
   fitting.station = station.value_or(0.0);
   if (station && source.shape_known && *station > source.length) {
     walk.Error(walk.PlaceOf("station"),
@@ -153,7 +169,7 @@ FittingRow ReadFitting(TableWalk walk, const PartSource& source, Side described)
     fitting.kind = *kind;
     ReadByKind(walk, fitting, source, described);
   } else {
-    walk.Accept({"face", "diameter", "length", "axis", "size", "height", "aside", "weld"});
+    walk.Accept({"rule", "face", "diameter", "length", "axis", "size", "height", "aside", "weld"});
   }
   fitting.basis = ReadBasis(walk, "basis", Basis::measured);
   fitting.only = ReadOnly(walk);
@@ -170,6 +186,28 @@ void ReadFittings(TableWalk& walk, PartRow& part, const PartSource& source,
     const auto where = ItemName(*tables[i], "fitting", i, walk.where());
     part.fittings.push_back(ReadFitting(TableWalk(*tables[i], where, walk.context()), source,
                                         state.job.described_side));
+  }
+}
+
+void ReadFittingRules(JobReadingState& state) {
+  const TomlNode* parts = state.root->Find("part");
+  for (std::size_t i = 0; parts && i < state.job.parts.size(); ++i) {
+    PartRow& part = state.job.parts[i];
+    const TomlNode* node = parts->Find(part.name);
+    const TomlNode* fittings = node ? node->Find("fitting") : nullptr;
+    if (!fittings || fittings->kind != TomlKind::list) continue;
+    std::size_t k = 0;
+    for (const TomlNode& table : fittings->items) {
+      if (table.kind != TomlKind::table || k >= part.fittings.size()) continue;
+      FittingRow& fitting = part.fittings[k++];
+      if (!table.Find("rule") || fitting.kind == FittingKind::eye) continue;
+      TableWalk walk(table, ItemName(table, "fitting", k - 1, fmt::format("[part.{}]", part.name)),
+                     state.context);
+      PointRow point;
+      ReadRule(walk, point, {&state, i, fitting.face, fitting.name, fitting.only});
+      fitting.rule = point.rule;
+      fitting.rule_at = point.rule_at;
+    }
   }
 }
 

@@ -211,6 +211,8 @@ void CheckRule(TableWalk& walk, const PointRow& point) {
   }
 }
 
+}  // namespace
+
 void ReadRule(TableWalk& walk, PointRow& point, const MeasureScope& scope) {
   const TomlNode* rule = walk.Find("rule", Need::required);
   if (!rule) return;
@@ -234,6 +236,8 @@ void ReadRule(TableWalk& walk, PointRow& point, const MeasureScope& scope) {
   }
   if (probe.Sound()) CheckRule(walk, point);
 }
+
+namespace {
 
 // Ends and fittings of a part take their names before its points do.
 std::vector<NameBook> DatumNames(JobReadingState& state) {
@@ -267,6 +271,7 @@ std::vector<NameBook> DatumNames(JobReadingState& state) {
 
 void ReadPoints(TableWalk& root, JobReadingState& state) {
   std::vector<NameBook> datum_names = DatumNames(state);
+  ReadFittingRules(state);
   NameBook names;
   const auto tables = root.Tables("point");
   state.point_nodes = tables;

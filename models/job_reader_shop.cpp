@@ -261,10 +261,45 @@ void CheckDecisions(const std::vector<DecisionRow>& rows, WalkContext& context) 
 
 }  // namespace
 
+namespace {
+
+// Variants that a person tells apart by a sign, each with its set; one of them is this one.
+void ReadVariants(TableWalk& set, Job& job) {
+  job.set.variant_question = set.Text("question", kLongestLine).value_or("");
+  const auto tables = set.Tables("variant");
+  bool here = false;
+  for (std::size_t i = 0; i < tables.size(); ++i) {
+    TableWalk walk(*tables[i], fmt::format("variant {} of [set]", i + 1), set.context());
+    VariantRow row;
+    row.sign = walk.Text("sign", kLongestLine, Need::required).value_or("");
+    row.set = walk.Text("set", 60, Need::required).value_or("");
+    for (const VariantRow& other : job.set.variants) {
+      if (other.sign != row.sign || row.sign.empty()) continue;
+      walk.Error(walk.PlaceOf("sign"), fmt::format("{} is that of another variant; no one could "
+                                                   "tell the two apart",
+                                                   walk.What("sign")));
+    }
+    walk.Finish();
+    here = here || row.set == job.set_number;
+    job.set.variants.push_back(std::move(row));
+  }
+  if (tables.empty() == job.set.variant_question.empty() && (tables.empty() || tables.size() > 1)) {
+    if (tables.empty() || here) return;
+    return set.Error(set.PlaceOf("variant"),
+                     fmt::format("one {} must have the set number of this job, {}",
+                                 set.What("variant"), Quoted(job.set_number)));
+  }
+  set.Error(tables.empty() ? set.PlaceOf("question") : tables.front()->at,
+            "[set] must have a \"question\" and at least two of \"variant\", or neither");
+}
+
+}  // namespace
+
 void ReadSetExtras(TableWalk& set, Job& job) {
   job.set.applies_to = set.Text("applies_to", kLongestLine).value_or("");
   job.set.effective = ReadDay(set, "effective", Need::optional);
   job.set.supersedes = set.Text("supersedes", kLongestLine).value_or("");
+  ReadVariants(set, job);
 }
 
 void ReadRelease(TableWalk& root, JobReadingState& state) {

@@ -27,6 +27,8 @@ struct PartSource {
 /// The job so far. `sources` runs beside `job.parts`.
 struct JobReadingState {
   std::vector<PartBench> benches;  ///< of the parts measured on a bench
+  HalfWidth outline_floor;         ///< marking errors without the benches
+  HalfWidth wall_floor;
   Job job;
   WalkContext context;
   const TomlNode* root = nullptr;
@@ -78,6 +80,8 @@ void CheckShape(TableWalk& walk, PartRow& part, PartSource& source, Side describ
 /// Corner points, crossings and corner radii of an outline; leaves it counter-clockwise.
 bool CheckOutline(StationRow& station, Location at, const std::string& where, WalkContext& context);
 void ReadFittings(TableWalk& walk, PartRow& part, const PartSource& source, JobReadingState& state);
+/// `rule` of the fittings that have one, when every part is known.
+void ReadFittingRules(JobReadingState& state);
 void ReadInnerBodies(TableWalk& walk, PartRow& part, const PartSource& source);
 /// [[neighbour]].
 void ReadNeighbours(TableWalk& root, JobReadingState& state);
@@ -114,6 +118,8 @@ struct MeasureScope {
   std::optional<Side> only;
 };
 
+/// `rule` of a point: its two measures.
+void ReadRule(TableWalk& walk, PointRow& point, const MeasureScope& scope);
 /// A measure of a point's rule.
 [[nodiscard]] MeasureRow ReadMeasure(TableWalk walk, const MeasureScope& scope);
 

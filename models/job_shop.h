@@ -15,11 +15,19 @@ namespace holeward {
 /// injury. The worst first.
 enum class Signal { danger, warning, caution, notice };
 
+/// A variant of the vehicle that a person tells by a sign, and the set that is made for it.
+struct VariantRow {
+  std::string sign;  ///< "bracket 36 mm wide"
+  std::string set;   ///< number of its set
+};
+
 /// Whom the set is from, for what it holds and what it replaces.
 struct SetRow {
   std::string applies_to;
   std::string effective;  ///< YYYY-MM-DD, or empty
   std::string supersedes;
+  std::string variant_question;      ///< "How wide is the bracket?"; empty: no variants
+  std::vector<VariantRow> variants;  ///< one of them is this set
 };
 
 /// Who released one half of a job.

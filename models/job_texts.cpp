@@ -19,6 +19,8 @@ using Path = std::vector<std::string_view>;
 
 const std::array kTextPaths = {Path{"title"},
                                Path{"set", "applies_to"},
+                               Path{"set", "question"},
+                               Path{"set", "variant", "*", "sign"},
                                Path{"vehicle", "posture"},
                                Path{"part", "@"},
                                Path{"part", "*", "start"},

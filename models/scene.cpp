@@ -78,6 +78,7 @@ std::optional<Part> BuildPart(const PartMaking& making) {
   part.channel = row.section == SectionKind::channel;
   part.basis = row.basis;
   part.wall_basis = row.wall_basis;
+  part.unproven = row.unproven;
   PartNames names = NamesOf(row, making.job->described_side);
   auto solid =
       row.solid ? SolidOfSource(row, *part.skin, names) : BuildPartSolid(row, *part.skin, names);

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "models/placing.h"
 #include "models/scene_parts.h"
 
 namespace holeward {
@@ -255,6 +256,40 @@ void CheckOverlaps(const PartMaking& making, const Part& part) {
   }
 }
 
+// A fitting placed by two readings stands where a point of that rule would: its station, and how
+// far aside it is. The fittings before it may be read from.
+std::optional<FittingRow> ByStation(const PartMaking& making, const FittingRow& row,
+                                    const Part& part) {
+  if (!row.rule) return row;
+  Job job;
+  job.marking = making.job->marking;
+  job.described_side = making.job->described_side;
+  PointRow point;
+  point.name = row.name;
+  point.part = part.name;
+  point.face = row.face;
+  point.rule = *row.rule;
+  point.rule_at = row.rule_at;
+  point.at = row.at;
+  job.points.push_back(point);
+  Scene scene;
+  scene.parts.push_back(part);
+  scene.outboard_y = job.described_side == Side::left ? 1.0 : -1.0;
+  const Placing placing = PlacePoints(job, scene, making.side);
+  if (placing.points.empty()) {
+    making.Wrong(row.rule_at, placing.errors.empty()
+                                  ? fmt::format("the rule of \"{}\" places nothing", row.name)
+                                  : placing.errors.front().message);
+    return std::nullopt;
+  }
+  FittingRow found = row;
+  found.station = placing.points.front().station;
+  const double u = placing.points.front().place.u;
+  const auto middle = MiddleV(part, row.face.value_or(""));
+  if (middle) found.aside = placing.points.front().girth - part.skin->GirthOf(u, *middle);
+  return found;
+}
+
 // The mirror copy of a fitting on the centre plane is the fitting itself.
 bool SamePlace(const Skin& skin, const Fitting& f, const Fitting& g) {
   const Vec3 apart = f.shape == FittingShape::eye
@@ -272,7 +307,8 @@ void AddFittings(const PartMaking& making, Part& part) {
     const bool here = !row.only || *row.only == making.side;
     const bool there = part.shared && (!row.only || *row.only == other);
     if (!here && !there) continue;
-    const auto fitting = PlaceFitting(making, row, part);
+    const auto placed = ByStation(making, row, part);
+    const auto fitting = placed ? PlaceFitting(making, *placed, part) : std::nullopt;
     if (!fitting) continue;
     if (here) part.fittings.push_back(*fitting);
     if (!there) continue;

@@ -71,6 +71,18 @@ TEST(InstructionSheet, GoesThroughOneSideAfterTheOther) {
   }
 }
 
+TEST(InstructionSheet, AsksFirstWhichSetIsForTheVehicle) {
+  ShopInput input = Shop();
+  input.variant_question = "How wide is the bracket?";
+  input.variants = {{"36 mm", input.facts.head.set_number}, {"42 mm", "HW-0108"}};
+  const Scratch scratch;
+  const std::string text = PageText(Put(scratch, Made(input)), 1);
+  EXPECT_TRUE(Has(text, "How wide is the bracket?")) << text;
+  EXPECT_TRUE(Has(text, "36 mm: this set, HW-0107")) << text;
+  EXPECT_TRUE(Has(text, "42 mm: set HW-0108. Stop: do not use this one")) << text;
+  EXPECT_LT(text.find("How wide"), text.find("Tools and materials"));
+}
+
 TEST(InstructionSheet, SaysNotReleasedOnEveryPageWithTheReason) {
   ShopInput input = Shop();
   input.facts.released = false;
