@@ -32,12 +32,14 @@ class Snooper {
  public:
   explicit Snooper(const AdjustProblem& problem) : problem_(problem), used_(AllOf(problem)) {}
 
-  tl::expected<Snooping, AdjustFailure> Run() {
-    auto fit = Adjust(problem_, used_, Loss::huber);
+  // @param first how the readings are weighed until no gross error is left
+  tl::expected<Snooping, AdjustFailure> Run(Loss first) {
+    auto fit = Adjust(problem_, used_, first);
     if (!fit) return tl::unexpected(fit.error());
     const auto spare = fit->freedom;
     const int most = std::max(1, static_cast<int>(std::ceil(kMostShare * spare)));
-    double limit = kGross;  // the robust fit's figures are only good for gross errors
+    // The robust fit's figures are only good for gross errors.
+    double limit = first == Loss::huber ? kGross : kStandsOut;
     for (bool settled = false; !settled;) {
       const auto worst = MostStanding(*fit, limit);
       if (worst && static_cast<int>(made_.suspects.size()) < most && fit->freedom > 0) {
@@ -163,8 +165,25 @@ Snooping::Interval Snooping::IntervalOf(Eigen::Index k, double deviations) const
   return all;
 }
 
+namespace {
+
+// The fewer readings are called wrong the better; of as few, what leaves the lesser squares.
+bool IsBetter(const Snooping& a, const Snooping& b) {
+  if (a.contradicting != b.contradicting) return !a.contradicting;
+  if (a.suspects.size() != b.suspects.size()) return a.suspects.size() < b.suspects.size();
+  return a.adjustment.chi_square < b.adjustment.chi_square;
+}
+
+}  // namespace
+
 tl::expected<Snooping, AdjustFailure> Snoop(const AdjustProblem& problem) {
-  return Snooper(problem).Run();
+  auto robust = Snooper(problem).Run(Loss::huber);
+  if (robust && robust->suspects.size() < 2 && !robust->contradicting) return robust;
+  // One wrong reading of a fine instrument may outweigh several right ones of coarser instruments,
+  // which the robust fit then calls wrong in its place: least squares from the start tell that.
+  auto plain = Snooper(problem).Run(Loss::squares);
+  if (!plain) return robust;
+  return !robust || IsBetter(*plain, *robust) ? plain : robust;
 }
 
 }  // namespace holeward

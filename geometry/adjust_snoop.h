@@ -43,7 +43,8 @@ struct Snooping {
   [[nodiscard]] Interval IntervalOf(Eigen::Index k, double deviations) const;
 };
 
-/// Adjusts, robustly first, and names the readings that stand out.
+/// Adjusts, robustly first, and names the readings that stand out; where they are several, also by
+/// least squares from the start, and the explanation with fewer wrong readings is taken.
 /// Errors: as Adjust.
 [[nodiscard]] tl::expected<Snooping, AdjustFailure> Snoop(const AdjustProblem& problem);
 

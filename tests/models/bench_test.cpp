@@ -274,6 +274,22 @@ TEST(Bench, TheWeightByTheFitIsThatOfTheBuiltSolid) {
   }
 }
 
+double Below(double z) { return 0.5 * std::erfc(-z / std::sqrt(2.0)); }
+
+// A blunder that stands `out` standard deviations out of its own test is not found where the noise
+// takes its test below 3.29.
+double ChanceMissed(double out) { return Below(3.29 - out); }
+
+// Another reading, its test tied to the blunder's by rho, is as likely as the misread one where
+// w² - w'² < 9 (geometry/adjust_snoop.cpp). To the first order that difference is normal with the mean
+// m² and the deviation 2 m, m = out sqrt(1 - rho²): both tests are one noise seen along two directions
+// whose angle has the cosine rho. Separability of two alternatives: W. Förstner, Reliability and
+// discernability of extended Gauss-Markov models, Deutsche Geodätische Kommission A 98 (1983; from memory).
+double ChanceMistaken(double out, double rho) {
+  const double m = out * std::sqrt(std::max(0.0, 1.0 - rho * rho));
+  return m > 0.0 ? Below((9.0 - m * m) / (2.0 * m)) : 1.0;
+}
+
 // What one run with a blunder comes to.
 struct BlunderRun {
   int sizes = 0;
@@ -281,7 +297,7 @@ struct BlunderRun {
   bool doubt = false;          ///< it could be one of several
   bool allowed = false;        ///< redundancy lets it be found 95 times in 100
   bool named = false;          ///< alone or with those it looks like
-  bool alone_allowed = false;  ///< and nothing else looks like it
+  bool alone_allowed = false;  ///< and told from every other as often
   bool alone = false;
 };
 
@@ -305,9 +321,8 @@ BlunderRun RunWithBlunder(Sample s, std::size_t wrong, double by) {
     run.named = run.named || suspect.reading == at || among;
     run.alone = run.alone || (suspect.reading == at && rivals.empty());
   }
-  // Redundancy allows it where the blunder stands 5 standard deviations out of its own test: found
-  // 95 times in 100 (3.29 + 1.64); alone where leaving out any other costs more than 9 in the sum
-  // of squares as often: m² - 3.29 m > 9, m the blunder in its test times sqrt(1 - rho²).
+  // Redundancy allows it where, by the design alone, the chance that it is not found and named is
+  // below 5 in 100.
   const BenchModel model(s.part, s.sheet, Side::left);
   const AdjustProblem problem = ProblemOf(model, s.sheet);
   AdjustProblem there = problem;
@@ -315,13 +330,15 @@ BlunderRun RunWithBlunder(Sample s, std::size_t wrong, double by) {
   const auto all = Adjust(there, AllOf(there));
   EXPECT_TRUE(all.has_value());
   if (!all) return run;
-  run.allowed = std::sqrt(all->redundancy[at]) >= r.sigma;
-  run.alone_allowed = run.allowed;
-  const double stands_out = 5.0 * std::sqrt(all->redundancy[at]) / r.sigma;
+  const double missed = ChanceMissed(std::abs(by) * std::sqrt(all->redundancy[at]) / r.sigma);
+  double mistaken = 0.0;
   for (Eigen::Index j = 0; j < there.readings(); ++j) {
-    const double rho = all->Correlation(there, at, j);
-    if (j != at && stands_out * std::sqrt(1.0 - rho * rho) < 5.1) run.alone_allowed = false;
+    if (j == at || all->redundancy[j] < kNoRedundancy) continue;
+    mistaken += ChanceMistaken(std::abs(by) * std::sqrt(all->redundancy[at]) / r.sigma,
+                               all->Correlation(there, at, j));
   }
+  run.allowed = missed < 0.05;
+  run.alone_allowed = missed + mistaken < 0.05;
   return run;
 }
 
@@ -359,9 +376,9 @@ TEST(Bench, ABlunderOfFiveMillimetresIsNamedAndSizesStayInsideTheirIntervals) {
       named, allowed, alone, alone_allowed, doubts, 100.0 * inside / sizes, sizes);
   EXPECT_GE(allowed, runs / 2);
   EXPECT_GE(named, 0.95 * allowed);
-  EXPECT_GE(alone_allowed, in_full ? 50 : 1);
-  // A few runs may all be among those in doubt.
-  EXPECT_GE(alone, in_full ? 0.95 * alone_allowed : 1.0);
+  // A few runs may miss one.
+  EXPECT_GE(alone_allowed, in_full ? 50 : 3);
+  EXPECT_GE(alone, in_full ? 0.95 * alone_allowed : alone_allowed - 1.0);
   // Over all runs, those in doubt as well.
   EXPECT_GE(inside, (in_full ? 0.93 : 0.90) * sizes);
   EXPECT_LE(inside, (in_full ? 0.97 : 0.99) * sizes);
