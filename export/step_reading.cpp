@@ -14,6 +14,7 @@
 #include <Interface_CheckIterator.hxx>
 #include <Interface_InterfaceModel.hxx>
 #include <STEPControl_Reader.hxx>
+#include <ShapeAnalysis_ShapeTolerance.hxx>
 #include <ShapeFix_Shape.hxx>
 #include <StepData_StepModel.hxx>
 #include <StepRepr_RepresentationItem.hxx>
@@ -40,6 +41,10 @@ using Json = nlohmann::json;
 // More bodies, or faces of one, are not a suspension part.
 constexpr int kMostBodies = 1000;
 constexpr int kMostFaces = 20000;
+// Faces, edges and corners of one body lie on each other within this, mm: as much as a face may be
+// off the tube it is one of (geometry/solid_match). The reader widens the tolerance of an edge
+// until a damaged one fits, and what lies within a tolerance is anyone's guess.
+constexpr double kFit = 0.02;
 
 bool IsClosed(const TopoDS_Shape& solid) {
   for (TopExp_Explorer e(solid, TopAbs_SHELL); e.More(); e.Next()) {
@@ -58,6 +63,11 @@ double VolumeOf(const TopoDS_Shape& solid) {
 std::string TroubleOf(const TopoDS_Shape& solid) {
   if (!IsClosed(solid)) return "its surface is not closed";
   if (!BRepCheck_Analyzer(solid).IsValid()) return "its faces and edges do not fit together";
+  const double fit = ShapeAnalysis_ShapeTolerance().Tolerance(solid, 1);  // 1: the greatest
+  if (!(fit <= kFit)) {
+    return fmt::format("its faces and edges meet only within {:.3g} mm, not within {:g} mm", fit,
+                       kFit);
+  }
   if (!(VolumeOf(solid) > 1e-3)) return "it has no volume";
   return "";
 }

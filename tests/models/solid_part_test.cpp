@@ -159,6 +159,27 @@ TEST_F(SolidBox, AHoleInItIsNoneOfTheTube) {
       << said;
 }
 
+// One corner of an edge 2 mm off: the reader widens the edge's tolerance until it fits.
+TEST_F(SolidBox, ACornerBesideItsFacesMakesTheBodyNone) {
+  std::string text = testing_tools::ReadAll(file_);
+  const auto vertex = text.find("VERTEX_POINT('',#");
+  ASSERT_NE(vertex, std::string::npos);
+  const auto name = vertex + std::string("VERTEX_POINT('',").size();
+  const std::string entity =
+      text.substr(name, text.find(')', name) - name) + " = CARTESIAN_POINT('',(";
+  const auto place = text.find("\n" + entity);
+  ASSERT_NE(place, std::string::npos);
+  const auto first = place + 1 + entity.size();
+  const auto comma = text.find(',', first);
+  const double x = std::stod(text.substr(first, comma - first));
+  text.replace(first, comma - first, std::to_string(x + 2.0));
+  const auto file = ReadSolidFile(folder_.Put("corner.step", text));
+  ASSERT_TRUE(file) << file.error().message;
+  ASSERT_EQ(file->bodies.size(), 1U);
+  EXPECT_TRUE(Says(file->bodies[0].trouble, "meet only within 2 mm, not within 0.02 mm"))
+      << file->bodies[0].trouble;
+}
+
 TEST_F(SolidBox, TheReleaseHoldsForTheFilesBytes) {
   const std::string job = folder_.path() + "/job.toml";
   const std::string text = SolidJob(box_, "arm.step", {62, 420, 52});
