@@ -20,7 +20,9 @@ ExitStatus RunView(const Options& options, Console& console) {
   const std::string program = ProgramBeside(kProgram);
   if (program.empty()) {
     console.Message(
-        fmt::format("the program {}, which has the window, is not beside holeward", kProgram));
+        fmt::format("the program {}, which has the window, is not installed beside holeward; it is "
+                    "in the Debian package of the same name",
+                    kProgram));
     return ExitStatus::failed;
   }
   std::vector<std::string> words = {program};
