@@ -73,7 +73,7 @@ void CheckOneSide(const Evaluation& so_far, SideEvaluation& side) {
 
 }  // namespace
 
-Evaluation Evaluate(const Job& job, const Evaluation* before) {
+Evaluation Evaluate(const Job& job, const Evaluation* before, const std::stop_token& stop) {
   Evaluation out;
   out.job = job;
   std::vector<HoleCheck> holes;
@@ -81,8 +81,8 @@ Evaluation Evaluate(const Job& job, const Evaluation* before) {
   bool whole = true;
   for (const Side side : job.sides) {
     SideEvaluation made = PlaceOneSide(job, side, before);
-    CheckOneSide(out, made);
-    whole = whole && made.build->ok() && made.placing.errors.empty();
+    if (!stop.stop_requested()) CheckOneSide(out, made);
+    whole = whole && !stop.stop_requested() && made.build->ok() && made.placing.errors.empty();
     holes.insert(holes.end(), made.checking.holes.begin(), made.checking.holes.end());
     points.insert(points.end(), made.checking.points.begin(), made.checking.points.end());
     out.sides.push_back(std::move(made));

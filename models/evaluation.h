@@ -3,6 +3,7 @@
 #pragma once
 
 #include <memory>
+#include <stop_token>
 #include <vector>
 
 #include "models/check_memo.h"
@@ -36,7 +37,9 @@ struct Evaluation {
 ///
 /// @param before an earlier evaluation of a job, or null. What this job has in common with it is
 /// taken over; the result is the same as without, but for the time it takes
-[[nodiscard]] Evaluation Evaluate(const Job& job, const Evaluation* before = nullptr);
+/// @param stop asked to stop, no further side is checked, and the verdict over all is unproven
+[[nodiscard]] Evaluation Evaluate(const Job& job, const Evaluation* before = nullptr,
+                                  const std::stop_token& stop = {});
 
 /// The same without its checks: parts and places alone, to be shown while the checks are made.
 /// Given to Evaluate as `before`, nothing of it is done twice.

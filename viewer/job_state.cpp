@@ -127,13 +127,20 @@ JobState PlacedState(const std::string& text, const std::string& file, const Job
   return state;
 }
 
-JobState CheckedState(const JobState& placed) {
+JobState CheckedState(const JobState& placed, const std::stop_token& stop) {
   JobState state = placed;
   state.checked = true;
+  state.stopped = false;
   // What the errors left out may be what a drill meets: of a part of a job nothing is judged.
   if (state.evaluation == nullptr || !state.errors.empty()) return state;
-  state.evaluation =
-      std::make_shared<const Evaluation>(Evaluate(state.job, placed.evaluation.get()));
+  auto evaluation =
+      std::make_shared<const Evaluation>(Evaluate(state.job, placed.evaluation.get(), stop));
+  if (stop.stop_requested()) {
+    state = placed;
+    state.stopped = true;
+    return state;
+  }
+  state.evaluation = std::move(evaluation);
   state.verdict = state.evaluation->verdict;
   Take(*state.evaluation, &placed, state);
   return state;

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <memory>
+#include <stop_token>
 #include <string>
 #include <vector>
 
@@ -32,6 +33,7 @@ struct JobState {
                          ///< stand in
   std::vector<SideState> sides;         ///< in the order of the job; none if nothing could be read
   bool checked = false;                 ///< false: nothing is known yet of any hole
+  bool stopped = false;                 ///< its check was given up: nothing will be known
   Verdict verdict = Verdict::unproven;  ///< over all, once checked
   std::shared_ptr<const Evaluation> evaluation;
 
@@ -51,7 +53,8 @@ struct JobState {
                                    const JobState* before);
 
 /// The same with every point of every side checked; of a job with errors none is.
-[[nodiscard]] JobState CheckedState(const JobState& placed);
+/// @param stop asked to stop, it comes back after the side it is at: `stopped`, without verdicts
+[[nodiscard]] JobState CheckedState(const JobState& placed, const std::stop_token& stop = {});
 
 /// What of a job's text can be read: the tables with errors in them blanked out, every other byte
 /// in its place. @param errors of the text as it is

@@ -11,6 +11,7 @@ StateWorker::~StateWorker() {
     const std::lock_guard lock(in_use_);
     end_ = true;
     ++asked_;
+    stop_.request_stop();
   }
   changed_.notify_all();
   thread_.join();
@@ -21,8 +22,14 @@ void StateWorker::Ask(std::string text, std::string file) {
     const std::lock_guard lock(in_use_);
     wish_ = {std::move(text), std::move(file)};
     ++asked_;
+    stop_.request_stop();
   }
   changed_.notify_all();
+}
+
+void StateWorker::Stop() {
+  const std::lock_guard lock(in_use_);
+  stop_.request_stop();
 }
 
 bool StateWorker::Newer(unsigned number) {
@@ -34,26 +41,27 @@ void StateWorker::Run() {
   unsigned done = 0;
   for (;;) {
     Wish wish;
+    std::stop_token stop;
     {
       std::unique_lock lock(in_use_);
       changed_.wait(lock, [&] { return end_ || asked_ != done; });
       if (end_) return;
       done = asked_;
       wish = wish_;
+      stop_ = std::stop_source();
+      stop = stop_.get_token();
     }
-    Work(wish, done);
+    Work(wish, done, stop);
   }
 }
 
-void StateWorker::Work(const Wish& wish, unsigned number) {
-  JobState placed = PlacedState(wish.text, wish.file, last_.get());
-  const bool new_parts = last_ == nullptr || last_->sides.empty() || placed.sides.empty() ||
-                         last_->sides.front().scene != placed.sides.front().scene;
-  last_ = std::make_shared<const JobState>(std::move(placed));
-  // A point that moves is checked sooner than it is drawn; parts that change take a while.
-  if (new_parts) done_(last_);
+void StateWorker::Work(const Wish& wish, unsigned number, const std::stop_token& stop) {
+  last_ = std::make_shared<const JobState>(PlacedState(wish.text, wish.file, last_.get()));
+  done_(last_);
   if (Newer(number)) return;
-  last_ = std::make_shared<const JobState>(CheckedState(*last_));
+  auto checked = std::make_shared<const JobState>(CheckedState(*last_, stop));
+  if (checked->stopped && Newer(number)) return;
+  last_ = std::move(checked);
   done_(last_);
 }
 

@@ -5,6 +5,7 @@
 #include <functional>
 #include <memory>
 #include <mutex>
+#include <stop_token>
 #include <string>
 #include <thread>
 
@@ -12,8 +13,8 @@
 
 namespace holeward {
 
-/// One thread. Every text asked for comes back checked, and where parts changed it comes back
-/// placed before that; unless a newer text is asked for meanwhile.
+/// One thread. Every text asked for comes back placed, then checked. A newer text ends the check of
+/// an older one, which then does not come back.
 class StateWorker {
  public:
   using Done = std::function<void(std::shared_ptr<const JobState>)>;
@@ -26,6 +27,8 @@ class StateWorker {
   ~StateWorker();
 
   void Ask(std::string text, std::string file);
+  /// Gives up the check under way: its text comes back placed and `stopped`. Without one, nothing.
+  void Stop();
 
  private:
   struct Wish {
@@ -33,14 +36,15 @@ class StateWorker {
     std::string file;
   };
   void Run();
-  void Work(const Wish& wish, unsigned number);
+  void Work(const Wish& wish, unsigned number, const std::stop_token& stop);
   [[nodiscard]] bool Newer(unsigned number);
 
   Done done_;
   std::mutex in_use_;
   std::condition_variable changed_;
   Wish wish_;
-  unsigned asked_ = 0;  ///< how often; the number of the newest wish
+  unsigned asked_ = 0;     ///< how often; the number of the newest wish
+  std::stop_source stop_;  ///< of the wish under way
   bool end_ = false;
   std::shared_ptr<const JobState> last_;  ///< the worker's own
   std::thread thread_;                    ///< last: started when all else is there

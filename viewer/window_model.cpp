@@ -179,7 +179,7 @@ std::vector<std::string> ReasonsOf(const SideState& side, const PointRow& row) {
 std::string VerdictWord(const JobState& state, const PointRow& row,
                         const std::optional<Verdict>& verdict) {
   if (row.use == PointUse::reference) return "mark only";
-  if (!state.errors.empty()) return "not checked";
+  if (!state.errors.empty() || state.stopped) return "not checked";
   return verdict ? Word(*verdict) : "checking";
 }
 
@@ -296,6 +296,20 @@ Result<void> WindowModel::DragPoint(const ChosenPoint& point, const Vec3& to) {
   return {};
 }
 
+Result<void> WindowModel::NudgePoint(const ChosenPoint& point, const Vec3& way) {
+  const auto side = SideIndex(point.side);
+  const PlacedPoint* placed = side ? state_->Placed(*side, point.point) : nullptr;
+  if (placed == nullptr) return Fail(ErrorKind::job, "the point has no place yet");
+  const bool mirrored = state_->sides[*side].mirrored;
+  const Vec3 from = mirrored ? Mirrored(placed->position) : placed->position;
+  const Vec3 normal = mirrored ? Mirrored(placed->normal) : placed->normal;
+  const Vec3 flat = way - way.dot(normal) * normal;
+  if (flat.norm() < 0.05 * way.norm()) {
+    return Fail(ErrorKind::job, "that way leads off the part: turn the picture or go another way");
+  }
+  return DragPoint(point, from + way.norm() * flat.normalized());
+}
+
 void WindowModel::Adopt(std::shared_ptr<const JobState> state) {
   state_ = std::move(state);
   MakeRows();
@@ -308,6 +322,7 @@ std::string WindowModel::Summary() const {
                ? "1 error: the job cannot be used as it is"
                : fmt::format("{} errors: the job cannot be used as it is", state_->errors.size());
   }
+  if (state_->stopped && UpToDate()) return "not checked: stopped, F5 checks again";
   if (!state_->checked || !UpToDate()) return "checking";
   return Word(state_->verdict);
 }

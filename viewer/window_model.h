@@ -96,6 +96,9 @@ class WindowModel {
   /// Moves a point to the place of its part nearest to `to` (vehicle axes): the numbers of its rule
   /// follow, to half a millimetre and half a degree. Errors (job): the rule has no number to move.
   [[nodiscard]] Result<void> DragPoint(const ChosenPoint& point, const Vec3& to);
+  /// Moves a point along its part: the way, laid flat on the skin and as long as it was given (mm,
+  /// vehicle axes). Errors (job): as DragPoint; the way is square to the skin.
+  [[nodiscard]] Result<void> NudgePoint(const ChosenPoint& point, const Vec3& way);
   void EndStep() { history_.EndStep(); }
   [[nodiscard]] bool CanUndo() const { return history_.CanUndo(); }
   [[nodiscard]] bool CanRedo() const { return history_.CanRedo(); }

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <condition_variable>
 #include <mutex>
+#include <stop_token>
 #include <vector>
 
 #include <gtest/gtest.h>
@@ -108,6 +109,60 @@ TEST(StateWorker, GivesTheNewestTextCheckedAndDropsWhatIsOutOfDate) {
   }
   EXPECT_EQ(states.back()->text, last);
   EXPECT_LT(states.size(), 20U) << "not every text was worked out to the end";
+}
+
+// What was given up holds no verdict at all, neither old nor half made; checked again it is whole.
+TEST(JobState, ACheckGivenUpSaysNothingOfAnyHole) {
+  const std::string text = With(DemoText(), "tape = 84", "tape = 87");
+  const JobState placed = PlacedState(text, "van.toml", DemoState().get());
+  std::stop_source source;
+  source.request_stop();
+  const JobState stopped = CheckedState(placed, source.get_token());
+  EXPECT_TRUE(stopped.stopped);
+  EXPECT_FALSE(stopped.checked);
+  EXPECT_EQ(stopped.verdict, Verdict::unproven);
+  for (const SideState& side : stopped.sides) {
+    EXPECT_EQ(side.points.size(), 10U);
+    EXPECT_TRUE(side.checking.holes.empty());
+    EXPECT_TRUE(side.checking.points.empty());
+  }
+  const JobState whole = CheckedState(stopped);
+  EXPECT_TRUE(whole.checked);
+  EXPECT_FALSE(whole.stopped);
+  EXPECT_EQ(whole.verdict, Verdict::clear);
+}
+
+// The evaluation itself, asked to stop: without its checks it is not clear.
+TEST(JobState, WhatAStoppedEvaluationLeftIsUnproven) {
+  const JobState placed = PlacedState(DemoText(), "van.toml", nullptr);
+  std::stop_source source;
+  source.request_stop();
+  const Evaluation left = Evaluate(placed.job, placed.evaluation.get(), source.get_token());
+  EXPECT_EQ(left.verdict, Verdict::unproven);
+  for (const SideEvaluation& side : left.sides) EXPECT_TRUE(side.checking.holes.empty());
+}
+
+TEST(StateWorker, ACheckStoppedByHandComesBackStopped) {
+  std::mutex in_use;
+  std::condition_variable came;
+  std::shared_ptr<const JobState> last;
+  StateWorker* worker_of = nullptr;
+  StateWorker worker([&](std::shared_ptr<const JobState> state) {
+    const std::lock_guard lock(in_use);
+    // Placed: its check is next, and is stopped before it can begin.
+    if (worker_of != nullptr && !state->checked && !state->stopped) worker_of->Stop();
+    last = std::move(state);
+    came.notify_all();
+  });
+  std::unique_lock lock(in_use);
+  worker_of = &worker;
+  worker.Ask(DemoText(), "van.toml");
+  came.wait(lock, [&] { return last != nullptr && (last->stopped || last->checked); });
+  EXPECT_TRUE(last->stopped);
+  worker_of = nullptr;
+  worker.Ask(DemoText(), "van.toml");
+  came.wait(lock, [&] { return last->checked; });
+  EXPECT_EQ(last->verdict, Verdict::clear);
 }
 
 TEST(SceneShape, StandsOnBothSidesOfTheVehicle) {

@@ -18,6 +18,8 @@ struct Eye {
   Vec3 focus = Vec3::Zero();
   double height = 800.0;  ///< of what the window shows at the focus, mm
 
+  [[nodiscard]] bool operator==(const Eye& other) const = default;
+
   /// Unit, from the focus to the eye.
   [[nodiscard]] Vec3 Toward() const {
     return {std::cos(pitch) * std::cos(yaw), std::cos(pitch) * std::sin(yaw), std::sin(pitch)};

@@ -1,9 +1,7 @@
 #include "viewer/window/main_window.h"
 
-#include <QAction>
 #include <QApplication>
 #include <QCloseEvent>
-#include <QFileInfo>
 #include <QLabel>
 #include <QMessageBox>
 #include <QPainter>
@@ -13,7 +11,6 @@
 #include <QStatusBar>
 #include <QTabWidget>
 #include <QTimer>
-#include <chrono>
 #include <utility>
 
 #include "models/job_edit.h"
@@ -28,19 +25,14 @@ namespace holeward {
 namespace {
 
 constexpr int kRecoveryPause = 1500;  // ms without a change before unsaved work is put aside
-
-std::int64_t Now() {
-  return std::chrono::duration_cast<std::chrono::microseconds>(
-             std::chrono::steady_clock::now().time_since_epoch())
-      .count();
-}
+constexpr int kCheckPause = 25;       // ms a placed point waits to be shown with its verdict
 
 QString Shown(const std::string& text) { return QString::fromStdString(text); }
 
 }  // namespace
 
 MainWindow::MainWindow(WindowServices services)
-    : services_(std::move(services)), recovery_(new QTimer(this)) {
+    : services_(std::move(services)), holding_(new QTimer(this)), recovery_(new QTimer(this)) {
   MakePanels();
   MakeActions();
   Connect();
@@ -127,6 +119,15 @@ void MainWindow::Connect() {
     TextChanged();
   };
   view_->on_drag_end = [this] { model_.EndStep(); };
+  view_->on_nudge = [this](const Vec3& way) {
+    // A step begins where the point is, so the one before must have come to its end.
+    if (!model_.chosen() || !model_.UpToDate()) return;
+    if (const auto moved = model_.NudgePoint(*model_.chosen(), way); !moved) {
+      Note(Shown(moved.error().message));
+      return;
+    }
+    TextChanged();
+  };
   list_->on_choose = [this](const auto& chosen) { Choose(chosen); };
   list_->on_filter = [this](const QString& words) {
     model_.SetFilter(words.toStdString());
@@ -165,6 +166,9 @@ void MainWindow::Connect() {
   };
   sheet_->on_message = [this](const QString& words) { Note(words); };
   connect(tabs_, &QTabWidget::currentChanged, this, [this] { ShowForm(); });
+  holding_->setSingleShot(true);
+  holding_->setInterval(kCheckPause);
+  connect(holding_, &QTimer::timeout, this, [this] { TakeHeld(); });
   recovery_->setSingleShot(true);
   recovery_->setInterval(kRecoveryPause);
   connect(recovery_, &QTimer::timeout, this, [this] {
@@ -184,105 +188,6 @@ void MainWindow::Connect() {
     }
     return static_cast<int>(answers.size()) - 1;
   };
-}
-
-// ---- What the text comes to
-
-void MainWindow::TextChanged() {
-  changed_at_ = Now();
-  timing_ = true;
-  drawn_ms_ = 0.0;
-  worker_->Ask(model_.text(), model_.path());
-  undo_->setEnabled(model_.CanUndo());
-  redo_->setEnabled(model_.CanRedo());
-  recovery_->start();
-  ShowTitle();
-  ShowForm();
-}
-
-void MainWindow::TakeComing() {
-  std::shared_ptr<const JobState> state;
-  {
-    const std::lock_guard lock(coming_in_use_);
-    state.swap(coming_);
-  }
-  if (state != nullptr) Adopt(std::move(state));
-}
-
-void MainWindow::Adopt(std::shared_ptr<const JobState> state) {
-  model_.Adopt(std::move(state));
-  const JobState& now = *model_.state();
-  const Scene* scene = now.sides.empty() ? nullptr : now.sides.front().scene.get();
-  if (scene != shown_scene_) {
-    view_->scene.SetShape(ShapeOf(now));
-    shown_scene_ = scene;
-    view_->scene.SetReading(std::nullopt);
-  }
-  if (!fitted_ && scene != nullptr) {
-    view_->scene.Prepare(view_->width(), view_->height());
-    view_->scene.Fit();
-    fitted_ = true;
-  }
-  view_->scene.SetPoints(PointsOf(now), now.job.inches);
-  text_->ShowErrors(now.errors, now.warnings);
-  const bool first_look = model_.chosen() == std::nullopt && !model_.modified();
-  if (!now.errors.empty() && first_look && tabs_->currentWidget() != text_) {
-    tabs_->setCurrentWidget(text_);
-    text_->GoTo(now.errors.front().at);
-  }
-  ShowPoints();
-  view_->Redraw();
-  if (timing_ && model_.UpToDate()) {
-    const double ms = static_cast<double>(Now() - changed_at_) / 1000.0;
-    if (drawn_ms_ == 0.0) drawn_ms_ = ms;
-    if (now.checked) {
-      checked_ms_ = ms;
-      timing_ = false;
-    }
-  }
-  ShowForm();
-}
-
-void MainWindow::ShowPoints() {
-  const bool inches = model_.state() && model_.state()->job.inches;
-  list_->Show(model_.rows(), model_.chosen(), inches);
-  verdict_->setText(model_.path().empty() ? "No job is open: Ctrl+O opens one, Ctrl+N begins one"
-                                          : "Over all: " + Shown(model_.Summary()));
-}
-
-void MainWindow::ShowForm() {
-  if (const auto table = model_.ChosenTable()) table_ = *table;
-  const auto& state = model_.state();
-  const std::string point = model_.chosen() ? model_.chosen()->point : "";
-  const auto side = model_.chosen() ? model_.SideIndex(model_.chosen()->side) : std::nullopt;
-  if (tabs_->currentWidget() == form_ && state) {
-    form_->Show(TablesOf(model_.text()), table_, FormOf(model_.text(), table_, state->job));
-  }
-  if (tabs_->currentWidget() == section_ && state) section_->Show(state, side, point);
-  if (tabs_->currentWidget() == sheet_ && state && state->checked) {
-    sheet_->SetJob(model_.text(), model_.path());
-  }
-  if (tabs_->currentWidget() == text_) text_->Show(Shown(model_.text()));
-}
-
-void MainWindow::ShowTitle() {
-  const QString name =
-      model_.path().empty() ? "no job" : QFileInfo(Shown(model_.path())).fileName();
-  setWindowTitle(name + "[*] - Holeward");
-  setWindowModified(!model_.path().empty() && model_.modified());
-}
-
-void MainWindow::Choose(const std::optional<ChosenPoint>& chosen) {
-  if (chosen == model_.chosen()) {
-    if (chosen && reading_->isChecked()) PickPoint(*chosen);
-    return;
-  }
-  model_.Choose(chosen);
-  view_->scene.Choose(chosen);
-  ShowPoints();
-  ShowForm();
-  if (chosen && reading_->isChecked()) PickPoint(*chosen);
-  view_->Redraw();
 }
 
 void MainWindow::Note(const QString& what) { statusBar()->showMessage(what, 15000); }

@@ -61,10 +61,14 @@ class MainWindow : public QMainWindow {
                              std::function<void()> what);
 
   void TakeComing();
+  void TakeHeld();  ///< shows what is placed while its check goes on
+  void StopCheck();
+  void CheckAgain();
   void Adopt(std::shared_ptr<const JobState> state);
   void FinishAnswers();  ///< takes what is half written
   void TextChanged();    ///< after every change of the model's text
   void ShowPoints();
+  void ShowSummary();  ///< the verdict over all, of the text as it is
   void ShowForm();
   void ShowTitle();
   void Choose(const std::optional<ChosenPoint>& chosen);
@@ -88,6 +92,8 @@ class MainWindow : public QMainWindow {
   std::unique_ptr<StateWorker> worker_;
   std::mutex coming_in_use_;
   std::shared_ptr<const JobState> coming_;  ///< worked out, not shown yet
+  std::shared_ptr<const JobState> held_;    ///< placed, shown unless its check ends at once
+  QTimer* holding_;
   ViewWidget* view_;
   ListPanel* list_;
   FormPanel* form_;

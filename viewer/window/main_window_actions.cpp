@@ -27,9 +27,11 @@ constexpr const char* kKeys =
     "<p><b>Views</b>: Ctrl+1 to Ctrl+7. <b>See inside</b>: Ctrl+I. <b>Perspective</b>: "
     "Ctrl+Shift+P. <b>All in view</b>: Ctrl+0.</p>"
     "<p><b>Points</b>: click one, or choose it in the list; drag it on the skin and the numbers of "
-    "its rule follow. Its values are in the form beside it: the arrow keys and the wheel turn a "
+    "its rule follow, or move it by Alt and the arrow keys: 1 mm, with Shift 10 mm. Its values are "
+    "in the form beside it: the arrow keys and the wheel turn a "
     "number, Shift in greater steps.</p>"
     "<p><b>Reading</b>: Ctrl+R, then click two places of a part, or choose two points.</p>"
+    "<p><b>A check that takes long</b>: Esc stops it, F5 checks again; a change stops it too.</p>"
     "<p><b>Section</b>: drag the drill up and down; Shift and drag turn the plane.</p>";
 
 }  // namespace
@@ -96,6 +98,9 @@ void MainWindow::MakeEditMenu() {
             [this] { DeleteTable(); });
   menu->addSeparator();
   (void)Act(menu, "&Filter the list", QKeySequence::Find, [this] { list_->FocusFilter(); });
+  menu->addSeparator();
+  (void)Act(menu, "&Stop the check", QKeySequence("Esc"), [this] { StopCheck(); });
+  (void)Act(menu, "Chec&k again", QKeySequence("F5"), [this] { CheckAgain(); });
 }
 
 void MainWindow::MakeViewMenu() {

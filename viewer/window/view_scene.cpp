@@ -21,6 +21,7 @@
 #include <vtkSmartPointer.h>
 
 #include "viewer/label_layout.h"
+#include "viewer/window/still_picture.h"
 #include "viewer/window/view_marker.h"
 #include "viewer/window/view_overlay.h"
 
@@ -120,9 +121,12 @@ ChosenPoint IdOf(const ShapePoint& point) { return {point.name, point.side}; }
 }  // namespace
 
 struct ViewScene::Parts {
-  Ptr<vtkRenderer> renderer = Ptr<vtkRenderer>::New();
+  Ptr<vtkRenderer> renderer = Ptr<vtkRenderer>::New();  ///< the bodies
+  Ptr<vtkRenderer> over = Ptr<vtkRenderer>::New();      ///< what is laid over them
   ViewMarker marker;
-  ViewOverlay overlay{renderer};
+  StillPicture still{over};
+  ViewOverlay overlay{over};
+  std::optional<Eye> still_from;  ///< the bodies as seen from there are in `still`
   std::vector<std::pair<ShapeBody, Ptr<vtkActor>>> bodies;
   std::vector<Ptr<vtkActor>> lines;
   std::vector<ShapeDatum> datums;
@@ -223,19 +227,23 @@ struct ViewScene::Parts {
 ViewScene::ViewScene() : parts_(std::make_unique<Parts>()) {
   parts_->renderer->SetBackground(0.97, 0.975, 0.98);
   parts_->renderer->SetLayer(0);
+  parts_->over->SetLayer(1);
+  parts_->over->InteractiveOff();
   eye.From(Look::three_quarter);
 }
 
 ViewScene::~ViewScene() = default;
 
 void ViewScene::Attach(vtkRenderWindow* window) {
-  window->SetNumberOfLayers(2);
+  window->SetNumberOfLayers(3);
   window->SetMultiSamples(4);
   window->AddRenderer(parts_->renderer);
+  window->AddRenderer(parts_->over);
   window->AddRenderer(parts_->marker.renderer());
 }
 
 void ViewScene::SetShape(const SceneShape& shape) {
+  parts_->still_from.reset();
   for (auto& [body, actor] : parts_->bodies) parts_->renderer->RemoveActor(actor);
   for (auto& actor : parts_->lines) parts_->renderer->RemoveActor(actor);
   parts_->bodies.clear();
@@ -265,13 +273,17 @@ void ViewScene::SetPoints(std::vector<ShapePoint> points, bool inches) {
 void ViewScene::Choose(const std::optional<ChosenPoint>& chosen) { parts_->chosen = chosen; }
 
 void ViewScene::SeeInside(bool inside) {
+  parts_->still_from.reset();
   parts_->inside = inside;
   for (auto& [body, actor] : parts_->bodies) {
     if (body.kind == BodyKind::skin) actor->GetProperty()->SetOpacity(inside ? 0.28 : 1.0);
   }
 }
 
-void ViewScene::Perspective(bool on) { parts_->perspective = on; }
+void ViewScene::Perspective(bool on) {
+  parts_->still_from.reset();
+  parts_->perspective = on;
+}
 
 void ViewScene::SetReading(std::optional<ShownReading> reading) {
   parts_->reading = std::move(reading);
@@ -308,7 +320,25 @@ void ViewScene::Pan(double by_x, double by_y) {
 
 void ViewScene::Zoom(double factor) { eye.height = std::clamp(eye.height * factor, 5.0, 20000.0); }
 
+void ViewScene::HoldStill() {
+  vtkRenderWindow* window = parts_->renderer->GetRenderWindow();
+  if (window == nullptr || HeldStill()) return;
+  parts_->renderer->DrawOn();
+  parts_->over->DrawOff();
+  parts_->marker.renderer()->DrawOff();
+  window->Render();
+  parts_->still.Take(window);
+  parts_->over->DrawOn();
+  parts_->marker.renderer()->DrawOn();
+  parts_->still_from = eye;
+}
+
+bool ViewScene::HeldStill() const { return parts_->still_from == eye; }
+
 void ViewScene::Prepare(int width, int height) {
+  if (width != parts_->width || height != parts_->height) parts_->still_from.reset();
+  parts_->renderer->SetDraw(HeldStill() ? 0 : 1);
+  parts_->still.Show(HeldStill());
   parts_->width = width;
   parts_->height = height;
   vtkCamera* camera = parts_->renderer->GetActiveCamera();

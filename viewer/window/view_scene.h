@@ -60,6 +60,11 @@ class ViewScene {
 
   /// Sets the camera and lays out names and marks for a window of this size; then Render().
   void Prepare(int width, int height);
+  /// Takes a picture of the bodies as the last Prepare saw them. Until they or the eye change,
+  /// Prepare puts it in their place: only points, names and tapes are drawn anew. The window shows
+  /// the bodies alone until it is prepared and rendered again.
+  void HoldStill();
+  [[nodiscard]] bool HeldStill() const;
 
   // ---- What lies at a place of the window, after Prepare
   [[nodiscard]] std::optional<ChosenPoint> PointAt(double x, double y) const;

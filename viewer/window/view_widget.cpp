@@ -15,7 +15,10 @@ namespace {
 
 constexpr double kTurn = 0.008;  // radians a pixel
 constexpr double kKeyTurn = kPi / 24.0;
-constexpr int kClick = 4;  // pixels a click may move
+constexpr int kClick = 4;            // pixels a click may move
+constexpr double kSmallStep = 1.0;   // mm a point moves by key
+constexpr double kGreatStep = 10.0;  // the same with Shift
+constexpr int kStillAfter = 120;     // ms the eye rests before the bodies are held as a picture
 
 }  // namespace
 
@@ -30,6 +33,9 @@ ViewWidget::ViewWidget(QWidget* parent) : QVTKOpenGLNativeWidget(parent) {
   setMinimumSize(320, 240);
   setObjectName("view");
   setAccessibleName("The parts and their points");
+  still_.setSingleShot(true);
+  still_.setInterval(kStillAfter);
+  connect(&still_, &QTimer::timeout, this, [this] { HoldStill(); });
 }
 
 void ViewWidget::Redraw() {
@@ -40,6 +46,15 @@ void ViewWidget::Redraw() {
   renderWindow()->Render();
   frame_ms_ =
       std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begun).count();
+  if (scene.HeldStill()) return;
+  turned_ms_ = frame_ms_;
+  still_.start();
+}
+
+void ViewWidget::HoldStill() {
+  if (!isVisible() || scene.HeldStill()) return;
+  scene.HoldStill();
+  Redraw();
 }
 
 void ViewWidget::From(Look look) {
@@ -131,6 +146,11 @@ void ViewWidget::keyPressEvent(QKeyEvent* event) {
     case Qt::Key_Equal: scene.Zoom(0.87); break;
     case Qt::Key_Minus: scene.Zoom(1.15); break;
     default: QVTKOpenGLNativeWidget::keyPressEvent(event); return;
+  }
+  if ((event->modifiers() & Qt::AltModifier) && (x != 0.0 || y != 0.0)) {
+    const double mm = pan ? kGreatStep : kSmallStep;
+    if (on_nudge) on_nudge(mm * (x * scene.eye.Right() + y * scene.eye.Up()));
+    return;
   }
   if (pan) {
     scene.Pan(-step * x, -step * y);

@@ -2,6 +2,7 @@
 // and dragged in it.
 #pragma once
 
+#include <QTimer>
 #include <functional>
 
 #include <QVTKOpenGLNativeWidget.h>
@@ -23,12 +24,15 @@ class ViewWidget : public QVTKOpenGLNativeWidget {
   void SetPicking(bool picking) { picking_ = picking; }
   /// Places of the window are asked for in the person's pixels, y down.
   [[nodiscard]] std::optional<QPoint> MarkOf(const ChosenPoint& point) const;
-  /// How long the last picture took to draw, ms.
+  /// How long the last picture took to draw, ms; and the last that drew the bodies too.
   [[nodiscard]] double frame_ms() const { return frame_ms_; }
+  [[nodiscard]] double turned_ms() const { return turned_ms_; }
 
   std::function<void(const std::optional<ChosenPoint>&)> on_choose;
   std::function<void(const ChosenPoint&, const Vec3& to)> on_drag;
   std::function<void()> on_drag_end;
+  /// Alt and an arrow key: the way on the screen in vehicle axes, as long as the step, mm.
+  std::function<void(const Vec3& way)> on_nudge;
   std::function<void(const SkinPick&)> on_pick;
   std::function<void(const QString&)> on_hover;
 
@@ -43,12 +47,15 @@ class ViewWidget : public QVTKOpenGLNativeWidget {
  private:
   [[nodiscard]] Vec2 InScene(const QPoint& at) const;
   void Hover(const QPoint& at);
+  void HoldStill();
 
+  QTimer still_;  ///< runs while the eye may yet move
   QPoint pressed_, last_;
   std::optional<ChosenPoint> held_;  ///< the chosen point under the pressed button
   bool moved_ = false;
   bool picking_ = false;
   double frame_ms_ = 0.0;
+  double turned_ms_ = 0.0;
 };
 
 }  // namespace holeward
