@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "geometry/lap.h"
 #include "geometry/marking.h"
 #include "geometry/skin.h"
 #include "geometry/unproven_reach.h"
@@ -105,6 +106,7 @@ struct Part {
   std::vector<Fitting> fittings;
   std::vector<InnerBody> inner;
   std::vector<UnprovenReach> unproven;
+  std::vector<Lap> laps;
   std::shared_ptr<const NamedSolid> solid;
 
   [[nodiscard]] const Face* FindFace(const std::string& face) const {

@@ -82,6 +82,7 @@ class StageChecker {
     const auto drill = Drill::Of(site_.job.drill, check_.diameter);
     if (!drill) return Fails(drill.error().message);
     obstacles_ = ObstaclesOf(site_, check_.diameter).obstacles;
+    laps_ = LapsMet(site_, 0.5 * check_.diameter);
     if (!Nominal(*drill)) return false;
     if (!Worst(*drill)) return false;
     if (!Stop()) return false;
@@ -278,6 +279,12 @@ class StageChecker {
       check_.verdict = Worse(check_.verdict, Verdict::unproven);
       Because(fmt::format("it rests on {}", reach.why));
     }
+    for (const Lap* lap : laps_) {
+      Because(
+          fmt::format("the second wall of '{}', {:.4g} mm, is counted where it enters and beyond",
+                      lap->name, lap->wall));
+      if (lap->basis == holeward::Basis::assumed) assumed(fmt::format("lap '{}'", lap->name));
+    }
     for (const InnerBody& body : site_.part.inner) {
       if (body.basis == holeward::Basis::assumed)
         assumed(fmt::format("inner body '{}'", body.name));
@@ -295,6 +302,7 @@ class StageChecker {
   std::size_t stage_;
   HoleCheck check_;
   std::vector<Obstacle> obstacles_;
+  std::vector<const Lap*> laps_;
   Vec3 direction_ = Vec3::Constant(std::nan(""));
   double free_worst_ = std::numeric_limits<double>::infinity();
   std::string worst_body_;
@@ -403,8 +411,36 @@ Result<HoleSite> MakeSite(HoleSite site) {
   return site;
 }
 
+std::vector<const Lap*> LapsMet(const HoleSite& site, double radius) {
+  std::vector<const Lap*> met;
+  if (site.part.laps.empty()) return met;
+  const std::vector<NominalPlace> zones = ZonesToJudge(site.placed);
+  for (const Lap& lap : site.part.laps) {
+    const bool is_met = std::any_of(zones.begin(), zones.end(), [&](const NominalPlace& zone) {
+      // From the entry no drill goes deeper than half way round the section.
+      const double deep = 0.5 * site.part.skin->Perimeter(zone.place.u);
+      const double lean =
+          AngleBetween(site.axis(zone.normal), -zone.normal) + site.job.marking.tilt_rad.Greatest();
+      const double aside =
+          zone.zone.radius + radius + deep * std::tan(std::min(lean, 80.0 * kDegree));
+      const double station = site.part.skin->StationOf(zone.place.u);
+      return station + aside >= lap.from && station - aside <= lap.to;
+    });
+    if (is_met) met.push_back(&lap);
+  }
+  return met;
+}
+
 NearObstacles ObstaclesOf(const HoleSite& ready, double diameter) {
-  return ready.surroundings.ForDrill(ready.part.name, ReachOf(ready, 0.5 * diameter));
+  NearObstacles near = ready.surroundings.ForDrill(ready.part.name, ReachOf(ready, 0.5 * diameter));
+  for (const Lap* lap : LapsMet(ready, 0.5 * diameter)) {
+    for (Obstacle& obstacle : near.obstacles) {
+      if (obstacle.kind != ObstacleKind::wall) continue;
+      obstacle.wall_error += lap->wall;
+      obstacle.shift += lap->wall;
+    }
+  }
+  return near;
 }
 
 HoleCheck CheckStage(const Result<HoleSite>& ready, const HoleSite& site, std::size_t stage) {

@@ -41,6 +41,10 @@ struct HoleSite {
 /// doing so, the other then widened) left out.
 [[nodiscard]] std::vector<NominalPlace> ZonesToJudge(const PlacedPoint& placed);
 
+/// The laps of double wall that a drill or probe of `radius` (mm) may meet in any pose of a site
+/// made ready.
+[[nodiscard]] std::vector<const Lap*> LapsMet(const HoleSite& site, double radius);
+
 /// What a drill or probe up to `diameter` (mm) can meet in any pose of a site made ready.
 [[nodiscard]] NearObstacles ObstaclesOf(const HoleSite& ready, double diameter);
 

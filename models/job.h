@@ -11,6 +11,7 @@
 #include <variant>
 #include <vector>
 
+#include "geometry/lap.h"
 #include "geometry/marking.h"
 #include "geometry/unproven_reach.h"
 #include "geometry/vec.h"
@@ -124,6 +125,7 @@ struct PartRow {
   std::vector<FittingRow> fittings;
   std::vector<InnerRow> inner;
   std::shared_ptr<const SolidSource> solid;  ///< what it is made of, or null: of its sections
+  std::vector<Lap> laps;
   std::vector<UnprovenReach> unproven;  ///< of a part measured on a bench: what nothing checks
   Location at;
 

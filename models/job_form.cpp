@@ -218,7 +218,7 @@ std::vector<JobTable> TablesOf(std::string_view text) {
     for (const TomlSpotEntry& part : parts->entries) {
       const TomlPath path{std::string("part"), part.key};
       tables.push_back({"part " + part.key, path, 0});
-      for (const char* list : {"fitting", "inner"}) {
+      for (const char* list : {"fitting", "inner", "lap"}) {
         TomlPath under = path;
         under.emplace_back(list);
         AddList(text, part.spot.Find(list), fmt::format("{} ", list), under, 1, tables);
@@ -248,7 +248,9 @@ std::vector<FormField> FormOf(std::string_view text, const TomlPath& table, cons
                  {"revision", FieldKind::words},
                  {"applies_to", FieldKind::words},
                  {"effective", FieldKind::value, {}, "2026-03-31"},
-                 {"supersedes", FieldKind::words}});
+                 {"supersedes", FieldKind::words},
+                 {"question", FieldKind::words},
+                 {"variant", FieldKind::words}});
   } else if (kind == "limits") {
     form.AddAll(LimitKeys());
   } else if (kind == "marking") {
@@ -263,6 +265,8 @@ std::vector<FormField> FormOf(std::string_view text, const TomlPath& table, cons
     form.AddAll(FittingKeys());
   } else if (under == "inner") {
     form.AddAll(InnerKeys());
+  } else if (under == "lap") {
+    form.AddAll(LapKeys());
   } else if (kind == "part") {
     form.AddAll(PartKeys());
     std::vector<FormField> fields = form.Take();

@@ -51,6 +51,7 @@ std::vector<KeySpec> FittingKeys() {
   return {{"name", FieldKind::words},
           {"kind", FieldKind::choice, {"eye", "stud", "bracket", "plate", "seam", "hole"}},
           {"station", FieldKind::number},
+          {"rule", FieldKind::value, {}, "in place of the station"},
           {"face", FieldKind::words},
           {"aside", FieldKind::number, {}, "0"},
           {"diameter", FieldKind::number},
@@ -71,6 +72,13 @@ std::vector<KeySpec> InnerKeys() {
           {"offset", FieldKind::value, {}, "[0, 0, 0]"},
           {"reach", FieldKind::value, {}, "the whole length"},
           {"path", FieldKind::value, {}, "straight"},
+          {"basis", FieldKind::choice, kBasis, "measured"}};
+}
+
+std::vector<KeySpec> LapKeys() {
+  return {{"name", FieldKind::words},
+          {"wall", FieldKind::number},
+          {"reach", FieldKind::value, {}, "the whole length"},
           {"basis", FieldKind::choice, kBasis, "measured"}};
 }
 

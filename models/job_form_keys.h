@@ -22,6 +22,7 @@ struct KeySpec {
 [[nodiscard]] std::vector<KeySpec> PartKeys();
 [[nodiscard]] std::vector<KeySpec> FittingKeys();
 [[nodiscard]] std::vector<KeySpec> InnerKeys();
+[[nodiscard]] std::vector<KeySpec> LapKeys();
 [[nodiscard]] std::vector<KeySpec> NeighbourKeys();
 [[nodiscard]] std::vector<KeySpec> TemplateKeys();
 [[nodiscard]] std::vector<KeySpec> VehicleKeys();

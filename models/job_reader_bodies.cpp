@@ -1,6 +1,8 @@
 // Reads the bodies inside a part and those in the way outside.
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <optional>
 
 #include <fmt/format.h>
 
@@ -9,22 +11,21 @@
 namespace holeward {
 namespace {
 
-void ReadReach(TableWalk& walk, InnerRow& inner, const PartSource& source) {
-  inner.reach = {0.0, -1.0};
+/// Two stations in order, on the part; nothing if they are not given or are in error.
+std::optional<std::array<double, 2>> StationsOf(TableWalk& walk, const PartSource& source) {
   const TomlNode* value = walk.Find("reach");
-  if (!value) return;
+  if (!value) return std::nullopt;
   const bool pair = value->kind == TomlKind::list && value->items.size() == 2;
   if (!pair) {
     walk.Error(value->at, fmt::format("{} must be two stations [from, to]; found {}",
                                       walk.What("reach"), Shown(*value)));
-    return;
+    return std::nullopt;
   }
   const auto from = ReadNumber(value->items[0], "the first station of " + walk.What("reach"),
                                LengthBounds(), walk.context());
   const auto to = ReadNumber(value->items[1], "the second station of " + walk.What("reach"),
                              LengthBounds(), walk.context());
-  if (!from || !to) return;
-  inner.reach = {*from, *to};
+  if (!from || !to) return std::nullopt;
   if (*from >= *to) {
     walk.Error(value->at,
                fmt::format("{} must begin before it ends; found [{}, {}]", walk.What("reach"),
@@ -35,6 +36,11 @@ void ReadReach(TableWalk& walk, InnerRow& inner, const PartSource& source) {
                            walk.What("reach"), source.length / walk.context().unit_mm,
                            Shown(value->items[1])));
   }
+  return std::array<double, 2>{*from, *to};
+}
+
+void ReadReach(TableWalk& walk, InnerRow& inner, const PartSource& source) {
+  inner.reach = StationsOf(walk, source).value_or(std::array<double, 2>{0.0, -1.0});
 }
 
 void ReadThickness(TableWalk& walk, InnerRow& inner) {
@@ -134,6 +140,26 @@ void ReadInnerBodies(TableWalk& walk, PartRow& part, const PartSource& source) {
     if (source.shape_known && own.Sound()) CheckInside(own, part, inner);
     own.Finish();
     part.inner.push_back(std::move(inner));
+  }
+}
+
+void ReadLaps(TableWalk& walk, PartRow& part, const PartSource& source) {
+  NameBook names;
+  const auto tables = walk.Tables("lap");
+  for (std::size_t i = 0; i < tables.size(); ++i) {
+    TableWalk own(*tables[i], ItemName(*tables[i], "lap", i, walk.where()), walk.context());
+    Lap lap;
+    lap.name = own.Name("name").value_or("");
+    names.Claim(lap.name, "a lap", own.PlaceOf("name"), walk.context());
+    // Left out: the whole length.
+    const bool whole = !own.Has("reach");
+    const auto reach = StationsOf(own, source);
+    lap.from = reach ? (*reach)[0] : 0.0;
+    lap.to = reach ? (*reach)[1] : whole ? source.length : 0.0;
+    lap.wall = own.Number("wall", SizeBounds(), Need::required).value_or(0.0);
+    lap.basis = ReadBasis(own, "basis", Basis::measured);
+    own.Finish();
+    part.laps.push_back(std::move(lap));
   }
 }
 

@@ -89,6 +89,7 @@ void ReadPart(TableWalk walk, PartRow& part, PartSource& source, JobReadingState
   }
   ReadFittings(walk, part, source, state);
   ReadInnerBodies(walk, part, source);
+  ReadLaps(walk, part, source);
   walk.Finish();
 }
 

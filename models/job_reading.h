@@ -83,6 +83,7 @@ void ReadFittings(TableWalk& walk, PartRow& part, const PartSource& source, JobR
 /// `rule` of the fittings that have one, when every part is known.
 void ReadFittingRules(JobReadingState& state);
 void ReadInnerBodies(TableWalk& walk, PartRow& part, const PartSource& source);
+void ReadLaps(TableWalk& walk, PartRow& part, const PartSource& source);
 /// [[neighbour]].
 void ReadNeighbours(TableWalk& root, JobReadingState& state);
 /// `part` of a point or template: its index, or nothing after an error. `name` is what was given.

@@ -79,6 +79,7 @@ std::optional<Part> BuildPart(const PartMaking& making) {
   part.basis = row.basis;
   part.wall_basis = row.wall_basis;
   part.unproven = row.unproven;
+  part.laps = row.laps;
   PartNames names = NamesOf(row, making.job->described_side);
   auto solid =
       row.solid ? SolidOfSource(row, *part.skin, names) : BuildPartSolid(row, *part.skin, names);

@@ -281,10 +281,11 @@ double Below(double z) { return 0.5 * std::erfc(-z / std::sqrt(2.0)); }
 double ChanceMissed(double out) { return Below(3.29 - out); }
 
 // Another reading, its test tied to the blunder's by rho, is as likely as the misread one where
-// w² - w'² < 9 (geometry/adjust_snoop.cpp). To the first order that difference is normal with the mean
-// m² and the deviation 2 m, m = out sqrt(1 - rho²): both tests are one noise seen along two directions
-// whose angle has the cosine rho. Separability of two alternatives: W. Förstner, Reliability and
-// discernability of extended Gauss-Markov models, Deutsche Geodätische Kommission A 98 (1983; from memory).
+// w² - w'² < 9 (geometry/adjust_snoop.cpp). To the first order that difference is normal with the
+// mean m² and the deviation 2 m, m = out sqrt(1 - rho²): both tests are one noise seen along two
+// directions whose angle has the cosine rho. Separability of two alternatives: W. Förstner,
+// Reliability and discernability of extended Gauss-Markov models, Deutsche Geodätische Kommission A
+// 98 (1983; from memory).
 double ChanceMistaken(double out, double rho) {
   const double m = out * std::sqrt(std::max(0.0, 1.0 - rho * rho));
   return m > 0.0 ? Below((9.0 - m * m) / (2.0 * m)) : 1.0;

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <string>
 
+#include <fmt/format.h>
+
 #include <gtest/gtest.h>
 
 #include "models/job_reader.h"
@@ -210,6 +212,35 @@ TEST(Checking, ABarTouchingTheWallIsContact) {
   const CheckedJob run =
       Of(std::string(kTube) + With(kBar, "[0, 0, -5]", "[0, 0, -13.14]") + kHole);
   EXPECT_EQ(run.hole().verdict, Verdict::contact) << All(run.hole().reasons);
+}
+
+// A lap within reach: that much more near wall to pass, and the far wall that much nearer; beyond
+// the drill's reach nothing changes. The nominal figures are those of the single wall.
+TEST(Checking, ALapOfDoubleWallIsCountedWhereADrillMayPassIt) {
+  const auto lap = [](const char* reach, const char* basis) {
+    return fmt::format(
+        "[[part.tube.lap]]\nname = \"end lap\"\nwall = 3\nreach = {}\nbasis = \"{}\"\n", reach,
+        basis);
+  };
+  const std::string hole = With(kHole, "drill = [8]", "drill = [8]\nstop = 14");
+  const CheckedJob bare = Of(std::string(kTube) + hole);
+  const CheckedJob in = Of(std::string(kTube) + lap("[190, 260]", "measured") + hole);
+  const CheckedJob off = Of(std::string(kTube) + lap("[0, 150]", "measured") + hole);
+  // R - sqrt(ri² - a²) grows by 3.045 with the wall; the bound may lie a little above.
+  const double deeper = in.hole().breakthrough_worst - bare.hole().breakthrough_worst;
+  EXPECT_GE(deeper, 3.045 - 1e-3);
+  EXPECT_LE(deeper, 3.2);
+  EXPECT_NEAR(*bare.hole().free_depth_worst - *in.hole().free_depth_worst, 3.0, 0.05);
+  EXPECT_NEAR(*bare.hole().margin_worst - *in.hole().margin_worst, 3.0, 0.05);
+  EXPECT_DOUBLE_EQ(*in.hole().free_depth, *bare.hole().free_depth);
+  EXPECT_TRUE(Says(in.hole().reasons, "'end lap', 3 mm"));
+  EXPECT_DOUBLE_EQ(*off.hole().margin_worst, *bare.hole().margin_worst);
+  EXPECT_FALSE(Says(off.hole().reasons, "end lap"));
+  const CheckedJob assumed = Of(std::string(kTube) + lap("[190, 260]", "assumed") + hole);
+  EXPECT_EQ(assumed.hole().verdict, Verdict::unproven);
+  // The hole's own place 10 mm short of it: marking and lean may still bring the drill there.
+  const CheckedJob beside = Of(std::string(kTube) + lap("[210, 260]", "measured") + hole);
+  EXPECT_TRUE(Says(beside.hole().reasons, "end lap"));
 }
 
 TEST(Checking, NothingThatIsOnlyAssumedIsProven) {
