@@ -79,7 +79,8 @@ struct Datum {
   double u_from = 0.0;  ///< outline
   double u_to = 0.0;
   double around_half = 0.0;  ///< outline: mm round the part from its middle line
-  /// Point: every place its mark may lie is within this of it, mm; not bounded: nothing.
+  /// Point, and fitting placed by readings: it lies within this of its place, mm; nothing: not
+  /// bounded.
   std::optional<double> spread = 0.0;
 };
 

@@ -51,7 +51,8 @@ std::vector<std::string> Offered(const PieceRequest& r, const Face* face) {
   const Part& part = *r.part;
   std::vector<std::string> out{part.start, part.finish};
   for (const Fitting& f : part.fittings) {
-    if (!f.mirrored) out.push_back(f.name);
+    // One that only readings place would shift the sheet by what they are off.
+    if (!f.mirrored && f.spread == 0.0) out.push_back(f.name);
   }
   for (const NamedLine& line : part.lines) out.push_back(line.name);
   for (const Face& f : part.faces) {

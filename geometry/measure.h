@@ -38,10 +38,10 @@ struct Measure {
   /// from the first datum to the second, between which the place must lie.
   std::optional<Toward> toward;
   HalfWidth half_width;  ///< mm; angle: radians
-  /// Within this of its datum point its marked place may lie, mm; 0 unless read from a point,
-  /// nothing if unbounded.
+  /// Within this of where it is taken to be its datum may lie, mm; 0 unless it is a point or a
+  /// fitting that readings place, nothing if unbounded.
   std::optional<double> datum_spread = 0.0;
-  std::string datum_point;  ///< name of the point it is read from, or empty
+  std::string datum_point;  ///< name of that point or fitting, or empty
   std::string method;       ///< the job's word
   std::string from;         ///< the datum's name, for the reading
 

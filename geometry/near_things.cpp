@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "geometry/datum.h"
+#include "geometry/fitting_spread.h"
 
 namespace holeward {
 namespace {
@@ -54,20 +55,9 @@ class Finder {
 
   void Fittings() {
     for (const Fitting& fitting : part_.fittings) {
-      switch (fitting.shape) {
-        case FittingShape::eye:  // its nearest outline lies on its own section or nearer
-          Offer(fitting.name, NearKind::fitting, tape_.FromSection(fitting.centre.u, place_),
-                0.5 * fitting.diameter, ToSection(fitting.centre.u));
-          break;
-        case FittingShape::stud:
-          Offer(fitting.name, NearKind::fitting, tape_.Path(fitting.centre, place_),
-                0.5 * fitting.diameter, ToPlace(fitting.centre));
-          break;
-        case FittingShape::hole:
-          Hole({fitting.name, fitting.centre, 0.5 * fitting.diameter, 0.0});
-          break;
-        case FittingShape::block: Block(fitting); break;
-      }
+      const std::size_t first = found_.size();
+      Offer(fitting);
+      if (fitting.spread != 0.0) Nearer(fitting, first);
     }
   }
 
@@ -84,6 +74,33 @@ class Finder {
   [[nodiscard]] NearThings Found() const { return {found_, faults_}; }
 
  private:
+  void Offer(const Fitting& fitting) {
+    switch (fitting.shape) {
+      case FittingShape::eye:  // its nearest outline lies on its own section or nearer
+        Offer(fitting.name, NearKind::fitting, tape_.FromSection(fitting.centre.u, place_),
+              0.5 * fitting.diameter, ToSection(fitting.centre.u));
+        break;
+      case FittingShape::stud:
+        Offer(fitting.name, NearKind::fitting, tape_.Path(fitting.centre, place_),
+              0.5 * fitting.diameter, ToPlace(fitting.centre));
+        break;
+      case FittingShape::hole:
+        Hole({fitting.name, fitting.centre, 0.5 * fitting.diameter, 0.0});
+        break;
+      case FittingShape::block: Block(fitting); break;
+    }
+  }
+  /// A fitting that readings place may stand nearer by what they are off.
+  void Nearer(const Fitting& fitting, std::size_t first) {
+    const auto moved = MovedAtMost(skin_, fitting, 0.0);
+    const auto walk = moved ? WalkWithin(skin_, fitting.centre, *moved) : std::nullopt;
+    for (std::size_t k = first; k < found_.size(); ++k) {
+      NearThing& thing = found_[k];
+      thing.proven = thing.proven && walk.has_value();
+      thing.metal_least -= walk ? std::min(*walk, thing.least) : thing.least;
+      thing.least = walk ? std::max(thing.least - *walk, 0.0) : 0.0;
+    }
+  }
   /// @param less_at_least how much nearer than `nominal` it may come over the zone
   void Keep(NearThing thing, double less_at_least) {
     thing.least = std::max(thing.nominal - less_at_least, 0.0);

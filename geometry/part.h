@@ -65,6 +65,9 @@ struct Fitting {
   double diameter = 0.0;  ///< eye, stud, hole; a stud's to the toe of its weld
   double weld = 0.0;      ///< leg of its fillet, mm: counted in footprint, cylinder and diameter
   Basis basis = Basis::measured;
+  /// Its centre stands within this of where it is taken to be, mm (straight): what the readings
+  /// that place it may be off. 0 where a station is given; nothing: not bounded.
+  std::optional<double> spread = 0.0;
   bool mirrored = false;  ///< the mirror copy on a shared part; not a datum of its own
 };
 

@@ -1,6 +1,7 @@
 // What placing a point gives: the place on its skin, and how far off a person could mark it.
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <optional>
 #include <string>
@@ -97,6 +98,17 @@ struct PlacedPoint {
 
   friend bool operator==(const PlacedPoint&, const PlacedPoint&) = default;
 };
+
+/// Every place its mark may lie, read by any of its readings, is within this of its place, mm
+/// (straight); nothing if a zone is not bounded.
+[[nodiscard]] inline std::optional<double> MarkSpread(const PlacedPoint& point) {
+  double spread = 0.0;
+  for (const NominalPlace& nominal : point.nominals) {
+    if (!nominal.zone.bounded) return std::nullopt;
+    spread = std::max(spread, (nominal.position - point.position).norm() + nominal.zone.radius);
+  }
+  return spread;
+}
 
 /// The point of that name, or null.
 [[nodiscard]] inline const PlacedPoint* FindPlaced(const std::vector<PlacedPoint>& points,

@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "geometry/fitting_spread.h"
 #include "models/part_words.h"
 
 namespace holeward {
@@ -47,6 +48,7 @@ Datum FittingDatum(const Skin& skin, const Fitting& fitting, bool to_centre) {
   const bool outlined =
       fitting.shape == FittingShape::block || (fitting.shape == FittingShape::hole && !to_centre);
   d.kind = outlined ? Datum::Kind::outline : Datum::Kind::centre;
+  d.spread = MovedAtMost(skin, fitting, 0.0);
   if (!outlined) return d;
   if (fitting.footprint.disc || fitting.shape == FittingShape::hole) {
     const double radius =
@@ -69,14 +71,7 @@ Datum PointDatum(const Skin& skin, const PlacedPoint& point) {
   d.place = point.place;
   d.flat = FlatAt(skin, point.place.v);
   d.line = LineThrough(skin, point.place);
-  // Its mark may lie about any of its readings.
-  d.spread = 0.0;
-  for (const NominalPlace& nominal : point.nominals) {
-    if (!nominal.zone.bounded) d.spread.reset();
-    if (!d.spread) break;
-    d.spread =
-        std::max(*d.spread, (nominal.position - point.position).norm() + nominal.zone.radius);
-  }
+  d.spread = MarkSpread(point);
   return d;
 }
 

@@ -30,9 +30,10 @@ HalfWidth HalfWidthOf(const Marking& marking, Method method) {
   return marking.tape;
 }
 
-// The point a measure is read from widens its zone.
+// The point a measure is read from widens its zone; so does a fitting that readings place.
 void NoteDatum(Measure& measure, const Datum& datum) {
-  if (datum.kind != Datum::Kind::point) return;
+  const bool exact = datum.spread && *datum.spread == 0.0;
+  if (datum.kind != Datum::Kind::point && exact) return;
   const bool known = measure.datum_spread && datum.spread;
   measure.datum_spread =
       known ? std::optional(std::max(*measure.datum_spread, *datum.spread)) : std::nullopt;

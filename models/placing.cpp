@@ -7,6 +7,7 @@
 
 #include <fmt/format.h>
 
+#include "geometry/fitting_spread.h"
 #include "geometry/zone.h"
 #include "models/datums.h"
 #include "models/place_checks.h"
@@ -21,12 +22,29 @@ constexpr double kIllConditioned = 0.3;
 constexpr double kOnePlace = 1e-6;
 constexpr std::size_t kTies = 3;
 
-ZoneWidening WideningOf(const Job& job, const PointRow& row) {
+// How far a sheet may be off with the fittings it is laid by; nothing: not bounded.
+std::optional<double> OffWithFittings(const TemplateRow& sheet, const Part& part) {
+  double most = 0.0;
+  for (const Fitting& fitting : part.fittings) {
+    const auto& align = sheet.align;
+    if (std::find(align.begin(), align.end(), fitting.name) == align.end()) continue;
+    const auto moved = MovedAtMost(*part.skin, fitting, 0.0);
+    if (!moved) return std::nullopt;
+    most = std::max(most, *moved);
+  }
+  return most;
+}
+
+/// Nothing: a sheet the point is on is laid by a fitting of which nobody knows where it stands.
+std::optional<ZoneWidening> WideningOf(const Job& job, const PointRow& row, const Part& part) {
   ZoneWidening widening;
   widening.punch = job.marking.punch.Greatest();
   for (const TemplateRow& sheet : job.templates) {
+    if (!sheet.Shows(row.part, row.name)) continue;
+    const auto off = OffWithFittings(sheet, part);
+    if (!off) return std::nullopt;
     // What its print adds is counted when all points of the template are placed.
-    if (sheet.Shows(row.part, row.name)) widening.sheet = job.marking.sheet.Greatest();
+    widening.sheet = std::max(widening.sheet, job.marking.sheet.Greatest() + *off);
   }
   return widening;
 }
@@ -156,7 +174,8 @@ class PointPlacer {
     nominal.place = s.place;
     nominal.position = s.position;
     nominal.normal = s.normal;
-    nominal.zone = ZoneOf(placer_, rule, s, WideningOf(job_, row_));
+    const auto widening = WideningOf(job_, row_, part_);
+    if (widening) nominal.zone = ZoneOf(placer_, rule, s, *widening);
     nominal.how = std::move(how);
     return nominal;
   }

@@ -256,13 +256,20 @@ void CheckOverlaps(const PartMaking& making, const Part& part) {
   }
 }
 
-// A fitting placed by two readings stands where a point of that rule would: its station, and how
-// far aside it is. The fittings before it may be read from.
-std::optional<FittingRow> ByStation(const PartMaking& making, const FittingRow& row,
-                                    const Part& part) {
-  if (!row.rule) return row;
+// A fitting's row with its station, and how far off that may be.
+struct StandingRow {
+  FittingRow row;
+  std::optional<double> spread = 0.0;
+};
+
+// A fitting placed by two readings stands where a point of that rule would: its station, how far
+// aside it is, and how far the readings may be off. The fittings before it may be read from.
+std::optional<StandingRow> ByStation(const PartMaking& making, const FittingRow& row,
+                                     const Part& part) {
+  if (!row.rule) return StandingRow{row};
   Job job;
   job.marking = making.job->marking;
+  job.marking.punch = {};  // nobody punches it
   job.described_side = making.job->described_side;
   PointRow point;
   point.name = row.name;
@@ -282,11 +289,11 @@ std::optional<FittingRow> ByStation(const PartMaking& making, const FittingRow& 
                                   : placing.errors.front().message);
     return std::nullopt;
   }
-  FittingRow found = row;
-  found.station = placing.points.front().station;
-  const double u = placing.points.front().place.u;
+  const PlacedPoint& placed = placing.points.front();
+  StandingRow found{row, MarkSpread(placed)};
+  found.row.station = placed.station;
   const auto middle = MiddleV(part, row.face.value_or(""));
-  if (middle) found.aside = placing.points.front().girth - part.skin->GirthOf(u, *middle);
+  if (middle) found.row.aside = placed.girth - part.skin->GirthOf(placed.place.u, *middle);
   return found;
 }
 
@@ -308,8 +315,9 @@ void AddFittings(const PartMaking& making, Part& part) {
     const bool there = part.shared && (!row.only || *row.only == other);
     if (!here && !there) continue;
     const auto placed = ByStation(making, row, part);
-    const auto fitting = placed ? PlaceFitting(making, *placed, part) : std::nullopt;
+    auto fitting = placed ? PlaceFitting(making, placed->row, part) : std::nullopt;
     if (!fitting) continue;
+    fitting->spread = placed->spread;
     if (here) part.fittings.push_back(*fitting);
     if (!there) continue;
     const auto copy = MirrorCopy(*part.skin, *fitting);

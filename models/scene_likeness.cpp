@@ -38,7 +38,9 @@ bool Same(const Fitting& a, const Fitting& b) {
          a.height.has_value() == b.height.has_value() &&
          Same(a.height.value_or(0.0), b.height.value_or(0.0)) &&
          Same(a.cylinder_from, b.cylinder_from) && Same(a.cylinder_to, b.cylinder_to) &&
-         Same(a.diameter, b.diameter) && a.basis == b.basis;
+         Same(a.diameter, b.diameter) && a.basis == b.basis &&
+         a.spread.has_value() == b.spread.has_value() &&
+         Same(a.spread.value_or(0.0), b.spread.value_or(0.0));
 }
 
 bool SameSkin(const Skin& a, const Skin& b) {

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "geometry/fitting_spread.h"
 #include "geometry/solid.h"
 
 namespace holeward {
@@ -26,6 +27,13 @@ Obstacle WallOf(const Part& part, const FacePatches& face, const Marking& markin
   wall.outline_error = marking.outline.Greatest();
   wall.shift = wall.wall_error + marking.outline.minus;
   wall.round = part.skin->round();
+  // A fitting that readings place is metal of the part that may stand elsewhere.
+  for (const Fitting& fitting : part.fittings) {
+    if (face.role != FaceRole::fitting || fitting.name != face.name) continue;
+    const double moved =
+        MovedAtMost(*part.skin, fitting, fitting.height.value_or(0.0)).value_or(0.0);
+    for (BezierPatch& patch : wall.patches) patch.grown += moved;
+  }
   return wall;
 }
 
@@ -94,7 +102,10 @@ Result<Surroundings> Surroundings::Make(const Scene& scene, const Marking& marki
       if (fitting.shape == FittingShape::hole) continue;
       const bool known = fitting.shape != FittingShape::block || fitting.height.has_value();
       Obstacle body = ObstacleOf(fitting, *part.skin, fitting.height.value_or(kTall));
-      if (fitting.basis == Basis::assumed) all.assumed_.push_back(fitting.name);
+      const auto moved = MovedAtMost(*part.skin, fitting, fitting.height.value_or(kTall));
+      for (BezierPatch& patch : body.patches) patch.grown += moved.value_or(0.0);
+      const bool assumed = fitting.basis == Basis::assumed || !moved;
+      if (assumed) all.assumed_.push_back(fitting.name);
       if (!known) {
         tall.push_back(std::move(body));
         continue;
