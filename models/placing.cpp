@@ -293,8 +293,10 @@ Placing PlacePoints(const Job& job, const Scene& scene, Side side, PlacingMemo* 
   std::map<std::string, PlacingMemo::Kept> kept;
   std::vector<std::string> missing;
   std::vector<std::string> moved;  // points placed anew, or gone
-  for (const auto& [name, row] : known.points) {
-    const auto same = [&](const PointRow& p) { return p.name == name && p.part == row.row.part; };
+  for (const auto& kept_point : known.points) {
+    const std::string& name = kept_point.first;
+    const std::string& part = kept_point.second.row.part;
+    const auto same = [&](const PointRow& p) { return p.name == name && p.part == part; };
     if (std::none_of(job.points.begin(), job.points.end(), same)) moved.push_back(name);
   }
   for (const PointRow& row : job.points) {
