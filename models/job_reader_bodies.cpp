@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <optional>
 
 #include <fmt/format.h>
@@ -155,7 +156,8 @@ void ReadLaps(TableWalk& walk, PartRow& part, const PartSource& source) {
     const bool whole = !own.Has("reach");
     const auto reach = StationsOf(own, source);
     lap.from = reach ? (*reach)[0] : 0.0;
-    lap.to = reach ? (*reach)[1] : whole ? source.length : 0.0;
+    // The length known here is about right; a lap over all of it must not end before the part does.
+    lap.to = reach ? (*reach)[1] : whole ? std::numeric_limits<double>::infinity() : 0.0;
     lap.wall = own.Number("wall", SizeBounds(), Need::required).value_or(0.0);
     lap.basis = ReadBasis(own, "basis", Basis::measured);
     own.Finish();

@@ -59,6 +59,20 @@ void CheckSide(const PartMaking& making) {
   }
 }
 
+// Stretches of a part, by stations. On a shared part the other side is looked at in a mirror: what
+// stays where it is lies at the stations counted from the other end.
+template <class Stretch>
+std::vector<Stretch> StretchesOf(std::vector<Stretch> stretches, const PartMaking& making,
+                                 double length) {
+  if (!making.row->shared || !making.other_side()) return stretches;
+  for (Stretch& stretch : stretches) {
+    const double from = stretch.from;
+    stretch.from = length - stretch.to;
+    stretch.to = length - from;
+  }
+  return stretches;
+}
+
 std::optional<Part> BuildPart(const PartMaking& making) {
   const PartRow& row = *making.row;
   auto skin = Skin::Make(LawOf(row, making.job->described_side));
@@ -78,8 +92,8 @@ std::optional<Part> BuildPart(const PartMaking& making) {
   part.channel = row.section == SectionKind::channel;
   part.basis = row.basis;
   part.wall_basis = row.wall_basis;
-  part.unproven = row.unproven;
-  part.laps = row.laps;
+  part.unproven = StretchesOf(row.unproven, making, part.skin->length());
+  part.laps = StretchesOf(row.laps, making, part.skin->length());
   PartNames names = NamesOf(row, making.job->described_side);
   auto solid =
       row.solid ? SolidOfSource(row, *part.skin, names) : BuildPartSolid(row, *part.skin, names);

@@ -243,6 +243,34 @@ TEST(Checking, ALapOfDoubleWallIsCountedWhereADrillMayPassIt) {
   EXPECT_TRUE(Says(beside.hole().reasons, "end lap"));
 }
 
+// A shared part is one piece of metal: seen in the mirror, a lap at its left end lies at the far
+// end.
+TEST(Checking, ALapOfASharedPartStaysWhereItIsOnBothSides) {
+  const std::string tube =
+      "[part.tube]\nsection = \"round\"\ndiameter = 60.3\nwall = 5\nshared = true\n"
+      "from = [0, 400, 300]\nto = [0, -400, 300]\nstart = \"left end\"\nfinish = \"right end\"\n";
+  const std::string hole =
+      "[[point]]\nname = \"D\"\nuse = \"drill\"\npart = \"tube\"\ndrill = [8]\nrule = [ { tape = "
+      "100, from = \"left end\", toward = \"inboard\" }, { line = \"bottom\" } ]\n";
+  const auto says = [&](const std::string& reach, Side side) {
+    const JobReading reading = ReadJobText(
+        kHead + tube + "[[part.tube.lap]]\nname = \"end lap\"\nwall = 3\n" + reach + "\n" + hole,
+        "check.toml");
+    for (const JobError& error : reading.errors) ADD_FAILURE() << error.Text("check.toml");
+    const SceneBuild build = BuildScene(reading.job, side);
+    const Placing placing = PlacePoints(reading.job, build.scene, side);
+    const Checking checking = CheckPoints(reading.job, build.scene, placing.points, side);
+    EXPECT_EQ(checking.holes.size(), 1U);
+    return !checking.holes.empty() && Says(checking.holes[0].reasons, "end lap");
+  };
+  EXPECT_TRUE(says("reach = [0, 150]", Side::left));
+  EXPECT_FALSE(says("reach = [0, 150]", Side::right));
+  EXPECT_FALSE(says("reach = [650, 800]", Side::left));
+  EXPECT_TRUE(says("reach = [650, 800]", Side::right));
+  EXPECT_TRUE(says("", Side::left));
+  EXPECT_TRUE(says("", Side::right));
+}
+
 TEST(Checking, NothingThatIsOnlyAssumedIsProven) {
   for (const std::string& text :
        {std::string(kTube) + "basis = \"assumed\"\n" + kHole,
