@@ -12,7 +12,6 @@
 #include "models/csv_records.h"
 #include "models/text_hash.h"
 #include "models/toml_walk.h"
-#include "models/utf8_check.h"
 
 namespace holeward {
 namespace {
@@ -36,16 +35,10 @@ std::optional<int> SampleOf(const std::string& column) {
 class Reader {
  public:
   BenchTable Read(std::string_view text) {
-    if (const auto bad = FirstNotUtf8(text)) {
-      Wrong(*bad, "the table is not UTF-8 text from here on");
-      return std::move(table_);
-    }
     comma_ = CsvComma(text);
-    const auto records = CsvRecords(text, comma_, &table_.errors);
-    if (records.empty()) {
-      Wrong({1, 1}, "the table is empty; it begins with part,reading,instrument,unit,value");
-      return std::move(table_);
-    }
+    const auto records =
+        RecordsOfTable(text, comma_, "part,reading,instrument,unit,value", &table_.errors);
+    if (records.empty()) return std::move(table_);
     ReadHead(records.front());
     if (!table_.errors.empty()) return std::move(table_);
     for (std::size_t i = 1; i < records.size(); ++i) ReadRecord(records[i]);

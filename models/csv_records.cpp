@@ -2,8 +2,12 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <utility>
+
+#include <fmt/format.h>
 
 #include "models/read_bytes.h"
+#include "models/utf8_check.h"
 
 namespace holeward {
 namespace {
@@ -86,6 +90,19 @@ class Cutter {
 std::vector<CsvRecord> CsvRecords(std::string_view text, char comma,
                                   std::vector<JobError>* errors) {
   return Cutter(text, comma, errors).Cut();
+}
+
+std::vector<CsvRecord> RecordsOfTable(std::string_view text, char comma, std::string_view begins,
+                                      std::vector<JobError>* errors) {
+  if (const auto bad = FirstNotUtf8(text)) {
+    errors->push_back({*bad, "the table is not UTF-8 text from here on"});
+    return {};
+  }
+  std::vector<CsvRecord> records = CsvRecords(text, comma, errors);
+  if (records.empty()) {
+    errors->push_back({{1, 1}, fmt::format("the table is empty; it begins with {}", begins)});
+  }
+  return records;
 }
 
 char CsvComma(std::string_view text) {

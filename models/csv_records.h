@@ -23,6 +23,12 @@ using CsvRecord = std::vector<CsvCell>;
 [[nodiscard]] std::vector<CsvRecord> CsvRecords(std::string_view text, char comma,
                                                 std::vector<JobError>* errors);
 
+/// The records of a whole table, its head first; none if it is not UTF-8 or empty, which is told.
+/// @param begins the head it should have, for that message
+[[nodiscard]] std::vector<CsvRecord> RecordsOfTable(std::string_view text, char comma,
+                                                    std::string_view begins,
+                                                    std::vector<JobError>* errors);
+
 /// What stands between the fields of a table: the semicolon if the first line has one outside
 /// quotes before any comma, as offices write it where the comma is the decimal sign.
 [[nodiscard]] char CsvComma(std::string_view text);

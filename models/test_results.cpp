@@ -10,7 +10,6 @@
 #include "models/condition_words.h"
 #include "models/csv_records.h"
 #include "models/toml_walk.h"
-#include "models/utf8_check.h"
 
 namespace holeward {
 namespace {
@@ -28,15 +27,9 @@ class Reader {
   }
 
   ResultsReading Read(std::string_view text) {
-    if (const auto bad = FirstNotUtf8(text)) {
-      Wrong(*bad, "the table is not UTF-8 text from here on");
-      return std::move(reading_);
-    }
-    const auto records = CsvRecords(text, ',', &reading_.errors);
-    if (records.empty()) {
-      Wrong({1, 1}, "the table is empty; it begins with point,side,result,remaining_mm");
-      return std::move(reading_);
-    }
+    const auto records =
+        RecordsOfTable(text, ',', "point,side,result,remaining_mm", &reading_.errors);
+    if (records.empty()) return std::move(reading_);
     ReadHead(records.front());
     if (!reading_.errors.empty()) return std::move(reading_);
     for (std::size_t i = 1; i < records.size(); ++i) ReadRecord(records[i]);

@@ -9,7 +9,6 @@
 #include "models/csv_records.h"
 #include "models/text_hash.h"
 #include "models/toml_walk.h"
-#include "models/utf8_check.h"
 
 namespace holeward {
 namespace {
@@ -21,16 +20,9 @@ class Reader {
  public:
   WordsTable Read(std::string_view text) {
     table_.hash = ShortHash(text);
-    if (const auto bad = FirstNotUtf8(text)) {
-      Wrong(*bad, "the table is not UTF-8 text from here on");
-      return std::move(table_);
-    }
     table_.comma = CsvComma(text);
-    const auto records = CsvRecords(text, table_.comma, &table_.errors);
-    if (records.empty()) {
-      Wrong({1, 1}, "the table is empty; it begins with text,de,es");
-      return std::move(table_);
-    }
+    const auto records = RecordsOfTable(text, table_.comma, "text,de,es", &table_.errors);
+    if (records.empty()) return std::move(table_);
     ReadHead(records.front());
     if (!table_.ok()) return std::move(table_);
     for (std::size_t i = 1; i < records.size(); ++i) ReadRecord(records[i]);
