@@ -13,6 +13,7 @@
 #include "app/work.h"
 #include "export/file_set.h"
 #include "export/page_picture.h"
+#include "export/pdf.h"
 
 namespace holeward {
 namespace {
@@ -73,8 +74,20 @@ Result<void> WriteWhole(const std::string& path, const std::string& bytes) {
   return WriteFileSet(folder, {{file.filename().string(), bytes}});
 }
 
-std::vector<SheetView> ViewsOf(const std::vector<SheetOut>& sheets) {
-  std::vector<SheetView> views;
+using Pages = std::vector<std::shared_ptr<const Drawing>>;
+
+Result<std::string> PdfOf(const Pages& all, const std::vector<std::size_t>& wanted,
+                          const PdfInfo& info) {
+  std::vector<Drawing> drawings;
+  for (const std::size_t page : wanted) {
+    if (page < all.size()) drawings.push_back(*all[page]);
+  }
+  return ToPdf(drawings, info);
+}
+
+SheetSet ViewsOf(const std::vector<SheetOut>& sheets, const std::string& title) {
+  SheetSet set;
+  Pages drawings;
   for (const SheetOut& sheet : sheets) {
     if (sheet.packed) continue;  // the same pieces again
     for (const SheetPage& page : sheet.sheet.pages) {
@@ -83,19 +96,23 @@ std::vector<SheetView> ViewsOf(const std::vector<SheetOut>& sheets) {
                                sheet.sheet.pages.size());
       view.width = page.drawing.width;
       view.height = page.drawing.height;
-      view.draw = [drawing = std::make_shared<const Drawing>(page.drawing)](double dots) {
+      drawings.push_back(std::make_shared<const Drawing>(page.drawing));
+      view.draw = [drawing = drawings.back()](double dots) {
         auto picture = PictureOfPage(*drawing, dots);
         if (!picture) return PageBitmap{};
         return PageBitmap{picture->width, picture->height, std::move(picture->pixels)};
       };
-      views.push_back(std::move(view));
+      set.pages.push_back(std::move(view));
     }
   }
-  return views;
+  set.pdf = [drawings, info = PdfInfo{title, DateOfRun()}](const std::vector<std::size_t>& wanted) {
+    return PdfOf(drawings, wanted, info);
+  };
+  return set;
 }
 
-Result<std::vector<SheetView>> SheetsOf(const std::string& text, const std::string& file,
-                                        const Progress& progress) {
+Result<SheetSet> SheetsOf(const std::string& text, const std::string& file,
+                          const Progress& progress) {
   WindowConsole window(progress);
   Options options;
   options.command = Command::make_template;
@@ -105,7 +122,7 @@ Result<std::vector<SheetView>> SheetsOf(const std::string& text, const std::stri
   if (!CheckWork(*work, window.console)) return tl::unexpected<Error>(window.Failure());
   const auto sheets = SheetWork(*work, options, window.console);
   if (!sheets) return tl::unexpected<Error>(window.Failure());
-  return ViewsOf(*sheets);
+  return ViewsOf(*sheets, work->words.Own(work->job.title));
 }
 
 Result<std::string> IssueOf(const std::string& job, const std::string& folder,

@@ -26,14 +26,21 @@ struct SheetView {
   std::function<PageBitmap(double dots_per_mm)> draw;  ///< from any thread
 };
 
+/// The pages of a job's templates, in the order they print.
+struct SheetSet {
+  std::vector<SheetView> pages;
+  /// The PDF of these pages, by their index; from any thread. Errors: in words.
+  std::function<Result<std::string>(const std::vector<std::size_t>& pages)> pdf;
+};
+
 /// Called as work goes on with what is being done; true asks it to stop.
 using Progress = std::function<bool(const std::string& what)>;
 
 struct WindowServices {
   FileWriter write;
   /// The template pages of a job's text as they will print. Errors: in words.
-  std::function<Result<std::vector<SheetView>>(const std::string& text, const std::string& file,
-                                               const Progress& progress)>
+  std::function<Result<SheetSet>(const std::string& text, const std::string& file,
+                                 const Progress& progress)>
       sheets;
   /// Issues the whole set of a job file to a folder; what came of it, in words.
   std::function<Result<std::string>(const std::string& job, const std::string& folder,

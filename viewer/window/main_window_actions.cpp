@@ -77,6 +77,7 @@ void MainWindow::MakeFileMenu() {
   (void)Act(menu, "Save &as...", QKeySequence::SaveAs, [this] { SaveAs(); });
   menu->addSeparator();
   (void)Act(menu, "&Print the sheets...", QKeySequence::Print, [this] {
+    FinishAnswers();
     tabs_->setCurrentWidget(sheet_);
     sheet_->Print();
   });

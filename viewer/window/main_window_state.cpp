@@ -36,6 +36,7 @@ void MainWindow::TextChanged() {
   undo_->setEnabled(model_.CanUndo());
   redo_->setEnabled(model_.CanRedo());
   recovery_->start();
+  sheet_->OutOfDate(model_.text());
   ShowTitle();
   ShowSummary();
   ShowForm();

@@ -5,8 +5,6 @@
 #include <QHBoxLayout>
 #include <QImage>
 #include <QLabel>
-#include <QPageSize>
-#include <QPainter>
 #include <QPrintDialog>
 #include <QPrinter>
 #include <QProgressBar>
@@ -17,11 +15,12 @@
 #include <cmath>
 #include <utility>
 
+#include "viewer/window/printing.h"
+
 namespace holeward {
 namespace {
 
-constexpr double kLarge = 4.0;             // dots a mm on the screen, large
-constexpr double kPrintDots = 600 / 25.4;  // dots a mm on paper
+constexpr double kLarge = 4.0;  // dots a mm on the screen, large
 
 QImage ImageOf(const SheetView& sheet, double dots) {
   const PageBitmap page = sheet.draw(dots);
@@ -29,12 +28,6 @@ QImage ImageOf(const SheetView& sheet, double dots) {
   const QImage image(reinterpret_cast<const uchar*>(page.pixels.data()), page.width, page.height,
                      QImage::Format_RGB32);
   return image.convertToFormat(QImage::Format_Grayscale8);  // a copy of its own
-}
-
-QPageLayout LayoutOf(const SheetView& sheet) {
-  const QSizeF size(sheet.width, sheet.height);
-  return {QPageSize(size, QPageSize::Millimeter, "", QPageSize::FuzzyMatch), QPageLayout::Portrait,
-          QMarginsF(0, 0, 0, 0), QPageLayout::Millimeter};
 }
 
 }  // namespace
@@ -86,6 +79,12 @@ SheetPanel::SheetPanel(const WindowServices& services, QWidget* parent)
   layout->addWidget(bar_);
   layout->addLayout(bottom);
   Idle("");
+  ask_printer = [this](QPrinter& printer) {
+    QPrintDialog dialog(&printer, this);
+    // All pages or none: a template is used whole.
+    dialog.setOptions(QAbstractPrintDialog::PrintToFile | QAbstractPrintDialog::PrintShowPageSize);
+    return dialog.exec() == QDialog::Accepted;
+  };
   connect(page_, qOverload<int>(&QComboBox::currentIndexChanged), this,
           [this](int page) { ShowPage(page); });
   connect(large_, &QCheckBox::toggled, this, [this] { ShowPage(page_->currentIndex()); });
@@ -96,8 +95,14 @@ SheetPanel::SheetPanel(const WindowServices& services, QWidget* parent)
   });
 }
 
-void SheetPanel::SetJob(const std::string& text, const std::string& file) {
+void SheetPanel::OutOfDate(const std::string& text) {
+  if (text != text_) to_print_ = false;
   text_ = text;
+  picture_->setEnabled(Present());  // a page of an older job is greyed
+}
+
+void SheetPanel::SetJob(const std::string& text, const std::string& file) {
+  OutOfDate(text);
   file_ = file;
   if (isVisible() && made_of_ != text_) Make();
 }
@@ -143,31 +148,35 @@ void SheetPanel::Make() {
   });
 }
 
-void SheetPanel::Took(Result<std::vector<SheetView>> sheets, unsigned number) {
+void SheetPanel::Took(Result<SheetSet> sheets, unsigned number) {
   if (number != number_) return;
   if (!sheets) {
-    sheets_.clear();
+    sheets_ = {};
     page_->clear();
     picture_->clear();
     made_of_.clear();
+    to_print_ = false;
     Idle(QString::fromStdString(sheets.error().message));
     return;
   }
   const int before = std::max(0, page_->currentIndex());
   sheets_ = std::move(*sheets);
+  shown_of_ = made_of_;
+  picture_->setEnabled(Present());
   page_->blockSignals(true);
   page_->clear();
-  for (const SheetView& sheet : sheets_) page_->addItem(QString::fromStdString(sheet.title));
+  for (const SheetView& sheet : sheets_.pages) page_->addItem(QString::fromStdString(sheet.title));
   page_->setCurrentIndex(std::min(before, page_->count() - 1));
   page_->blockSignals(false);
-  Idle(sheets_.empty() ? "The job has no template yet: add one." : "");
+  Idle(sheets_.pages.empty() ? "The job has no template yet: add one." : "");
   ShowPage(page_->currentIndex());
+  if (to_print_ && Present()) Print();
 }
 
 void SheetPanel::ShowPage(int page) {
-  print_->setEnabled(!sheets_.empty());
-  if (page < 0 || static_cast<std::size_t>(page) >= sheets_.size()) return;
-  const SheetView& sheet = sheets_[static_cast<std::size_t>(page)];
+  print_->setEnabled(!sheets_.pages.empty());
+  if (page < 0 || static_cast<std::size_t>(page) >= sheets_.pages.size()) return;
+  const SheetView& sheet = sheets_.pages[static_cast<std::size_t>(page)];
   const QSize room = scroll_->maximumViewportSize();
   const double whole =
       std::min((room.width() - 4.0) / sheet.width, (room.height() - 4.0) / sheet.height);
@@ -179,35 +188,23 @@ void SheetPanel::ShowPage(int page) {
   picture_->resize(image.size() / fine);
 }
 
-void SheetPanel::Print() {
-  if (sheets_.empty()) return;
-  QPrinter printer(QPrinter::HighResolution);
-  printer.setPageLayout(LayoutOf(sheets_.front()));
-  printer.setFullPage(true);
-  QPrintDialog dialog(&printer, this);
-  if (dialog.exec() != QDialog::Accepted) return;
-  const QString wrong = PrintTo(printer);
-  Idle(wrong.isEmpty() ? "Printed. Measure the check bars before a sheet is used." : wrong);
-}
+bool SheetPanel::Present() const { return !sheets_.pages.empty() && shown_of_ == text_; }
 
-QString SheetPanel::PrintTo(QPrinter& printer) {
-  if (sheets_.empty()) return "There is no page to print.";
-  printer.setFullPage(true);
-  QPainter painter;
-  for (std::size_t i = 0; i < sheets_.size(); ++i) {
-    const SheetView& sheet = sheets_[i];
-    printer.setPageLayout(LayoutOf(sheet));
-    if (i == 0 ? !painter.begin(&printer) : !printer.newPage()) {
-      return "The printer could not be started.";
-    }
-    const QImage image = ImageOf(sheet, kPrintDots);
-    // In the printer's own dots: every millimetre of the page is one on the paper.
-    const double dots = printer.resolution() / 25.4;
-    painter.setRenderHint(QPainter::SmoothPixmapTransform, false);
-    painter.drawImage(QRectF(0.0, 0.0, sheet.width * dots, sheet.height * dots), image);
+void SheetPanel::Print() {
+  to_print_ = !Present();
+  if (to_print_) {
+    progress_->setText("The printer is asked for once the pages are laid out.");
+    return;
   }
-  painter.end();
-  return printer.printerState() == QPrinter::Error ? "The printer reported an error." : "";
+  QPrinter printer(QPrinter::HighResolution);
+  printer.setFullPage(true);
+  if (!ask_printer(printer)) return;
+  const QString wrong = PrintSheets(sheets_, printer, services_.write);
+  const bool on_paper = printer.outputFormat() == QPrinter::NativeFormat;
+  const QString done = on_paper
+                           ? "Printed at 100 %. Measure the check bars before a sheet is used."
+                           : "Written. Print it at 100 % with scaling off, and measure the bars.";
+  Idle(wrong.isEmpty() ? done : wrong);
 }
 
 void SheetPanel::Issue(const std::string& job, const std::string& folder) {
@@ -215,6 +212,7 @@ void SheetPanel::Issue(const std::string& job, const std::string& folder) {
   Busy("issuing the set");
   ++number_;
   made_of_.clear();
+  to_print_ = false;
   work_.Start([this, job, folder](const std::atomic<bool>& stop) {
     const Progress progress = [this, &stop](const std::string& what) {
       QMetaObject::invokeMethod(

@@ -43,15 +43,17 @@ class SheetPanel : public QWidget {
 
   /// The job the pages are of; they are made when the panel is looked at.
   void SetJob(const std::string& text, const std::string& file);
-  /// Asks where to, then prints every page at 100 %.
+  /// The job has another text: what is shown is of an older one until SetJob.
+  void OutOfDate(const std::string& text);
+  /// Asks where to, then prints every page at 100 %; once the pages of the job as it is are made.
   void Print();
-  /// Prints every page, each in its own size and nothing scaled. Errors: nothing to print, or the
-  /// printer failed, in words.
-  [[nodiscard]] QString PrintTo(QPrinter& printer);
+  [[nodiscard]] std::size_t pages() const { return sheets_.pages.size(); }
   /// Issues the saved job to a folder.
   void Issue(const std::string& job, const std::string& folder);
 
   std::function<void(const QString&)> on_message;
+  /// Asks the person for a printer; false: not to be printed.
+  std::function<bool(QPrinter&)> ask_printer;
 
  protected:
   void showEvent(QShowEvent* event) override;
@@ -59,7 +61,8 @@ class SheetPanel : public QWidget {
 
  private:
   void Make();
-  void Took(Result<std::vector<SheetView>> sheets, unsigned number);
+  void Took(Result<SheetSet> sheets, unsigned number);
+  [[nodiscard]] bool Present() const;  ///< the pages are those of the job as it is
   void ShowPage(int page);
   void Busy(const QString& what);
   void Idle(const QString& message);
@@ -74,8 +77,10 @@ class SheetPanel : public QWidget {
   QPushButton* print_;
   QCheckBox* large_;
   std::string text_, file_;
-  std::string made_of_;
-  std::vector<SheetView> sheets_;
+  std::string made_of_;   ///< or being made of
+  std::string shown_of_;  ///< what the pages are of
+  SheetSet sheets_;
+  bool to_print_ = false;  ///< asked for before the pages were there
   unsigned number_ = 0;
   BackgroundWork work_;
 };
