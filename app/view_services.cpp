@@ -99,8 +99,8 @@ SheetSet ViewsOf(const std::vector<SheetOut>& sheets, const std::string& title) 
       drawings.push_back(std::make_shared<const Drawing>(page.drawing));
       view.draw = [drawing = drawings.back()](double dots) {
         auto picture = PictureOfPage(*drawing, dots);
-        if (!picture) return PageBitmap{};
-        return PageBitmap{picture->width, picture->height, std::move(picture->pixels)};
+        if (!picture) return Bitmap{};
+        return Bitmap{picture->width, picture->height, std::move(picture->pixels)};
       };
       set.pages.push_back(std::move(view));
     }

@@ -1,29 +1,22 @@
 // What the window is given by the program: writing files, the pages of sheets, issuing the set.
 #pragma once
 
-#include <cstdint>
 #include <functional>
 #include <string>
 #include <vector>
 
 #include "geometry/result.h"
+#include "viewer/bitmap.h"
 #include "viewer/window_model.h"
 
 namespace holeward {
-
-/// A picture of a page: 0xffRRGGBB a pixel, row by row from the top.
-struct PageBitmap {
-  int width = 0;
-  int height = 0;
-  std::vector<std::uint32_t> pixels;
-};
 
 /// A page of a sheet, drawn when it is wanted, by what draws the PDF.
 struct SheetView {
   std::string title;   ///< "arm outboard, left, page 1"
   double width = 0.0;  ///< mm
   double height = 0.0;
-  std::function<PageBitmap(double dots_per_mm)> draw;  ///< from any thread
+  std::function<Bitmap(double dots_per_mm)> draw;  ///< from any thread
 };
 
 /// The pages of a job's templates, in the order they print.

@@ -4,7 +4,6 @@
 #include <QCloseEvent>
 #include <QLabel>
 #include <QMessageBox>
-#include <QPainter>
 #include <QPushButton>
 #include <QSettings>
 #include <QSplitter>
@@ -60,6 +59,7 @@ MainWindow::MainWindow(WindowServices services)
 MainWindow::~MainWindow() {
   worker_.reset();
   // A line that loses the focus as it goes would still answer.
+  view_->on_drawn = nullptr;
   form_->on_answer = nullptr;
   form_->on_end = nullptr;
   text_->on_change = nullptr;
@@ -118,6 +118,7 @@ void MainWindow::Connect() {
     }
     TextChanged();
   };
+  view_->on_drawn = [this] { Drawn(); };
   view_->on_drag_end = [this] { model_.EndStep(); };
   view_->on_nudge = [this](const Vec3& way) {
     // A step begins where the point is, so the one before must have come to its end.
@@ -211,7 +212,7 @@ void MainWindow::Took(Result<Added> added) {
   }
   model_.Change(std::move(added->text));
   model_.Choose(std::nullopt);
-  view_->scene.Choose(std::nullopt);
+  view_->scene().Choose(std::nullopt);
   table_ = added->path;
   const auto root = SpotsOf(model_.text());
   const TomlSpot* table = root ? SpotAt(*root, table_) : nullptr;
@@ -221,7 +222,7 @@ void MainWindow::Took(Result<Added> added) {
         model_.text().substr(name->span.from + 1, name->span.to - name->span.from - 2);
     const ChosenPoint chosen{word, model_.state()->job.described_side};
     model_.Choose(chosen);
-    view_->scene.Choose(chosen);
+    view_->scene().Choose(chosen);
   }
   tabs_->setCurrentWidget(form_);
   TextChanged();
@@ -242,7 +243,7 @@ void MainWindow::DeleteTable() {
   }
   model_.Change(std::move(*left));
   model_.Choose(std::nullopt);
-  view_->scene.Choose(std::nullopt);
+  view_->scene().Choose(std::nullopt);
   table_.clear();
   TextChanged();
   Note("Deleted. Ctrl+Z brings it back.");
@@ -272,13 +273,6 @@ void MainWindow::closeEvent(QCloseEvent* event) {
   event->accept();
 }
 
-bool SaveScreen(MainWindow& window, const QString& path) {
-  QPixmap picture = window.grab();
-  QPainter painter(&picture);
-  ViewWidget& view = window.view();
-  painter.drawImage(QRect(view.mapTo(&window, QPoint(0, 0)), view.size()), view.grabFramebuffer());
-  painter.end();
-  return picture.save(path);
-}
+bool SaveScreen(MainWindow& window, const QString& path) { return window.grab().save(path); }
 
 }  // namespace holeward

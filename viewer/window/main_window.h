@@ -65,6 +65,7 @@ class MainWindow : public QMainWindow {
   void StopCheck();
   void CheckAgain();
   void Adopt(std::shared_ptr<const JobState> state);
+  void Drawn();          ///< the picture as it was asked for is in the window
   void FinishAnswers();  ///< takes what is half written
   void TextChanged();    ///< after every change of the model's text
   void ShowPoints();
@@ -119,8 +120,7 @@ class MainWindow : public QMainWindow {
   double checked_ms_ = 0.0;
 };
 
-/// Copies what a person sees into a picture file, the drawn view included; for tests and the
-/// README.
+/// Copies what a person sees into a picture file; for tests and the README.
 bool SaveScreen(MainWindow& window, const QString& path);
 
 }  // namespace holeward

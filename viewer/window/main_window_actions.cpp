@@ -125,7 +125,7 @@ void MainWindow::MakeViewMenu() {
     bar->addAction(action);
   }
   (void)Act(menu, "All in view", QKeySequence("Ctrl+0"), [this] {
-    view_->scene.Fit();
+    view_->scene().Fit();
     view_->Redraw();
   });
   menu->addSeparator();
@@ -133,13 +133,13 @@ void MainWindow::MakeViewMenu() {
   auto* inside = Act(menu, "See inside", QKeySequence("Ctrl+I"), [] {});
   inside->setCheckable(true);
   connect(inside, &QAction::toggled, this, [this](bool on) {
-    view_->scene.SeeInside(on);
+    view_->scene().SeeInside(on);
     view_->Redraw();
   });
   auto* perspective = Act(menu, "Perspective", QKeySequence("Ctrl+Shift+P"), [] {});
   perspective->setCheckable(true);
   connect(perspective, &QAction::toggled, this, [this](bool on) {
-    view_->scene.Perspective(on);
+    view_->scene().Perspective(on);
     view_->Redraw();
   });
   reading_ = Act(menu, "Read between two places", QKeySequence("Ctrl+R"), [] {});
@@ -188,7 +188,7 @@ bool MainWindow::Open(const QString& path) {
   FillRecent();
   table_.clear();
   fitted_ = false;
-  view_->scene.Choose(std::nullopt);
+  view_->scene().Choose(std::nullopt);
   TextChanged();
   return true;
 }

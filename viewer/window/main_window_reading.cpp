@@ -17,7 +17,7 @@ QString Shown(const std::string& text) { return QString::fromStdString(text); }
 void MainWindow::SetReadingMode(bool on) {
   picks_.clear();
   view_->SetPicking(on);
-  view_->scene.SetReading(std::nullopt);
+  view_->scene().SetReading(std::nullopt);
   view_->Redraw();
   statusBar()->clearMessage();
   if (on) {
@@ -64,7 +64,7 @@ void MainWindow::ShowReading(const Part& part, const SideState& side) {
         .arg(mm(part.skin->StationOf(at.u)), Shown(start), mm(part.skin->GirthOf(at.u, at.v)));
   };
   if (places.size() == 1) {
-    view_->scene.SetReading(std::nullopt);
+    view_->scene().SetReading(std::nullopt);
     statusBar()->showMessage(
         QString("%1: %2. Now the second place.").arg(Shown(part.name), place(places[0])));
     return;
@@ -75,7 +75,7 @@ void MainWindow::ShowReading(const Part& part, const SideState& side) {
   statusBar()->showMessage(QString("tape %1, rule %2, square along %3, across %4; from %5 to %6")
                                .arg(tape, mm(reading.rule), mm(reading.square_along),
                                     mm(reading.square_across), place(places[0]), place(places[1])));
-  view_->scene.SetReading(ShownReading{
+  view_->scene().SetReading(ShownReading{
       reading.path, QString("tape %1, rule %2").arg(tape, mm(reading.rule)).toStdString()});
   view_->Redraw();
 }

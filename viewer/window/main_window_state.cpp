@@ -31,7 +31,7 @@ QString Shown(const std::string& text) { return QString::fromStdString(text); }
 void MainWindow::TextChanged() {
   changed_at_ = Now();
   timing_ = true;
-  drawn_ms_ = 0.0;
+  drawn_ms_ = checked_ms_ = 0.0;
   worker_->Ask(model_.text(), model_.path());
   undo_->setEnabled(model_.CanUndo());
   redo_->setEnabled(model_.CanRedo());
@@ -81,16 +81,16 @@ void MainWindow::Adopt(std::shared_ptr<const JobState> state) {
   const JobState& now = *model_.state();
   const Scene* scene = now.sides.empty() ? nullptr : now.sides.front().scene.get();
   if (scene != shown_scene_) {
-    view_->scene.SetShape(ShapeOf(now));
+    view_->scene().SetShape(ShapeOf(now));
     shown_scene_ = scene;
-    view_->scene.SetReading(std::nullopt);
+    view_->scene().SetReading(std::nullopt);
   }
   if (!fitted_ && scene != nullptr) {
-    view_->scene.Prepare(view_->width(), view_->height());
-    view_->scene.Fit();
+    view_->Aim();
+    view_->scene().Fit();
     fitted_ = true;
   }
-  view_->scene.SetPoints(PointsOf(now), now.job.inches);
+  view_->scene().SetPoints(PointsOf(now), now.job.inches);
   text_->ShowErrors(now.errors, now.warnings);
   const bool first_look = model_.chosen() == std::nullopt && !model_.modified();
   if (!now.errors.empty() && first_look && tabs_->currentWidget() != text_) {
@@ -99,15 +99,16 @@ void MainWindow::Adopt(std::shared_ptr<const JobState> state) {
   }
   ShowPoints();
   view_->Redraw();
-  if (timing_ && model_.UpToDate()) {
-    const double ms = static_cast<double>(Now() - changed_at_) / 1000.0;
-    if (drawn_ms_ == 0.0) drawn_ms_ = ms;
-    if (now.checked) {
-      checked_ms_ = ms;
-      timing_ = false;
-    }
-  }
   ShowForm();
+}
+
+void MainWindow::Drawn() {
+  if (!timing_ || !model_.UpToDate()) return;
+  const double ms = static_cast<double>(Now() - changed_at_) / 1000.0;
+  if (drawn_ms_ == 0.0) drawn_ms_ = ms;
+  if (!model_.state()->checked) return;
+  checked_ms_ = ms;
+  timing_ = false;
 }
 
 void MainWindow::ShowPoints() {
@@ -149,7 +150,7 @@ void MainWindow::Choose(const std::optional<ChosenPoint>& chosen) {
     return;
   }
   model_.Choose(chosen);
-  view_->scene.Choose(chosen);
+  view_->scene().Choose(chosen);
   ShowPoints();
   ShowForm();
   if (chosen && reading_->isChecked()) PickPoint(*chosen);

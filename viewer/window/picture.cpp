@@ -2,14 +2,8 @@
 
 #include <EGL/egl.h>
 #include <EGL/eglext.h>
-#include <vtkAutoInit.h>
-#include <vtkGenericOpenGLRenderWindow.h>
-#include <vtkImageData.h>
+#include <cairo.h>
 #include <vtkLogger.h>
-#include <vtkPNGWriter.h>
-#include <vtkSmartPointer.h>
-#include <vtkUnsignedCharArray.h>
-#include <vtkWindowToImageFilter.h>
 
 namespace holeward {
 namespace {
@@ -62,28 +56,22 @@ class ScreenlessContext {
   bool ready_ = false;
 };
 
-/// Words and dots lie at the depth of what they stand on, and are drawn after it. A window of the
-/// toolkit sets this, a context of our own starts without.
-void DrawOverWhatIsAsDeep() {
-  constexpr unsigned kLessOrEqual = 0x0203;  // GL_LEQUAL
-  using DepthFunc = void (*)(unsigned);
-  const auto depth_func = reinterpret_cast<DepthFunc>(eglGetProcAddress("glDepthFunc"));
-  if (depth_func != nullptr) depth_func(kLessOrEqual);
+cairo_status_t Collect(void* closure, const unsigned char* data, unsigned int length) {
+  static_cast<std::string*>(closure)->append(reinterpret_cast<const char*>(data), length);
+  return CAIRO_STATUS_SUCCESS;
 }
 
-std::string PngOf(vtkRenderWindow* window) {
-  auto grab = vtkSmartPointer<vtkWindowToImageFilter>::New();
-  grab->SetInput(window);
-  grab->ReadFrontBufferOff();
-  grab->ShouldRerenderOff();
-  auto png = vtkSmartPointer<vtkPNGWriter>::New();
-  png->SetInputConnection(grab->GetOutputPort());
-  png->WriteToMemoryOn();
-  png->Write();
-  vtkUnsignedCharArray* bytes = png->GetResult();
-  if (bytes == nullptr) return "";
-  return {reinterpret_cast<const char*>(bytes->GetPointer(0)),
-          static_cast<std::size_t>(bytes->GetNumberOfValues())};
+std::string PngOf(const Bitmap& picture) {
+  std::string png;
+  Bitmap copy = picture;
+  cairo_surface_t* surface = cairo_image_surface_create_for_data(
+      reinterpret_cast<unsigned char*>(copy.pixels.data()), CAIRO_FORMAT_RGB24, copy.width,
+      copy.height, 4 * copy.width);
+  if (cairo_surface_write_to_png_stream(surface, &Collect, &png) != CAIRO_STATUS_SUCCESS) {
+    png.clear();
+  }
+  cairo_surface_destroy(surface);
+  return png;
 }
 
 }  // namespace
@@ -96,32 +84,16 @@ Result<std::string> WindowPicture(const JobState& state, const PictureWish& wish
   }
   // Without a screen it misses one and says so, then draws all the same.
   vtkLogger::SetStderrVerbosity(vtkLogger::VERBOSITY_OFF);
-  auto window = vtkSmartPointer<vtkGenericOpenGLRenderWindow>::New();
-  window->SetReadyForRendering(true);
-  window->SetIsCurrent(true);
-  window->SetOwnContext(0);
-  window->SetOffScreenRendering(1);
-  window->SetSize(wish.width, wish.height);
-  window->InitializeFromCurrentContext();
-  DrawOverWhatIsAsDeep();
-  std::string png;
-  {
-    ViewScene scene;
-    scene.Attach(window);
-    scene.SetShape(ShapeOf(state));
-    scene.SetPoints(PointsOf(state), state.job.inches);
-    scene.Choose(wish.chosen);
-    scene.SeeInside(wish.inside);
-    scene.eye.From(wish.look);
-    scene.Prepare(wish.width, wish.height);
-    scene.Fit();
-    scene.Prepare(wish.width, wish.height);
-    window->Render();
-    scene.Prepare(wish.width, wish.height);
-    window->Render();
-    png = PngOf(window);
-    window->Finalize();
-  }
+  ViewScene scene;
+  scene.SetShape(ShapeOf(state));
+  scene.SetPoints(PointsOf(state), state.job.inches);
+  scene.Choose(wish.chosen);
+  scene.SeeInside(wish.inside);
+  scene.eye.From(wish.look);
+  scene.Aim(wish.width, wish.height);
+  scene.Fit();
+  scene.Aim(wish.width, wish.height);
+  std::string png = PngOf(scene.Draw(Finish::fine));
   if (png.empty()) return Fail(ErrorKind::computed, "the picture could not be drawn");
   return png;
 }

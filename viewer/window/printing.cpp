@@ -99,7 +99,7 @@ QString PrintAsPictures(const SheetSet& set, QPrinter& printer) {
     if (i == 0 ? !painter.begin(&printer) : !printer.newPage()) {
       return "The printer could not be started.";
     }
-    const PageBitmap page = sheet.draw(kPrintDots);
+    const Bitmap page = sheet.draw(kPrintDots);
     if (page.width <= 0 || page.height <= 0) return "A page could not be drawn.";
     const QImage image(reinterpret_cast<const uchar*>(page.pixels.data()), page.width, page.height,
                        QImage::Format_RGB32);

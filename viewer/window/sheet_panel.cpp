@@ -23,7 +23,7 @@ namespace {
 constexpr double kLarge = 4.0;  // dots a mm on the screen, large
 
 QImage ImageOf(const SheetView& sheet, double dots) {
-  const PageBitmap page = sheet.draw(dots);
+  const Bitmap page = sheet.draw(dots);
   if (page.width <= 0 || page.height <= 0) return {};
   const QImage image(reinterpret_cast<const uchar*>(page.pixels.data()), page.width, page.height,
                      QImage::Format_RGB32);

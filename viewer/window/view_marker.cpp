@@ -1,23 +1,16 @@
 #include "viewer/window/view_marker.h"
 
-#include <algorithm>
 #include <cmath>
-
-#include <vtkActor.h>
-#include <vtkBillboardTextActor3D.h>
-#include <vtkCamera.h>
-#include <vtkCellArray.h>
-#include <vtkPoints.h>
-#include <vtkPolyData.h>
-#include <vtkPolyDataMapper.h>
-#include <vtkProperty.h>
-#include <vtkRenderer.h>
-#include <vtkTextProperty.h>
-
-#include "viewer/window/view_font.h"
+#include <string>
+#include <vector>
 
 namespace holeward {
 namespace {
+
+constexpr double kSize = 19.0;  // pixels a unit of the outline
+const Vec2 kAt(110.0, 78.0);    // its middle, pixels from the corner
+constexpr double kGap = 8.0;    // pixels between it and a word
+constexpr Ink3 kInk = {89, 97, 112};
 
 /// The outline of a vehicle, lengths in its own: front at +x, left at +y.
 std::vector<std::vector<Vec3>> Outline() {
@@ -43,70 +36,31 @@ std::vector<std::vector<Vec3>> Outline() {
   return lines;
 }
 
-vtkSmartPointer<vtkBillboardTextActor3D> WordAt(const char* word, const Vec3& at) {
-  auto actor = vtkSmartPointer<vtkBillboardTextActor3D>::New();
-  actor->SetInput(word);
-  actor->SetPosition(at.x(), at.y(), at.z());
-  vtkTextProperty* text = actor->GetTextProperty();
-  UseLettering(text, true);
-  text->SetColor(0.1, 0.11, 0.14);
-  text->SetBackgroundColor(0.97, 0.975, 0.98);
-  text->SetBackgroundOpacity(0.85);
-  text->SetJustificationToCentered();
-  text->SetVerticalJustificationToCentered();
-  return actor;
-}
-
 }  // namespace
 
-ViewMarker::ViewMarker() : renderer_(vtkSmartPointer<vtkRenderer>::New()) {
-  auto points = vtkSmartPointer<vtkPoints>::New();
-  auto cells = vtkSmartPointer<vtkCellArray>::New();
+void PaintMarker(ViewOverlay& overlay, const Eye& eye) {
+  const auto flat = [&](const Vec3& p) {
+    return Vec2(overlay.scale() * (kAt + kSize * Vec2(p.dot(eye.Right()), p.dot(eye.Up()))));
+  };
   for (const auto& line : Outline()) {
-    cells->InsertNextCell(static_cast<int>(line.size()));
-    for (const Vec3& p : line) {
-      cells->InsertCellPoint(points->InsertNextPoint(p.x(), p.y(), p.z()));
+    std::vector<Vec2> places;
+    for (const Vec3& p : line) places.push_back(flat(p));
+    overlay.Line(places, kInk, 1.2);
+  }
+  // Beside the vehicle, on the way they name; below it where that way is toward the eye.
+  const auto name = [&](const std::string& word, const Vec3& end) {
+    const Vec2 way = flat(end) - flat(Vec3::Zero());
+    const Vec2 size = overlay.SizeOf(word, true);
+    if (way.norm() < 0.5 * end.norm() * kSize * overlay.scale()) {
+      overlay.WordsAbout(word, flat(Vec3::Zero()) - Vec2(0.0, 2.2 * kSize * overlay.scale()));
+      return;
     }
-  }
-  auto data = vtkSmartPointer<vtkPolyData>::New();
-  data->SetPoints(points);
-  data->SetLines(cells);
-  auto mapper = vtkSmartPointer<vtkPolyDataMapper>::New();
-  mapper->SetInputData(data);
-  auto actor = vtkSmartPointer<vtkActor>::New();
-  actor->SetMapper(mapper);
-  actor->GetProperty()->SetColor(0.35, 0.38, 0.44);
-  actor->GetProperty()->LightingOff();
-  actor->GetProperty()->SetLineWidth(1.3F);
-  renderer_->AddActor(actor);
-  words_ = {WordAt("FRONT", {3.5, 0.0, -0.3}), WordAt("LEFT", {0.0, 2.6, -0.3})};
-  for (const auto& word : words_) renderer_->AddActor(word);
-  renderer_->SetLayer(1);
-  renderer_->InteractiveOff();
-  renderer_->SetViewport(0.0, 0.0, 0.24, 0.26);
-  renderer_->GetActiveCamera()->ParallelProjectionOn();
-  SetScale(1.0);
-}
-
-vtkRenderer* ViewMarker::renderer() const { return renderer_; }
-
-void ViewMarker::SetScale(double scale) {
-  for (const auto& word : words_) {
-    word->GetTextProperty()->SetFontSize(LetterSize(renderer_, 11.0 * scale));
-  }
-}
-
-void ViewMarker::Follow(const Eye& eye) {
-  const Vec3 from = 20.0 * eye.Toward();
-  const Vec3 up = eye.Up();
-  vtkCamera* camera = renderer_->GetActiveCamera();
-  camera->SetFocalPoint(0.0, 0.0, 0.0);
-  camera->SetPosition(from.x(), from.y(), from.z());
-  camera->SetViewUp(up.x(), up.y(), up.z());
-  // Room for the words beside the vehicle, however narrow the corner is.
-  const double aspect = std::max(0.2, renderer_->GetTiledAspectRatio());
-  camera->SetParallelScale(std::max(3.4, 5.0 / aspect));
-  camera->SetClippingRange(1.0, 60.0);
+    const Vec2 unit = way.normalized();
+    const double room = 0.5 * size.dot(unit.cwiseAbs()) + kGap * overlay.scale();
+    overlay.WordsAbout(word, flat(end) + room * unit);
+  };
+  name("FRONT", {2.2, 0.0, 0.0});
+  name("LEFT", {0.0, 1.5, 0.0});
 }
 
 }  // namespace holeward

@@ -2,66 +2,18 @@
 
 #include <cmath>
 
-#include <vtkActor2D.h>
-#include <vtkCellArray.h>
-#include <vtkCellData.h>
-#include <vtkPoints.h>
-#include <vtkPolyData.h>
-#include <vtkPolyDataMapper2D.h>
-#include <vtkProperty2D.h>
-#include <vtkRenderer.h>
-#include <vtkTextActor.h>
-#include <vtkTextProperty.h>
-#include <vtkUnsignedCharArray.h>
-
-#include "viewer/window/view_font.h"
-
 namespace holeward {
 namespace {
 
 constexpr Ink3 kBlack = {20, 22, 26};
 constexpr Ink3 kWhite = {255, 255, 255};
-constexpr int kFont = 12;
-constexpr std::size_t kMostSizes = 2000;  // kept of words that were measured
-constexpr double kPad = 3.0;              // pixels round words
+constexpr Ink3 kGround = {247, 249, 250};  // of the picture
+constexpr double kLetters = 12.5;          // pixels
+constexpr double kOutline = 1.5;           // of marks, pixels
+constexpr double kPad = 3.0;               // pixels round words
+constexpr std::size_t kMostLayouts = 500;  // kept of words that were laid out
 
-vtkSmartPointer<vtkPolyData> Sheet(vtkRenderer* renderer, double width) {
-  auto data = vtkSmartPointer<vtkPolyData>::New();
-  auto mapper = vtkSmartPointer<vtkPolyDataMapper2D>::New();
-  mapper->SetInputData(data);
-  mapper->SetScalarModeToUseCellData();
-  auto actor = vtkSmartPointer<vtkActor2D>::New();
-  actor->SetMapper(mapper);
-  actor->GetProperty()->SetLineWidth(static_cast<float>(width));
-  renderer->AddActor2D(actor);
-  return data;
-}
-
-void Empty(vtkPolyData* data, bool fill) {
-  auto points = vtkSmartPointer<vtkPoints>::New();
-  auto cells = vtkSmartPointer<vtkCellArray>::New();
-  auto inks = vtkSmartPointer<vtkUnsignedCharArray>::New();
-  inks->SetNumberOfComponents(3);
-  data->Initialize();
-  data->SetPoints(points);
-  if (fill) {
-    data->SetPolys(cells);
-  } else {
-    data->SetLines(cells);
-  }
-  data->GetCellData()->SetScalars(inks);
-}
-
-void Style(vtkTextActor* actor, int size, bool strong) {
-  vtkTextProperty* text = actor->GetTextProperty();
-  UseLettering(text, strong);
-  text->SetFontSize(size);
-  text->SetColor(0.05, 0.06, 0.08);
-  text->SetJustificationToLeft();
-  text->SetVerticalJustificationToBottom();
-}
-
-std::vector<Vec2> Ring(const Vec2& at, double radius, int corners, double turn) {
+std::vector<Vec2> Corners(const Vec2& at, double radius, int corners, double turn) {
   std::vector<Vec2> places;
   for (int i = 0; i <= corners; ++i) {
     const double angle = turn + 2.0 * kPi * i / corners;
@@ -70,127 +22,146 @@ std::vector<Vec2> Ring(const Vec2& at, double radius, int corners, double turn) 
   return places;
 }
 
+std::vector<Vec2> BoxOf(const Vec2& low, const Vec2& size) {
+  return {low, low + Vec2(size.x(), 0.0), low + size, low + Vec2(0.0, size.y()), low};
+}
+
 }  // namespace
 
-ViewOverlay::ViewOverlay(vtkRenderer* renderer)
-    : renderer_(renderer),
-      lines_(nullptr),
-      fills_(Sheet(renderer, 1.0)),
-      measure_(vtkSmartPointer<vtkTextActor>::New()) {
-  lines_ = Sheet(renderer, 1.6);  // over the filled shapes
-  Empty(lines_, false);
-  Empty(fills_, true);
-}
-
-void ViewOverlay::Clear() {
-  Empty(lines_, false);
-  Empty(fills_, true);
-  words_used_ = 0;
-  const int size = LetterSize(renderer_, kFont * scale_);
-  if (size != size_) sizes_.clear();
-  size_ = size;
-}
-
-void ViewOverlay::AddCell(bool fill, const std::vector<Vec2>& places, const Ink3& ink) {
-  vtkPolyData* data = fill ? fills_ : lines_;
-  vtkCellArray* cells = fill ? data->GetPolys() : data->GetLines();
-  cells->InsertNextCell(static_cast<int>(places.size()));
-  for (const Vec2& place : places) {
-    cells->InsertCellPoint(data->GetPoints()->InsertNextPoint(place.x(), place.y(), 0.0));
-  }
-  vtkUnsignedCharArray::SafeDownCast(data->GetCellData()->GetScalars())
-      ->InsertNextTypedTuple(ink.data());
-}
-
-void ViewOverlay::Line(const std::vector<Vec2>& places, const Ink3& ink) {
-  AddCell(false, places, ink);
-}
-
-void ViewOverlay::Fill(const std::vector<Vec2>& places, const Ink3& ink) {
-  AddCell(true, places, ink);
+ViewOverlay::ViewOverlay()
+    : lettering_(pango_font_map_create_context(pango_cairo_font_map_get_default())) {
+  // Letters stand where their widths say, on every screen.
+  pango_context_set_round_glyph_positions(lettering_.get(), FALSE);
 }
 
 void ViewOverlay::SetScale(double scale) {
-  if (scale != scale_) sizes_.clear();
+  if (scale != scale_) layouts_.clear();
   scale_ = scale;
 }
 
-Vec2 ViewOverlay::SizeOf(const std::string& words) {
-  const auto known = sizes_.find(words);
-  if (known != sizes_.end()) return known->second;
-  Style(measure_, size_, true);
-  measure_->SetInput(words.c_str());
-  double size[2] = {0.0, 0.0};
-  measure_->GetSize(renderer_, size);
-  const Vec2 box(size[0] + 2.0 * kPad * scale_, size[1] + 2.0 * kPad * scale_);
-  if (sizes_.size() > kMostSizes) sizes_.clear();
-  return sizes_[words] = box;
+void ViewOverlay::Begin(Bitmap& picture) {
+  height_ = picture.height;
+  surface_.reset(cairo_image_surface_create_for_data(
+      reinterpret_cast<unsigned char*>(picture.pixels.data()), CAIRO_FORMAT_RGB24, picture.width,
+      picture.height, 4 * picture.width));
+  pen_.reset(cairo_create(surface_.get()));
+  cairo_set_line_join(pen_.get(), CAIRO_LINE_JOIN_ROUND);
+  cairo_set_line_cap(pen_.get(), CAIRO_LINE_CAP_ROUND);
+}
+
+void ViewOverlay::End() {
+  pen_.reset();
+  cairo_surface_finish(surface_.get());
+  surface_.reset();
+}
+
+void ViewOverlay::Trace(const std::vector<Vec2>& places) {
+  for (const Vec2& p : places) cairo_line_to(pen_.get(), p.x(), height_ - p.y());
+}
+
+void ViewOverlay::Use(const Ink3& ink) {
+  cairo_set_source_rgb(pen_.get(), ink[0] / 255.0, ink[1] / 255.0, ink[2] / 255.0);
+}
+
+void ViewOverlay::Line(const std::vector<Vec2>& places, const Ink3& ink, double width) {
+  Use(ink);
+  Trace(places);
+  cairo_set_line_width(pen_.get(), width * scale_);
+  cairo_stroke(pen_.get());
+}
+
+void ViewOverlay::Fill(const std::vector<Vec2>& places, const Ink3& ink) {
+  Use(ink);
+  Trace(places);
+  cairo_fill(pen_.get());
+}
+
+void ViewOverlay::Ring(const Vec2& at, double radius, const Ink3& fill) {
+  cairo_new_path(pen_.get());
+  cairo_arc(pen_.get(), at.x(), height_ - at.y(), radius, 0.0, 2.0 * kPi);
+  Use(fill);
+  cairo_fill_preserve(pen_.get());
+  Use(kBlack);
+  cairo_set_line_width(pen_.get(), kOutline * scale_);
+  cairo_stroke(pen_.get());
+}
+
+PangoLayout* ViewOverlay::LayoutOf(const std::string& words, bool strong) {
+  const auto key = std::pair(words, strong);
+  if (const auto known = layouts_.find(key); known != layouts_.end()) return known->second.get();
+  if (layouts_.size() > kMostLayouts) layouts_.clear();
+  LayoutPtr layout(pango_layout_new(lettering_.get()));
+  PangoFontDescription* font = pango_font_description_from_string("DejaVu Sans");
+  pango_font_description_set_absolute_size(font, std::round(kLetters * scale_) * PANGO_SCALE);
+  if (strong) pango_font_description_set_weight(font, PANGO_WEIGHT_BOLD);
+  pango_layout_set_font_description(layout.get(), font);
+  pango_font_description_free(font);
+  pango_layout_set_single_paragraph_mode(layout.get(), TRUE);
+  pango_layout_set_text(layout.get(), words.data(), static_cast<int>(words.size()));
+  return (layouts_[key] = std::move(layout)).get();
+}
+
+Vec2 ViewOverlay::SizeOf(const std::string& words, bool strong) {
+  int width = 0;
+  int height = 0;
+  pango_layout_get_pixel_size(LayoutOf(words, strong), &width, &height);
+  return {width + 2.0 * kPad * scale_, height + 2.0 * scale_};
+}
+
+void ViewOverlay::Letters(const std::string& words, const Vec2& at, bool strong) {
+  const Vec2 size = SizeOf(words, strong);
+  Use(kBlack);
+  cairo_move_to(pen_.get(), std::round(at.x() + kPad * scale_),
+                std::round(height_ - at.y() - size.y() + scale_));
+  pango_cairo_show_layout(pen_.get(), LayoutOf(words, strong));
+  cairo_new_path(pen_.get());
 }
 
 void ViewOverlay::Words(const std::string& words, const Vec2& at, bool strong) {
-  if (words_used_ == words_.size()) {
-    words_.push_back(vtkSmartPointer<vtkTextActor>::New());
-    renderer_->AddActor2D(words_.back());
-  }
-  const Vec2 size = SizeOf(words);
-  const Vec2 up(0.0, size.y());
-  const Vec2 across(size.x(), 0.0);
-  const std::vector<Vec2> box = {at, at + across, at + size, at + up, at};
+  const std::vector<Vec2> box = BoxOf(at, SizeOf(words, strong));
   Fill(box, strong ? Ink3{255, 247, 214} : kWhite);
   if (strong) Line(box, kBlack);
-  vtkTextActor* actor = words_[words_used_++];
-  Style(actor, size_, strong);
-  actor->SetInput(words.c_str());
-  actor->SetPosition(at.x() + kPad * scale_, at.y() + kPad * scale_);
-  actor->SetVisibility(1);
+  Letters(words, at, strong);
+}
+
+void ViewOverlay::WordsAbout(const std::string& words, const Vec2& middle) {
+  const Vec2 size = SizeOf(words, true);
+  Fill(BoxOf(middle - 0.5 * size, size), kGround);
+  Letters(words, middle - 0.5 * size, true);
 }
 
 void ViewOverlay::Mark(const Vec2& at, bool has_verdict, Verdict verdict, bool chosen) {
   const double r = (chosen ? 8.0 : 6.0) * scale_;
   const Vec2 across(0.62 * r, 0.62 * r);
   const Vec2 other(0.62 * r, -0.62 * r);
-  if (chosen) {
-    Fill(Ring(at, 1.7 * r, 24, 0.0), {255, 221, 87});
-    Line(Ring(at, 1.7 * r, 24, 0.0), kBlack);
-  }
+  if (chosen) Ring(at, 1.7 * r, {255, 221, 87});
   if (!has_verdict) {
-    Line({at - Vec2(r, 0), at + Vec2(r, 0)}, kBlack);
-    Line({at - Vec2(0, r), at + Vec2(0, r)}, kBlack);
+    Line({at - Vec2(r, 0), at + Vec2(r, 0)}, kBlack, kOutline);
+    Line({at - Vec2(0, r), at + Vec2(0, r)}, kBlack, kOutline);
     return;
   }
   switch (verdict) {
-    case Verdict::clear: {
-      Fill(Ring(at, r, 20, 0.0), {203, 232, 209});
-      Line(Ring(at, r, 20, 0.0), kBlack);
-      break;
-    }
+    case Verdict::clear: Ring(at, r, {203, 232, 209}); break;
     case Verdict::tight: {
-      const auto triangle = Ring(at, 1.25 * r, 3, 0.5 * kPi);
+      const auto triangle = Corners(at, 1.25 * r, 3, 0.5 * kPi);
       Fill(triangle, {255, 214, 153});
-      Line(triangle, kBlack);
+      Line(triangle, kBlack, kOutline);
       break;
     }
     case Verdict::unproven: {
-      const auto square = Ring(at, 1.2 * r, 4, 0.25 * kPi);
+      const auto square = Corners(at, 1.2 * r, 4, 0.25 * kPi);
       Fill(square, kWhite);
-      Line(square, kBlack);
+      Line(square, kBlack, kOutline);
       break;
     }
     case Verdict::contact: {
-      Fill(Ring(at, r, 20, 0.0), {240, 150, 140});
-      Line(Ring(at, r, 20, 0.0), kBlack);
-      Line({at - across, at + across}, kBlack);
-      Line({at - other, at + other}, kBlack);
+      Ring(at, r, {240, 150, 140});
+      Line({at - across, at + across}, kBlack, kOutline);
+      Line({at - other, at + other}, kBlack, kOutline);
       return;
     }
   }
-  Fill(Ring(at, 0.22 * r, 8, 0.0), kBlack);
-}
-
-void ViewOverlay::Done() {
-  for (std::size_t i = words_used_; i < words_.size(); ++i) words_[i]->SetVisibility(0);
-  lines_->Modified();
-  fills_->Modified();
+  Fill(Corners(at, 0.22 * r, 12, 0.0), kBlack);
 }
 
 }  // namespace holeward

@@ -1,4 +1,4 @@
-// The picture of the vehicle's parts and points, in any VTK render window: on the screen or off it.
+// The picture of the vehicle's parts and points, drawn off screen into memory.
 #pragma once
 
 #include <memory>
@@ -7,11 +7,11 @@
 #include <vector>
 
 #include "geometry/vec.h"
+#include "viewer/bitmap.h"
 #include "viewer/scene_shape.h"
 #include "viewer/window/eye.h"
+#include "viewer/window/point_layer.h"
 #include "viewer/window_model.h"
-
-class vtkRenderWindow;
 
 namespace holeward {
 
@@ -22,22 +22,17 @@ struct SkinPick {
   Vec3 position = Vec3::Zero();  ///< vehicle axes
 };
 
-/// A tape laid between two picked places.
-struct ShownReading {
-  std::vector<Vec3> path;  ///< vehicle axes
-  std::string words;
-};
+/// How well the bodies are drawn: quickly while the eye moves, with smooth edges once it rests.
+enum class Finish { quick, fine };
 
-/// What is drawn. Places in the window are pixels, x to the right and y up.
+/// What is drawn. Places in the window are pixels, x to the right and y up. Draw needs a graphics
+/// context, the same each time, and so does the end of the scene once it drew.
 class ViewScene {
  public:
   ViewScene();
   ~ViewScene();
   ViewScene(const ViewScene&) = delete;
   ViewScene& operator=(const ViewScene&) = delete;
-
-  /// Draws into this window from now on.
-  void Attach(vtkRenderWindow* window);
 
   // ---- What is shown
   void SetShape(const SceneShape& shape);
@@ -58,15 +53,17 @@ class ViewScene {
   void Pan(double by_x, double by_y);
   void Zoom(double factor);
 
-  /// Sets the camera and lays out names and marks for a window of this size; then Render().
-  void Prepare(int width, int height);
-  /// Takes a picture of the bodies as the last Prepare saw them. Until they or the eye change,
-  /// Prepare puts it in their place: only points, names and tapes are drawn anew. The window shows
-  /// the bodies alone until it is prepared and rendered again.
-  void HoldStill();
-  [[nodiscard]] bool HeldStill() const;
+  /// Looks from the eye into a window of this size: what lies where, and what Draw draws.
+  void Aim(int width, int height);
+  /// The picture as aimed. The bodies are drawn anew only if they, the eye or the window's size
+  /// changed since, or to get a finer finish; points, names and tapes are laid over them each time.
+  /// @pre a graphics context is current
+  [[nodiscard]] const Bitmap& Draw(Finish finish);
+  /// The bodies as last drawn are those that Draw would draw; and how well.
+  [[nodiscard]] bool BodiesDrawn() const;
+  [[nodiscard]] bool BodiesFine() const;
 
-  // ---- What lies at a place of the window, after Prepare
+  // ---- What lies at a place of the window, after Aim
   [[nodiscard]] std::optional<ChosenPoint> PointAt(double x, double y) const;
   [[nodiscard]] std::optional<std::string> DatumAt(double x, double y) const;
   [[nodiscard]] std::optional<SkinPick> SkinAt(double x, double y) const;

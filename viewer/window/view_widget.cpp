@@ -2,13 +2,10 @@
 
 #include <QKeyEvent>
 #include <QMouseEvent>
+#include <QPainter>
 #include <QWheelEvent>
 #include <chrono>
 #include <cmath>
-
-#include <vtkGenericOpenGLRenderWindow.h>
-#include <vtkNew.h>
-#include <vtkRenderWindowInteractor.h>
 
 namespace holeward {
 namespace {
@@ -18,48 +15,79 @@ constexpr double kKeyTurn = kPi / 24.0;
 constexpr int kClick = 4;            // pixels a click may move
 constexpr double kSmallStep = 1.0;   // mm a point moves by key
 constexpr double kGreatStep = 10.0;  // the same with Shift
-constexpr int kStillAfter = 120;     // ms the eye rests before the bodies are held as a picture
+constexpr int kRestsAfter = 150;     // ms the eye rests before the bodies are drawn finely
 
 }  // namespace
 
-ViewWidget::ViewWidget(QWidget* parent) : QVTKOpenGLNativeWidget(parent) {
-  vtkNew<vtkGenericOpenGLRenderWindow> window;
-  setRenderWindow(window);
-  // The window's own hands move the camera.
-  if (auto* interactor = window->GetInteractor()) interactor->SetInteractorStyle(nullptr);
-  scene.Attach(window);
+ViewWidget::ViewWidget(QWidget* parent) : QWidget(parent) {
+  context_.setFormat(QSurfaceFormat::defaultFormat());
+  context_.create();
+  surface_.setFormat(context_.format());
+  surface_.create();
+  context_.makeCurrent(&surface_);
+  scene_ = std::make_unique<ViewScene>();
   setMouseTracking(true);
   setFocusPolicy(Qt::StrongFocus);
   setMinimumSize(320, 240);
+  setAttribute(Qt::WA_OpaquePaintEvent);
   setObjectName("view");
   setAccessibleName("The parts and their points");
-  still_.setSingleShot(true);
-  still_.setInterval(kStillAfter);
-  connect(&still_, &QTimer::timeout, this, [this] { HoldStill(); });
+  rests_.setSingleShot(true);
+  rests_.setInterval(kRestsAfter);
+  connect(&rests_, &QTimer::timeout, this, [this] {
+    finish_ = Finish::fine;
+    Redraw();
+  });
+}
+
+ViewWidget::~ViewWidget() {
+  context_.makeCurrent(&surface_);
+  scene_.reset();
+  context_.doneCurrent();
+}
+
+void ViewWidget::Aim() {
+  const double ratio = devicePixelRatioF();
+  scene_->SetScale(ratio);
+  scene_->Aim(static_cast<int>(std::lround(width() * ratio)),
+              static_cast<int>(std::lround(height() * ratio)));
 }
 
 void ViewWidget::Redraw() {
-  const auto begun = std::chrono::steady_clock::now();
-  const double ratio = devicePixelRatioF();
-  scene.SetScale(ratio);
-  scene.Prepare(static_cast<int>(width() * ratio), static_cast<int>(height() * ratio));
-  renderWindow()->Render();
-  frame_ms_ =
-      std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begun).count();
-  if (scene.HeldStill()) return;
-  turned_ms_ = frame_ms_;
-  still_.start();
+  Aim();
+  changed_ = true;
+  update();
 }
 
-void ViewWidget::HoldStill() {
-  if (!isVisible() || scene.HeldStill()) return;
-  scene.HoldStill();
-  Redraw();
+void ViewWidget::Draw() {
+  const bool turned = !scene_->BodiesDrawn();
+  const auto begun = std::chrono::steady_clock::now();
+  if (turned || finish_ == Finish::fine) context_.makeCurrent(&surface_);
+  picture_ = &scene_->Draw(turned ? Finish::quick : finish_);
+  finish_ = Finish::quick;
+  changed_ = false;
+  frame_ms_ =
+      std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - begun).count();
+  if (turned) turned_ms_ = frame_ms_;
+  if (!scene_->BodiesFine()) rests_.start();
+}
+
+void ViewWidget::paintEvent(QPaintEvent* event) {
+  const bool anew = changed_ || picture_ == nullptr;
+  if (anew) Draw();
+  QImage image(reinterpret_cast<const uchar*>(picture_->pixels.data()), picture_->width,
+               picture_->height, QImage::Format_RGB32);
+  image.setDevicePixelRatio(devicePixelRatioF());
+  QPainter painter(this);
+  painter.setClipRegion(event->region());
+  painter.drawImage(QPointF(0.0, 0.0), image);
+  // The window's surface is handed to the display after this.
+  if (anew && on_drawn) QTimer::singleShot(0, this, [this] { on_drawn(); });
 }
 
 void ViewWidget::From(Look look) {
-  scene.eye.From(look);
-  scene.Fit();
+  scene_->eye.From(look);
+  scene_->Fit();
   Redraw();
 }
 
@@ -69,7 +97,7 @@ Vec2 ViewWidget::InScene(const QPoint& at) const {
 }
 
 std::optional<QPoint> ViewWidget::MarkOf(const ChosenPoint& point) const {
-  const auto at = scene.MarkOf(point);
+  const auto at = scene_->MarkOf(point);
   if (!at) return std::nullopt;
   const double ratio = devicePixelRatioF();
   return QPoint(static_cast<int>(std::lround(at->x() / ratio)),
@@ -83,7 +111,7 @@ void ViewWidget::mousePressEvent(QMouseEvent* event) {
   held_.reset();
   if (event->button() != Qt::LeftButton || picking_) return;
   const Vec2 at = InScene(event->pos());
-  held_ = scene.PointAt(at.x(), at.y());
+  held_ = scene_->PointAt(at.x(), at.y());
   if (held_ && on_choose) on_choose(held_);
 }
 
@@ -99,16 +127,16 @@ void ViewWidget::mouseMoveEvent(QMouseEvent* event) {
   const bool pan = event->buttons() != Qt::LeftButton || (event->modifiers() & Qt::ShiftModifier);
   if (held_ && !pan) {
     const Vec2 at = InScene(event->pos());
-    const auto skin = scene.SkinAt(at.x(), at.y());
+    const auto skin = scene_->SkinAt(at.x(), at.y());
     if (skin && skin->side == held_->side && on_drag) on_drag(*held_, skin->position);
     // A part that serves both sides stands there once.
     if (skin && skin->side != held_->side && on_drag) on_drag(*held_, skin->position);
     return;
   }
   if (pan) {
-    scene.Pan(by.x() * devicePixelRatioF(), -by.y() * devicePixelRatioF());
+    scene_->Pan(by.x() * devicePixelRatioF(), -by.y() * devicePixelRatioF());
   } else {
-    scene.eye.Turn(-kTurn * by.x(), kTurn * by.y());
+    scene_->eye.Turn(-kTurn * by.x(), kTurn * by.y());
   }
   Redraw();
 }
@@ -118,8 +146,8 @@ void ViewWidget::mouseReleaseEvent(QMouseEvent* event) {
   if (held_ && moved_) {
     if (on_drag_end) on_drag_end();
   } else if (!moved_ && event->button() == Qt::LeftButton && picking_) {
-    const auto point = scene.PointAt(at.x(), at.y());
-    const auto skin = point ? std::nullopt : scene.SkinAt(at.x(), at.y());
+    const auto point = scene_->PointAt(at.x(), at.y());
+    const auto skin = point ? std::nullopt : scene_->SkinAt(at.x(), at.y());
     if (point && on_choose) on_choose(point);
     if (skin && on_pick) on_pick(*skin);
   }
@@ -127,7 +155,7 @@ void ViewWidget::mouseReleaseEvent(QMouseEvent* event) {
 }
 
 void ViewWidget::wheelEvent(QWheelEvent* event) {
-  scene.Zoom(std::pow(0.999, event->angleDelta().y()));
+  scene_->Zoom(std::pow(0.999, event->angleDelta().y()));
   Redraw();
   event->accept();
 }
@@ -143,32 +171,32 @@ void ViewWidget::keyPressEvent(QKeyEvent* event) {
     case Qt::Key_Up: y = 1.0; break;
     case Qt::Key_Down: y = -1.0; break;
     case Qt::Key_Plus:
-    case Qt::Key_Equal: scene.Zoom(0.87); break;
-    case Qt::Key_Minus: scene.Zoom(1.15); break;
-    default: QVTKOpenGLNativeWidget::keyPressEvent(event); return;
+    case Qt::Key_Equal: scene_->Zoom(0.87); break;
+    case Qt::Key_Minus: scene_->Zoom(1.15); break;
+    default: QWidget::keyPressEvent(event); return;
   }
   if ((event->modifiers() & Qt::AltModifier) && (x != 0.0 || y != 0.0)) {
     const double mm = pan ? kGreatStep : kSmallStep;
-    if (on_nudge) on_nudge(mm * (x * scene.eye.Right() + y * scene.eye.Up()));
+    if (on_nudge) on_nudge(mm * (x * scene_->eye.Right() + y * scene_->eye.Up()));
     return;
   }
   if (pan) {
-    scene.Pan(-step * x, -step * y);
+    scene_->Pan(-step * x, -step * y);
   } else {
-    scene.eye.Turn(kKeyTurn * x, kKeyTurn * y);
+    scene_->eye.Turn(kKeyTurn * x, kKeyTurn * y);
   }
   Redraw();
 }
 
 void ViewWidget::resizeEvent(QResizeEvent* event) {
-  QVTKOpenGLNativeWidget::resizeEvent(event);
+  QWidget::resizeEvent(event);
   if (isVisible()) Redraw();
 }
 
 void ViewWidget::Hover(const QPoint& at) {
   if (!on_hover) return;
   const Vec2 place = InScene(at);
-  const auto datum = scene.DatumAt(place.x(), place.y());
+  const auto datum = scene_->DatumAt(place.x(), place.y());
   on_hover(datum ? QString::fromStdString(*datum) : QString());
 }
 

@@ -2,23 +2,28 @@
 // and dragged in it.
 #pragma once
 
+#include <QOffscreenSurface>
+#include <QOpenGLContext>
 #include <QTimer>
+#include <QWidget>
 #include <functional>
-
-#include <QVTKOpenGLNativeWidget.h>
+#include <memory>
 
 #include "viewer/window/view_scene.h"
 
 namespace holeward {
 
-class ViewWidget : public QVTKOpenGLNativeWidget {
+class ViewWidget : public QWidget {
  public:
   explicit ViewWidget(QWidget* parent = nullptr);
+  ~ViewWidget() override;
 
-  ViewScene scene;
+  /// What is drawn; what was changed in it shows after Redraw.
+  [[nodiscard]] ViewScene& scene() { return *scene_; }
 
-  /// Draws again, when the event loop comes to it.
+  /// Aims at once, and draws when the event loop comes to it.
   void Redraw();
+  void Aim();
   void From(Look look);
   /// Clicks pick places of the skin instead of points.
   void SetPicking(bool picking) { picking_ = picking; }
@@ -35,8 +40,10 @@ class ViewWidget : public QVTKOpenGLNativeWidget {
   std::function<void(const Vec3& way)> on_nudge;
   std::function<void(const SkinPick&)> on_pick;
   std::function<void(const QString&)> on_hover;
+  std::function<void()> on_drawn;  ///< once what was drawn is in the window
 
  protected:
+  void paintEvent(QPaintEvent* event) override;
   void mousePressEvent(QMouseEvent* event) override;
   void mouseMoveEvent(QMouseEvent* event) override;
   void mouseReleaseEvent(QMouseEvent* event) override;
@@ -47,9 +54,15 @@ class ViewWidget : public QVTKOpenGLNativeWidget {
  private:
   [[nodiscard]] Vec2 InScene(const QPoint& at) const;
   void Hover(const QPoint& at);
-  void HoldStill();
+  void Draw();
 
-  QTimer still_;  ///< runs while the eye may yet move
+  QTimer rests_;  ///< runs while the eye may yet move
+  QOffscreenSurface surface_;
+  QOpenGLContext context_;
+  std::unique_ptr<ViewScene> scene_;
+  const Bitmap* picture_ = nullptr;  ///< the scene's, as last drawn
+  Finish finish_ = Finish::quick;    ///< of the next picture
+  bool changed_ = true;              ///< since the last picture
   QPoint pressed_, last_;
   std::optional<ChosenPoint> held_;  ///< the chosen point under the pressed button
   bool moved_ = false;

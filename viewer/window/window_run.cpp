@@ -6,7 +6,6 @@
 #include <cstdio>
 #include <cstdlib>
 
-#include <QVTKOpenGLNativeWidget.h>
 #include <xcb/xcb.h>
 
 #include "viewer/window/main_window.h"
@@ -42,7 +41,12 @@ void PrepareToolkit() {
   QApplication::setAttribute(Qt::AA_UseHighDpiPixmaps);
   QApplication::setHighDpiScaleFactorRoundingPolicy(
       Qt::HighDpiScaleFactorRoundingPolicy::PassThrough);
-  QSurfaceFormat::setDefaultFormat(QVTKOpenGLNativeWidget::defaultFormat());
+  QSurfaceFormat format;
+  format.setRenderableType(QSurfaceFormat::OpenGL);
+  format.setVersion(3, 2);
+  format.setProfile(QSurfaceFormat::CoreProfile);
+  format.setDepthBufferSize(24);
+  QSurfaceFormat::setDefaultFormat(format);
   QApplication::setOrganizationName("holeward");
   QApplication::setApplicationName("holeward-view");
 }
