@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "app/interrupt.h"
+#include "geometry/parallel.h"
 #include "models/bench.h"
 #include "models/bench_reading.h"
 #include "models/nearest_word.h"
@@ -54,24 +55,39 @@ Step CheckFilters(const Job& job, const Options& options, Console& console) {
   return Stop(ExitStatus::wrong_job);
 }
 
-tl::expected<SideWork, ExitStatus> PlaceSide(const Job& job, Side side, const Options& options,
-                                             Console& console) {
+/// What a side's parts and points came to, before anything is told.
+struct BuiltSide {
+  SceneBuild build;
+  Placing placing;
+};
+
+BuiltSide BuildSide(const Job& job, Side side, Console& console) {
+  BuiltSide built;
+  console.Progress(fmt::format("{}: building the parts", Word(side)));
+  built.build = BuildScene(job, side);
+  if (!built.build.ok() || Interrupted()) {
+    return built;
+  }
+  console.Progress(fmt::format("{}: placing the points", Word(side)));
+  built.placing = PlacePoints(job, built.build.scene, side);
+  return built;
+}
+
+tl::expected<SideWork, ExitStatus> PlaceSide(const Job& job, Side side, BuiltSide built,
+                                             const Options& options, Console& console) {
   SideWork work;
   work.side = side;
   work.mirrored = side != job.described_side;
-  console.Progress(fmt::format("{}: building the parts", Word(side)));
-  SceneBuild build = BuildScene(job, side);
-  if (!build.ok()) {
-    Tell(console, job, build.errors);
-    Tell(console, job, build.failures);
-    return Stop(build.errors.empty() ? ExitStatus::failed : ExitStatus::wrong_job);
+  if (!built.build.ok()) {
+    Tell(console, job, built.build.errors);
+    Tell(console, job, built.build.failures);
+    return Stop(built.build.errors.empty() ? ExitStatus::failed : ExitStatus::wrong_job);
   }
-  work.scene = std::move(build.scene);
   if (Interrupted()) {
     return Stop(ExitStatus::interrupted);
   }
-  console.Progress(fmt::format("{}: placing the points", Word(side)));
-  Placing placing = PlacePoints(job, work.scene, side);
+  work.scene = std::move(built.build.scene);
+  Placing& placing = built.placing;
   Tell(console, job, placing.errors);
   if (!placing.errors.empty()) {
     return Stop(ExitStatus::wrong_job);
@@ -180,8 +196,11 @@ tl::expected<Work, ExitStatus> PlaceWork(JobWithBenches read, const Options& opt
   if (const Step filters = CheckFilters(work.job, options, console); !filters) {
     return Stop(filters.error());
   }
-  for (const Side side : SidesAskedFor(work.job, options)) {
-    auto placed = PlaceSide(work.job, side, options, console);
+  const std::vector<Side> sides = SidesAskedFor(work.job, options);
+  std::vector<BuiltSide> built = MadeOfEach(
+      sides.size(), [&](std::size_t i) { return BuildSide(work.job, sides[i], console); });
+  for (std::size_t i = 0; i < sides.size(); ++i) {
+    auto placed = PlaceSide(work.job, sides[i], std::move(built[i]), options, console);
     if (!placed) {
       return Stop(placed.error());
     }

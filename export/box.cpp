@@ -5,17 +5,6 @@
 
 namespace holeward {
 
-bool Box::Overlaps(const Box& other) const {
-  return low.x() < other.high.x() && other.low.x() < high.x() && low.y() < other.high.y() &&
-         other.low.y() < high.y();
-}
-
-bool Box::Contains(const Vec2& p) const {
-  return p.x() >= low.x() && p.x() <= high.x() && p.y() >= low.y() && p.y() <= high.y();
-}
-
-bool Box::Contains(const Box& other) const { return Contains(other.low) && Contains(other.high); }
-
 Vec2 Box::Nearest(const Vec2& p) const { return p.cwiseMax(low).cwiseMin(high); }
 
 std::vector<Vec2> CornersOf(const Box& box) {

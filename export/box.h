@@ -19,10 +19,17 @@ struct Box {
     return {low - Vec2::Constant(by), high + Vec2::Constant(by)};
   }
   /// True if the boxes share more than a border.
-  [[nodiscard]] bool Overlaps(const Box& other) const;
+  [[nodiscard]] bool Overlaps(const Box& other) const {
+    return low.x() < other.high.x() && other.low.x() < high.x() && low.y() < other.high.y() &&
+           other.low.y() < high.y();
+  }
   /// True if `p` lies in the box or on its border.
-  [[nodiscard]] bool Contains(const Vec2& p) const;
-  [[nodiscard]] bool Contains(const Box& other) const;
+  [[nodiscard]] bool Contains(const Vec2& p) const {
+    return p.x() >= low.x() && p.x() <= high.x() && p.y() >= low.y() && p.y() <= high.y();
+  }
+  [[nodiscard]] bool Contains(const Box& other) const {
+    return Contains(other.low) && Contains(other.high);
+  }
   /// The place of the box nearest to `p`.
   [[nodiscard]] Vec2 Nearest(const Vec2& p) const;
 };

@@ -4,6 +4,7 @@
 #include <array>
 #include <map>
 #include <string>
+#include <tuple>
 #include <utility>
 #include <vector>
 
@@ -63,6 +64,10 @@ class PieceArtist {
     LabelPlacer::Request request;  ///< what each tag asks for but its size
     /// By size: whether it finds room where nothing else of the piece's tags is.
     mutable std::map<std::pair<double, double>, bool> fits_alone;
+    /// Labels made so far, by what they say, lettering, width and brevity: breaking texts takes
+    /// long.
+    using LabelKey = std::tuple<int, double, double, bool>;
+    mutable std::map<LabelKey, Label> labels;
   };
   using PutLabels = std::vector<std::pair<Label, LabelPlacer::Placed>>;
   void AvoidCutOut(const FlatLine& line, const PiecePlace& place);

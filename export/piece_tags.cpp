@@ -168,7 +168,7 @@ void PieceArtist::DrawCompass(const Compass& compass, const LabelPlacer::Placed&
 bool PieceArtist::PutTogether(const PiecePlace& place, const DevelopedPiece& piece) {
   const std::vector<Vec2> outline = Outline(place, piece);
   if (outline.empty()) return false;
-  const Tagged on{place, piece, outline, WithinThePiece(place, outline), {}};
+  const Tagged on{place, piece, outline, WithinThePiece(place, outline), {}, {}};
   for (const TagSizes& sizes : kTagSizes) {
     for (const TagOrder& order : kTagOrders) {
       if (PutInOrder(on, sizes, order)) return true;
@@ -194,6 +194,22 @@ bool PieceArtist::PutInOrder(const Tagged& on, const TagSizes& sizes, const TagO
     if (placed) put.emplace_back(label, *placed);
     return placed.has_value();
   };
+  const auto made = [&](const Tagged::LabelKey& key, const auto& make) -> const Label& {
+    const auto [known, is_new] = on.labels.try_emplace(key);
+    if (is_new) known->second = make();
+    return known->second;
+  };
+  const auto side = [&]() -> const Label& {
+    return made({sizes.apart ? 1 : 0, sizes.tag, 0.0, false}, [&] {
+      return sizes.apart ? SideTag(input_, sizes.tag)
+                         : WholeTag(input_, on.place.piece, on.piece, sizes.tag);
+    });
+  };
+  const auto warning = [&](double width) -> const Label& {
+    return made({2, sizes.warning, width, sizes.brief}, [&] {
+      return Warning(on.piece, input_.words, {sizes.warning, width, sizes.brief});
+    });
+  };
   const auto points = [&](const Compass& compass) {
     if (compass.front.isZero() && compass.up.isZero()) return true;
     const auto placed = find(compass.Extent().Grown(kCompassAir).Size());
@@ -202,9 +218,7 @@ bool PieceArtist::PutInOrder(const Tagged& on, const TagSizes& sizes, const TagO
   };
   const auto tag = [&](Tag what) {
     switch (what) {
-      case Tag::side:
-        return sets(sizes.apart ? SideTag(input_, sizes.tag)
-                                : WholeTag(input_, on.place.piece, on.piece, sizes.tag));
+      case Tag::side: return sets(side());
       case Tag::name:
         // Of all it is missed least: it may be put elsewhere.
         if (sizes.apart) sets(NameTag(input_, on.place.piece, on.piece, kText25));
@@ -219,9 +233,8 @@ bool PieceArtist::PutInOrder(const Tagged& on, const TagSizes& sizes, const TagO
       }
       case Tag::warning:
         return on.piece.misfits.empty() ||
-               std::any_of(kWarningWidths.begin(), kWarningWidths.end(), [&](double width) {
-                 return sets(Warning(on.piece, input_.words, {sizes.warning, width, sizes.brief}));
-               });
+               std::any_of(kWarningWidths.begin(), kWarningWidths.end(),
+                           [&](double width) { return sets(warning(width)); });
     }
     return false;
   };

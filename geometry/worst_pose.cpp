@@ -197,11 +197,14 @@ class WorstOfZone {
     }
   }
 
+  [[nodiscard]] double ConeBound(const PlaceCell& cell, const MetalPiece& piece,
+                                 double tilt) const {
+    return LeastTouchOfCone(cell, piece, piece.group == kInner ? wide_ : drill_, tilt);
+  }
   [[nodiscard]] CellBound TouchBound(const PlaceCell& cell, const MetalPiece& piece, double cut,
                                      double tilt) const {
     CellBound bound;
-    const double of_cone =
-        LeastTouchOfCone(cell, piece, piece.group == kInner ? wide_ : drill_, tilt);
+    const double of_cone = ConeBound(cell, piece, tilt);
     if (of_cone < cut) bound = LeastTouch(cell, piece, {&PartsFor(piece), tilt, cut});
     // Not a number: not less.
     if (!(bound.depth >= of_cone)) bound.depth = of_cone;
@@ -240,6 +243,9 @@ class WorstOfZone {
 
   void FreeDepth() {
     PairSearch pairs;
+    pairs.rough = [&](const PlaceCell& cell, const MetalPiece& piece) {
+      return ConeBound(cell, piece, tilt_);
+    };
     pairs.bound = [&](const PlaceCell& cell, const MetalPiece& piece, double cut) {
       return TouchBound(cell, piece, cut, tilt_);
     };

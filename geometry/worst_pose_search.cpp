@@ -14,6 +14,7 @@ struct Pair {
   CellBound bound;
   int cell = 0;
   int piece = 0;
+  bool is_rough = false;  ///< of the bound the depth alone is there, from the cheaper one
 };
 
 class Searcher {
@@ -37,6 +38,10 @@ class Searcher {
       std::pop_heap(heap_.begin(), heap_.end(), Later);
       const Pair pair = heap_.back();
       heap_.pop_back();
+      if (pair.is_rough && !Decided(pair)) {
+        PushClosely(pair.cell, pair.piece);
+        continue;
+      }
       if (!Decided(pair)) Attain(pair);
       if (Decided(pair) || best_.nodes >= search_.budget || !Divide(pair)) {
         return Ended(pair.bound.depth);
@@ -60,11 +65,23 @@ class Searcher {
 
   void Push(int cell, int piece) {
     ++best_.nodes;
-    CellBound bound = search_.bound(cells_[cell], pieces_[piece], best_.upper);
+    if (!search_.rough) return PushClosely(cell, piece);
+    Pair pair{{}, cell, piece, true};
+    pair.bound.depth = search_.rough(cells_[cell], pieces_[piece]);
+    Keep(pair);
+  }
+
+  void PushClosely(int cell, int piece) {
+    Keep({search_.bound(cells_[cell], pieces_[piece], best_.upper), cell, piece});
+  }
+
+  void Keep(Pair pair) {
     // Never drop what is not a number.
-    if (std::isnan(bound.depth)) bound.depth = -std::numeric_limits<double>::infinity();
-    if (bound.depth >= best_.upper) return;
-    heap_.push_back({bound, cell, piece});
+    if (std::isnan(pair.bound.depth)) {
+      pair.bound.depth = -std::numeric_limits<double>::infinity();
+    }
+    if (pair.bound.depth >= best_.upper) return;
+    heap_.push_back(std::move(pair));
     std::push_heap(heap_.begin(), heap_.end(), Later);
   }
 

@@ -39,6 +39,9 @@ struct PoseMinimum {
 };
 
 struct PairSearch {
+  /// A cheaper bound, not above the value either; a pair is only looked at closer once this is the
+  /// least of all. May be empty.
+  std::function<double(const PlaceCell&, const MetalPiece&)> rough;
   /// Not above the value over the cell and the piece, given that nothing above `cut` matters.
   std::function<CellBound(const PlaceCell&, const MetalPiece&, double cut)> bound;
   /// The value one pose attains on a piece (at its corners); infinite if none is found there.

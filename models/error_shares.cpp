@@ -7,6 +7,9 @@
 
 #include <fmt/format.h>
 
+#include "geometry/drill.h"
+#include "models/site_worst.h"
+
 namespace holeward {
 namespace {
 
@@ -49,7 +52,7 @@ std::string InWords(ErrorSource source, const SharesOfWhat& what) {
     case ErrorSource::outline:
       return m.outline.Greatest() > 0.0 ? "outside size, " + Half(m.outline, 1.0, "mm") : "";
     case ErrorSource::inner_body:
-      if (what.part.inner.empty() || m.inner_body.Greatest() <= 0.0) return "";
+      if (what.ready.part.inner.empty() || m.inner_body.Greatest() <= 0.0) return "";
       return fmt::format("where the inner body lies, {:.4g} mm any way", m.inner_body.Greatest());
     case ErrorSource::depth:
       if (!what.check.stop) {
@@ -60,55 +63,72 @@ std::string InWords(ErrorSource source, const SharesOfWhat& what) {
   return "";
 }
 
-/// The variant with one error at zero, and what surrounds it then.
-const Surroundings& Steady(ErrorSource source, const SharesOfWhat& what, HoleVariant& variant) {
+/// Takes one error out of a variant.
+void TakeOut(ErrorSource source, HoleVariant& variant) {
   Marking& m = variant.job.marking;
+  const auto shrink = [&](double ZoneMakeup::*part) {
+    ShrinkZones(
+        variant.placed, [part](ZoneMakeup& z) -> double& { return z.*part; }, 0.0);
+  };
   switch (source) {
     case ErrorSource::spread:
       if (!variant.placed.nominals.empty()) variant.placed.nominals.resize(1);
       break;
-    case ErrorSource::readings:
-      ShrinkZones(
-          variant.placed, [](ZoneMakeup& z) -> double& { return z.readings_radius; }, 0.0);
-      break;
-    case ErrorSource::datum:
-      ShrinkZones(
-          variant.placed, [](ZoneMakeup& z) -> double& { return z.datum; }, 0.0);
-      break;
-    case ErrorSource::punch:
-      ShrinkZones(
-          variant.placed, [](ZoneMakeup& z) -> double& { return z.punch; }, 0.0);
-      break;
-    case ErrorSource::sheet:
-      ShrinkZones(
-          variant.placed, [](ZoneMakeup& z) -> double& { return z.sheet; }, 0.0);
-      break;
+    case ErrorSource::readings: shrink(&ZoneMakeup::readings_radius); break;
+    case ErrorSource::datum: shrink(&ZoneMakeup::datum); break;
+    case ErrorSource::punch: shrink(&ZoneMakeup::punch); break;
+    case ErrorSource::sheet: shrink(&ZoneMakeup::sheet); break;
     case ErrorSource::tilt: m.tilt_rad = {}; break;
-    case ErrorSource::wall: m.wall = {}; return what.steady.wall;
-    case ErrorSource::outline: m.outline = {}; return what.steady.outline;
-    case ErrorSource::inner_body: m.inner_body = {}; return what.steady.inner_body;
+    case ErrorSource::wall: m.wall = {}; break;
+    case ErrorSource::outline: m.outline = {}; break;
+    case ErrorSource::inner_body: m.inner_body = {}; break;
     case ErrorSource::depth:
       m.depth = {};
       m.run_on = 0.0;
       break;
   }
-  return what.surroundings;
+}
+
+/// The worst depths of a variant with fewer errors than `what` has, among `obstacles`.
+WorstDepths WorstOfFewer(const HoleVariant& variant, const SharesOfWhat& what, const Drill& drill,
+                         const std::vector<Obstacle>& obstacles) {
+  HoleSite site{variant.job, what.ready.scene, what.ready.part, what.ready.surroundings,
+                variant.row, variant.placed,   what.ready.axis, {}};
+  if (what.check.stop) {
+    // Set by a stop, the margin does not hang on where the drill breaks through. Fewer errors,
+    // fewer poses and less metal: what is proven with all of them is where the search begins.
+    return WorstFreeOfSite(site, obstacles, drill,
+                           {what.check.breakthrough_worst, *what.check.free_depth_worst});
+  }
+  const auto ready = MakeSite(site);
+  if (ready) return WorstOfSite(*ready, obstacles, drill, variant.job.limits.side);
+  WorstDepths none;
+  none.failure = ready.error().message;
+  return none;
 }
 
 /// The certified worst margin with one error at zero.
 std::optional<double> MarginWithout(ErrorSource source, const SharesOfWhat& what) {
   const HoleCheck& check = what.check;
-  if (source == ErrorSource::depth && check.margin_worst && check.free_depth) {
+  if (!check.margin || !check.free_depth || !check.free_depth_worst) return std::nullopt;
+  if (source == ErrorSource::depth) {
     // Nothing else depends on it: the drill stops where it is set, or once it has broken through.
-    const double worst = check.free_depth_worst.value_or(std::numeric_limits<double>::infinity());
-    return std::min(worst - check.stop.value_or(check.breakthrough_worst),
+    return std::min(*check.free_depth_worst - check.stop.value_or(check.breakthrough_worst),
                     *check.free_depth - check.stop.value_or(check.breakthrough));
   }
   HoleVariant variant = what.as_is;
-  const Surroundings& around = Steady(source, what, variant);
-  // Set by a stop, the margin does not hang on where the drill breaks through.
-  const auto through = check.stop ? std::optional<double>(check.breakthrough_worst) : std::nullopt;
-  return CheckVariant(variant, what.scene, what.part, around, through).margin_worst;
+  TakeOut(source, variant);
+  const auto drill = Drill::Of(variant.job.drill, check.diameter);
+  if (!drill) return std::nullopt;
+  // All that any pose with every error reaches.
+  std::vector<Obstacle> obstacles = ObstaclesOf(what.ready, check.diameter).obstacles;
+  ChangeErrors(what.ready.job.marking, variant.job.marking, obstacles);
+  const WorstDepths worst = WorstOfFewer(variant, what, *drill, obstacles);
+  if (!worst.ok()) return std::nullopt;
+  const Marking& left = variant.job.marking;
+  const double deepest =
+      check.stop ? *check.stop + left.depth.plus : worst.breakthrough + left.run_on;
+  return std::min(worst.lower - deepest, *check.margin);
 }
 
 std::vector<double> VariancesOf(const PosedHole& posed, std::uint64_t seed) {

@@ -15,7 +15,7 @@
 
 namespace holeward {
 
-/// Surroundings with one error at zero each.
+/// Surroundings with less of one error each.
 struct SteadySurroundings {
   Surroundings wall;
   Surroundings outline;
@@ -23,16 +23,13 @@ struct SteadySurroundings {
   /// @param left what is left of each error, 0 to 1: 0.5 halves them
   /// Errors (computed): those of Surroundings::Make.
   [[nodiscard]] static Result<SteadySurroundings> Make(const Scene& scene, const Marking& marking,
-                                                       double left = 0.0);
+                                                       double left);
 };
 
 /// What the shares are of.
 struct SharesOfWhat {
   const HoleVariant& as_is;
-  const Scene& scene;
-  const Part& part;
-  const Surroundings& surroundings;
-  const SteadySurroundings& steady;
+  const HoleSite& ready;  ///< its site made ready, with every error
   const HoleCheck& check;
   const PosedHole* posed = nullptr;  ///< nothing: no variance shares
 };

@@ -97,7 +97,6 @@ struct HoleAnalyst::Kept {
     std::once_flag once;
     std::optional<SteadySurroundings> made;
   };
-  mutable LazySteady steady;
   mutable LazySteady halved;
   /// Made once, whichever stage asks first.
   struct LazyKernels {
@@ -107,14 +106,12 @@ struct HoleAnalyst::Kept {
   mutable std::mutex kernels_mutex;
   mutable std::map<std::string, LazyKernels> kernels;  ///< by point
 
-  const SteadySurroundings* Steady() const { return Made(steady, 0.0); }
-  const SteadySurroundings* Halved() const { return Made(halved, 0.5); }
-  const SteadySurroundings* Made(LazySteady& lazy, double left) const {
-    std::call_once(lazy.once, [&] {
-      auto made = SteadySurroundings::Make(scene, job.marking, left);
-      if (made) lazy.made = std::move(*made);
+  const SteadySurroundings* Halved() const {
+    std::call_once(halved.once, [&] {
+      auto made = SteadySurroundings::Make(scene, job.marking, 0.5);
+      if (made) halved.made = std::move(*made);
     });
-    return lazy.made ? &*lazy.made : nullptr;
+    return halved.made ? &*halved.made : nullptr;
   }
 
   /// Kernels that hold for every stage of a point; null where there are none.
@@ -182,14 +179,13 @@ class StageAnalyst {
     BoundHolds();
   }
 
-  void Shares(const SteadySurroundings* steady) {
-    if (steady == nullptr || !check_.margin_worst) return;
+  void Shares() {
+    if (!ready_ || !check_.margin_worst) return;
     HoleVariant as_is = AsIs();
     // The stop stays where it is set.
     if (check_.stop) as_is.row.stop = {StopRow::Kind::given, {*check_.stop}};
-    analysis_.shares = SharesOf({as_is, site_.scene, site_.part, site_.surroundings, *steady,
-                                 check_, posed_ ? &*posed_ : nullptr},
-                                options_.seed);
+    analysis_.shares =
+        SharesOf({as_is, *ready_, check_, posed_ ? &*posed_ : nullptr}, options_.seed);
   }
 
   void Settings(Side side, const std::function<const SteadySurroundings*()>& halved) {
@@ -258,7 +254,7 @@ Result<HoleAnalyst> HoleAnalyst::Make(const Job& job, const Scene& scene,
   auto surroundings = Surroundings::Make(scene, job.marking);
   if (!surroundings) return tl::unexpected(surroundings.error());
   return HoleAnalyst(std::shared_ptr<const Kept>(
-      new Kept{job, scene, placed, side, std::move(*surroundings), JudgedBy(job), {}, {}, {}, {}}));
+      new Kept{job, scene, placed, side, std::move(*surroundings), JudgedBy(job), {}, {}, {}}));
 }
 
 HoleAnalysis HoleAnalyst::Analyse(const PlacedPoint& placed, std::size_t stage,
@@ -271,7 +267,7 @@ HoleAnalysis HoleAnalyst::Analyse(const PlacedPoint& placed, std::size_t stage,
   const HoleSite site{kept_->job, kept_->scene, *part, kept_->surroundings, *row, placed, {}, {}};
   StageAnalyst analyst(site, kept_->judged_by, stage, check, options);
   analyst.Likelihood(analyst.ready() ? kept_->KernelsOf(*analyst.ready()) : nullptr);
-  if (options.shares) analyst.Shares(kept_->Steady());
+  if (options.shares) analyst.Shares();
   if (options.settings) analyst.Settings(kept_->side, [this] { return kept_->Halved(); });
   analyst.Probe();
   return analyst.analysis();

@@ -29,8 +29,6 @@ struct HoleSite {
   const PlacedPoint& placed;
   AxisRule axis;
   std::vector<std::vector<PoseCone>> poses;  ///< every pose of the marking zones, zone by zone
-  /// No pose is known to need more to break through, mm: the worst case then says this much.
-  std::optional<double> proven_through = std::nullopt;
 };
 
 /// Readies a site: its axis and every pose a hand may give the drill.

@@ -16,9 +16,8 @@ Job JudgedBy(const Job& job) {
 }
 
 HoleCheck CheckVariant(const HoleVariant& variant, const Scene& scene, const Part& part,
-                       const Surroundings& surroundings, std::optional<double> proven_through) {
-  const HoleSite site{variant.job,    scene, part, surroundings,  variant.row,
-                      variant.placed, {},    {},   proven_through};
+                       const Surroundings& surroundings) {
+  const HoleSite site{variant.job, scene, part, surroundings, variant.row, variant.placed, {}, {}};
   return CheckStage(MakeSite(site), site, variant.stage);
 }
 

@@ -27,12 +27,8 @@ struct HoleVariant {
 [[nodiscard]] Job JudgedBy(const Job& job);
 
 /// The verdict on a variant. `surroundings` must be those of the variant's marking.
-/// @param proven_through where only the margin at a given stop is asked for: a bound on the depth
-/// of
-///        breaking through that holds for the variant too, mm; it is not looked for again
 [[nodiscard]] HoleCheck CheckVariant(const HoleVariant& variant, const Scene& scene,
-                                     const Part& part, const Surroundings& surroundings,
-                                     std::optional<double> proven_through = std::nullopt);
+                                     const Part& part, const Surroundings& surroundings);
 
 /// True if the limits are kept and the drill goes through, whatever is assumed only.
 [[nodiscard]] bool KeepsLimits(const HoleCheck& check, const Limits& limits);

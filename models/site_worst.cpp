@@ -15,12 +15,27 @@ WorstDepths Failed(std::string why) {
   return worst;
 }
 
+/// The worst pose of all zones.
+WorstDepths WorstPoseOfSite(const HoleSite& site, const std::vector<Obstacle>& obstacles,
+                            const Drill& drill, WorstPoseSearch search) {
+  for (const NominalPlace& zone : ZonesToJudge(site.placed)) {
+    const PoseZone poses{site.part.skin.get(), zone, zone.zone.radius,
+                         site.job.marking.tilt_rad.Greatest(), site.axis};
+    search.so_far = WorstPoseOver(obstacles, poses, drill, search);
+    if (!search.so_far.ok()) return search.so_far;
+  }
+  const WorstDepths& worst = search.so_far;
+  if (std::isnan(worst.breakthrough) || std::isnan(worst.lower) || std::isnan(worst.upper)) {
+    return Failed("the worst case gave no number");
+  }
+  return worst;
+}
+
 }  // namespace
 
 WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obstacles,
                         const Drill& drill, double side) {
   WorstSearch cones{side, site.surroundings.diagonal(), {}};
-  cones.so_far.breakthrough = site.proven_through.value_or(0.0);
   for (const std::vector<PoseCone>& poses : site.poses) {
     cones.so_far = WorstOver(obstacles, poses, drill, cones);
     if (!cones.so_far.ok()) return Failed(cones.so_far.failure);
@@ -30,21 +45,20 @@ WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obsta
   search.horizon = cones.horizon;
   search.proven_free = cones.so_far.free_depth;
   search.proven_through = cones.so_far.breakthrough;
-  if (site.proven_through) {
-    search.so_far.breakthrough = search.so_far.breakthrough_attained = search.proven_through;
-  }
-  for (const NominalPlace& zone : ZonesToJudge(site.placed)) {
-    const PoseZone poses{site.part.skin.get(), zone, zone.zone.radius,
-                         site.job.marking.tilt_rad.Greatest(), site.axis};
-    search.so_far = WorstPoseOver(obstacles, poses, drill, search);
-    if (!search.so_far.ok()) return search.so_far;
-  }
-  WorstDepths worst = search.so_far;
-  if (std::isnan(worst.breakthrough) || std::isnan(worst.lower) || std::isnan(worst.upper)) {
-    return Failed("the worst case gave no number");
-  }
-  if (worst.body.empty()) worst.body = cones.so_far.body;
+  WorstDepths worst = WorstPoseOfSite(site, obstacles, drill, search);
+  if (worst.ok() && worst.body.empty()) worst.body = cones.so_far.body;
   return worst;
+}
+
+WorstDepths WorstFreeOfSite(const HoleSite& site, const std::vector<Obstacle>& obstacles,
+                            const Drill& drill, const ProvenDepths& proven) {
+  WorstPoseSearch search;
+  search.side = site.job.limits.side;
+  search.horizon = site.surroundings.diagonal();
+  search.proven_free = proven.free;
+  search.proven_through = proven.through;
+  search.so_far.breakthrough = search.so_far.breakthrough_attained = proven.through;
+  return WorstPoseOfSite(site, obstacles, drill, search);
 }
 
 }  // namespace holeward

@@ -1,6 +1,7 @@
 // The worst depths of one drill over all that a hand may do at a site.
 #pragma once
 
+#include <limits>
 #include <vector>
 
 #include "geometry/drill.h"
@@ -18,5 +19,18 @@ namespace holeward {
 /// Failures: those of WorstOver and WorstPoseOver; a depth that is not a number.
 [[nodiscard]] WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obstacles,
                                       const Drill& drill, double side);
+
+/// What is certified of a site beforehand, mm.
+struct ProvenDepths {
+  double through = std::numeric_limits<double>::infinity();  ///< no pose needs more
+  double free = -std::numeric_limits<double>::infinity();    ///< no pose meets anything shallower
+};
+
+/// The worst free depth alone, by the search for the pose: for a site whose poses and metal are all
+/// among those that `proven` holds for. The break-through depth is `proven.through`, unsearched.
+/// Arguments and failures else as for WorstOfSite.
+[[nodiscard]] WorstDepths WorstFreeOfSite(const HoleSite& site,
+                                          const std::vector<Obstacle>& obstacles,
+                                          const Drill& drill, const ProvenDepths& proven);
 
 }  // namespace holeward

@@ -20,12 +20,23 @@ void Append(std::vector<Obstacle>& to, const std::vector<Obstacle>& more) {
   to.insert(to.end(), more.begin(), more.end());
 }
 
+/// What a marking lets a wall or an inner body be off. @param times -1 takes it away again
+void AddErrors(const Marking& marking, double times, Obstacle& obstacle) {
+  if (obstacle.kind == ObstacleKind::wall) {
+    obstacle.wall_error += times * marking.wall.plus;
+    obstacle.outline_error += times * marking.outline.Greatest();
+    obstacle.shift += times * (marking.wall.plus + marking.outline.minus);
+  } else if (obstacle.kind == ObstacleKind::inner) {
+    obstacle.shift +=
+        times * (marking.inner_body.Greatest() + kHalfDiagonal * marking.outline.Greatest());
+  }
+}
+
 Obstacle WallOf(const Part& part, const FacePatches& face, const Marking& marking) {
   Obstacle wall{face.role == FaceRole::fitting ? face.name : "far wall", ObstacleKind::wall,
                 face.role, face.patches};
-  wall.wall_error = marking.wall.plus + part.wall_deviation;
-  wall.outline_error = marking.outline.Greatest();
-  wall.shift = wall.wall_error + marking.outline.minus;
+  wall.wall_error = wall.shift = part.wall_deviation;
+  AddErrors(marking, 1.0, wall);
   wall.round = part.skin->round();
   // A fitting that readings place is metal of the part that may stand elsewhere.
   for (const Fitting& fitting : part.fittings) {
@@ -69,8 +80,7 @@ std::vector<Obstacle> InnerOf(const Part& part, const Marking& marking) {
   std::vector<Obstacle> inner;
   for (const InnerBody& body : part.inner) {
     inner.push_back(ObstacleOf(body));
-    inner.back().shift +=
-        marking.inner_body.Greatest() + kHalfDiagonal * marking.outline.Greatest();
+    AddErrors(marking, 1.0, inner.back());
   }
   return inner;
 }
@@ -83,6 +93,17 @@ NearObstacles Picked(const ObstacleField& field, const Chosen& chosen) {
 }
 
 }  // namespace
+
+void ChangeErrors(const Marking& from, const Marking& to, std::vector<Obstacle>& obstacles) {
+  for (Obstacle& obstacle : obstacles) {
+    AddErrors(from, -1.0, obstacle);
+    // Rounding must not leave less than nothing.
+    obstacle.wall_error = std::max(0.0, obstacle.wall_error);
+    obstacle.outline_error = std::max(0.0, obstacle.outline_error);
+    obstacle.shift = std::max(0.0, obstacle.shift);
+    AddErrors(to, 1.0, obstacle);
+  }
+}
 
 Result<Surroundings> Surroundings::Make(const Scene& scene, const Marking& marking) {
   Surroundings all;

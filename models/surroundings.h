@@ -21,6 +21,10 @@ struct NearObstacles {
   std::size_t looked_at = 0;  ///< boxes looked at to find them: the work it took
 };
 
+/// Takes the errors of one marking off what a drill could meet and puts those of another there.
+/// @param obstacles as ForDrill gave them, made with `from`
+void ChangeErrors(const Marking& from, const Marking& to, std::vector<Obstacle>& obstacles);
+
 /// The obstacles of a scene, made once and chosen from for each hole.
 class Surroundings {
  public:
