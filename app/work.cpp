@@ -117,14 +117,16 @@ const SideWork* ImageOf(const Work& work, const SideWork& side) {
 }
 
 // Samples the holes of a checked side. False: interrupted.
-bool AnalyseSide(const Work& work, SideWork& side, AnalysisDepth depth, Console& console) {
+bool AnalyseSide(const Work& work, SideWork& side, const CheckMemo& memo, AnalysisDepth depth,
+                 Console& console) {
   AnalysisOptions options;
   options.shares = options.settings = depth == AnalysisDepth::in_full;
   options.progress = [&](double share) {
     console.Progress(fmt::format("{}: sampling poses, {:.0f} %", Word(side.side), 100.0 * share));
     return !Interrupted();
   };
-  const auto analyst = HoleAnalyst::Make(work.job, side.scene, side.points, side.side);
+  const auto analyst =
+      HoleAnalyst::Make(work.job, side.scene, side.points, side.side, memo.surroundings);
   if (analyst) {
     side.analyses = analyst->AnalyseAll(side.checking.holes, options);
   }
@@ -143,8 +145,9 @@ bool CheckSide(const Work& work, SideWork& side, AnalysisDepth depth, Console& c
     return true;
   }
   console.Progress(fmt::format("{}: checking", Word(side.side)));
-  side.checking = CheckPoints(work.job, side.scene, side.points, side.side);
-  return !Interrupted() && AnalyseSide(work, side, depth, console);
+  CheckMemo memo;
+  side.checking = CheckPoints(work.job, side.scene, side.points, side.side, &memo);
+  return !Interrupted() && AnalyseSide(work, side, memo, depth, console);
 }
 
 }  // namespace

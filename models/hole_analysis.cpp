@@ -90,7 +90,7 @@ struct HoleAnalyst::Kept {
   const Scene& scene;
   const std::vector<PlacedPoint>& placed;
   Side side;
-  Surroundings surroundings;
+  std::shared_ptr<const Result<Surroundings>> around;  ///< there
   Job judged_by;
   /// Made when first asked for.
   struct LazySteady {
@@ -123,6 +123,12 @@ struct HoleAnalyst::Kept {
     }
     std::call_once(own->once, [&] { own->made = MadeKernels(ready); });
     return own->made ? &*own->made : nullptr;
+  }
+
+  /// Nobody may be using them.
+  void ForgetKernels(const std::string& point) const {
+    const std::lock_guard lock(kernels_mutex);
+    kernels.erase(point);
   }
 
   static std::optional<HoleKernels> MadeKernels(const HoleSite& ready) {
@@ -239,6 +245,41 @@ class StageAnalyst {
   HoleAnalysis analysis_;
 };
 
+/// In what order holes are analysed, and when a point is done with.
+class Turns {
+ public:
+  Turns(const std::vector<HoleCheck>& checks, int threads) : order_(checks.size()) {
+    std::vector<std::size_t> group(checks.size());
+    for (std::size_t i = 0; i < checks.size(); ++i) {
+      const auto [point, is_new] = points_.try_emplace(checks[i].point);
+      if (is_new)
+        point->second.group =
+            (points_.size() - 1) / (kPointsAThread * static_cast<std::size_t>(threads));
+      ++point->second.left;
+      group[i] = point->second.group;
+    }
+    std::iota(order_.begin(), order_.end(), std::size_t{0});
+    // First stages first: the later ones need what is made for them, and would only wait for it. A
+    // few points at a time: what is made for them is kept until their last stage is done.
+    std::stable_sort(order_.begin(), order_.end(), [&](std::size_t a, std::size_t b) {
+      return std::pair(group[a], checks[a].stage) < std::pair(group[b], checks[b].stage);
+    });
+  }
+
+  [[nodiscard]] std::size_t operator[](std::size_t turn) const { return order_[turn]; }
+  /// One more stage is done. @return it was the point's last
+  [[nodiscard]] bool Done(const std::string& point) { return --points_.at(point).left == 0; }
+
+ private:
+  static constexpr std::size_t kPointsAThread = 4;
+  struct Point {
+    std::size_t group = 0;
+    std::atomic<int> left{0};
+  };
+  std::map<std::string, Point> points_;
+  std::vector<std::size_t> order_;
+};
+
 HoleAnalysis NotAnalysed(const HoleCheck& check, std::string why) {
   HoleAnalysis missing;
   missing.point = check.point;
@@ -250,11 +291,14 @@ HoleAnalysis NotAnalysed(const HoleCheck& check, std::string why) {
 }  // namespace
 
 Result<HoleAnalyst> HoleAnalyst::Make(const Job& job, const Scene& scene,
-                                      const std::vector<PlacedPoint>& placed, Side side) {
-  auto surroundings = Surroundings::Make(scene, job.marking);
-  if (!surroundings) return tl::unexpected(surroundings.error());
+                                      const std::vector<PlacedPoint>& placed, Side side,
+                                      std::shared_ptr<const Result<Surroundings>> around) {
+  if (around == nullptr) {
+    around = std::make_shared<const Result<Surroundings>>(Surroundings::Make(scene, job.marking));
+  }
+  if (!*around) return tl::unexpected(around->error());
   return HoleAnalyst(std::shared_ptr<const Kept>(
-      new Kept{job, scene, placed, side, std::move(*surroundings), JudgedBy(job), {}, {}, {}}));
+      new Kept{job, scene, placed, side, std::move(around), JudgedBy(job), {}, {}, {}}));
 }
 
 HoleAnalysis HoleAnalyst::Analyse(const PlacedPoint& placed, std::size_t stage,
@@ -264,7 +308,7 @@ HoleAnalysis HoleAnalyst::Analyse(const PlacedPoint& placed, std::size_t stage,
   if (part == nullptr || row == nullptr || stage >= row->drill.size()) {
     return NotAnalysed(check, "its part or its row in the job is not there");
   }
-  const HoleSite site{kept_->job, kept_->scene, *part, kept_->surroundings, *row, placed, {}, {}};
+  const HoleSite site{kept_->job, kept_->scene, *part, **kept_->around, *row, placed, {}, {}};
   StageAnalyst analyst(site, kept_->judged_by, stage, check, options);
   analyst.Likelihood(analyst.ready() ? kept_->KernelsOf(*analyst.ready()) : nullptr);
   if (options.shares) analyst.Shares();
@@ -285,12 +329,8 @@ HoleAnalysis HoleAnalyst::AnalyseHole(const HoleCheck& check,
 std::vector<HoleAnalysis> HoleAnalyst::AnalyseAll(const std::vector<HoleCheck>& checks,
                                                   const AnalysisOptions& options) const {
   std::vector<HoleAnalysis> analyses(checks.size());
-  // First stages first: the later ones need what is made for them, and would only wait for it.
-  std::vector<std::size_t> order(checks.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  std::stable_sort(order.begin(), order.end(),
-                   [&](std::size_t a, std::size_t b) { return checks[a].stage < checks[b].stage; });
   const int threads = options.threads > 0 ? options.threads : MachineThreads();
+  Turns turns(checks, threads);
   AnalysisOptions one = options;
   one.threads = std::max(1, threads / std::max(1, static_cast<int>(checks.size())));
   std::atomic<std::size_t> done{0};
@@ -303,12 +343,13 @@ std::vector<HoleAnalysis> HoleAnalyst::AnalyseAll(const std::vector<HoleCheck>& 
     };
   }
   const auto analyse = [&](std::size_t i) {
-    const std::size_t hole = order[i];
+    const std::size_t hole = turns[i];
     if (one.progress && !one.progress(0.0)) {
       analyses[hole] = NotAnalysed(checks[hole], "the run was stopped");
       return;
     }
     analyses[hole] = AnalyseHole(checks[hole], one);
+    if (turns.Done(checks[hole].point)) kept_->ForgetKernels(checks[hole].point);
     done.fetch_add(1);
   };
   ForEach(checks.size(), analyse, threads);

@@ -23,6 +23,7 @@
 #include "geometry/placed_point.h"
 #include "geometry/result.h"
 #include "models/job.h"
+#include "models/surroundings.h"
 
 namespace holeward {
 
@@ -90,9 +91,11 @@ void Adopt(const HoleAnalysis& analysis, HoleCheck& check);
 class HoleAnalyst {
  public:
   /// @param scene built for `side`; @param placed every point placed on it. All are kept by
-  /// reference. Errors (computed): those of Surroundings::Make.
-  [[nodiscard]] static Result<HoleAnalyst> Make(const Job& job, const Scene& scene,
-                                                const std::vector<PlacedPoint>& placed, Side side);
+  /// reference. @param around the surroundings its check was made with; null: made here.
+  /// Errors (computed): those of Surroundings::Make.
+  [[nodiscard]] static Result<HoleAnalyst> Make(
+      const Job& job, const Scene& scene, const std::vector<PlacedPoint>& placed, Side side,
+      std::shared_ptr<const Result<Surroundings>> around = nullptr);
 
   /// Analyses stage `stage` (0-based) of a drill point. What could not be computed is left out,
   /// with a reason in `failure`.

@@ -19,6 +19,8 @@ namespace holeward {
 namespace {
 
 constexpr double kStopStep = 0.5;
+// Everything reached is found by its box; what is reached with this to spare costs nothing, mm.
+constexpr double kReachSpare = 1.0;
 
 template <class T>
 const T& OneAStage(const std::vector<T>& values, std::size_t stage) {
@@ -98,6 +100,9 @@ class StageChecker {
     check_.breakthrough = nominal.breakthrough;
     check_.outcome = nominal.contact ? Outcome::met : Outcome::nothing;
     if (nominal.contact) {
+      // The worst pose meets something no deeper than this one does.
+      obstacles_ =
+          ObstaclesOf(site_, check_.diameter, nominal.contact->depth + kReachSpare).obstacles;
       check_.free_depth = nominal.contact->depth;
       check_.first_contact = FirstContact{nominal.contact->body, nominal.contact->position};
     }
@@ -310,13 +315,11 @@ class StageChecker {
   double deepest_worst_ = 0.0;
 };
 
-// Everything reached is found by its box; what is reached with this to spare costs nothing, mm.
-constexpr double kReachSpare = 1.0;
 constexpr double kTiltSpare = 1e-3;
 
 /// Everything a drill of `radius` can occupy in any pose of a site, passing beside included;
-/// nothing where it leans too far to say.
-std::optional<PosesReach> ReachOf(const HoleSite& ready, double radius) {
+/// nothing where it leans too far to say. No tip goes beyond `deepest` (mm).
+std::optional<PosesReach> ReachOf(const HoleSite& ready, double radius, double deepest) {
   PosesReach all;
   const Vec3 direction = ready.axis(ready.placed.normal).normalized();
   if (!direction.allFinite() || !ready.placed.position.allFinite()) return std::nullopt;
@@ -339,7 +342,10 @@ std::optional<PosesReach> ReachOf(const HoleSite& ready, double radius) {
   if (!(reach.tilt < 60.0 * kDegree) || !std::isfinite(reach.place + reach.rise)) {
     return std::nullopt;
   }
-  all.farthest = ready.surroundings.diagonal() / std::cos(reach.tilt) + reach.rise + reach.place;
+  deepest = std::min(deepest, ready.surroundings.diagonal());
+  // The rim of a leaning drill is ahead of its tip by the last term at most.
+  all.farthest = deepest / std::cos(reach.tilt) + reach.rise + reach.place +
+                 reach.radius * std::sin(reach.tilt);
   return all;
 }
 
@@ -431,8 +437,9 @@ std::vector<const Lap*> LapsMet(const HoleSite& site, double radius) {
   return met;
 }
 
-NearObstacles ObstaclesOf(const HoleSite& ready, double diameter) {
-  NearObstacles near = ready.surroundings.ForDrill(ready.part.name, ReachOf(ready, 0.5 * diameter));
+NearObstacles ObstaclesOf(const HoleSite& ready, double diameter, double deepest) {
+  NearObstacles near =
+      ready.surroundings.ForDrill(ready.part.name, ReachOf(ready, 0.5 * diameter, deepest));
   for (const Lap* lap : LapsMet(ready, 0.5 * diameter)) {
     for (Obstacle& obstacle : near.obstacles) {
       if (obstacle.kind != ObstacleKind::wall) continue;

@@ -1,6 +1,7 @@
 // The check of one stage of one hole.
 #pragma once
 
+#include <limits>
 #include <optional>
 #include <vector>
 
@@ -44,7 +45,9 @@ struct HoleSite {
 [[nodiscard]] std::vector<const Lap*> LapsMet(const HoleSite& site, double radius);
 
 /// What a drill or probe up to `diameter` (mm) can meet in any pose of a site made ready.
-[[nodiscard]] NearObstacles ObstaclesOf(const HoleSite& ready, double diameter);
+/// @param deepest what lies beyond this depth may be left out, mm; all up to the horizon otherwise
+[[nodiscard]] NearObstacles ObstaclesOf(const HoleSite& ready, double diameter,
+                                        double deepest = std::numeric_limits<double>::infinity());
 
 /// Checks stage `stage` (0-based) of a drill point. `ready`: the site made ready, or why it could
 /// not be; then nothing of the stage is computed but access.

@@ -31,22 +31,38 @@ WorstDepths WorstPoseOfSite(const HoleSite& site, const std::vector<Obstacle>& o
   return worst;
 }
 
+/// True if the search came as near to a pose as it is asked to.
+bool IsSettled(const WorstDepths& worst, double gap) {
+  const bool free = worst.lower >= worst.upper - gap;  // infinite both: nothing is met
+  return worst.ok() && free && worst.breakthrough - worst.breakthrough_attained <= gap;
+}
+
+/// All poses of a cell enclosed in one cone.
+WorstClearance WorstConesOfSite(const HoleSite& site, const std::vector<Obstacle>& obstacles,
+                                const Drill& drill, double side) {
+  WorstSearch cones{side, site.surroundings.diagonal(), {}};
+  for (const std::vector<PoseCone>& poses : site.poses) {
+    cones.so_far = WorstOver(obstacles, poses, drill, cones);
+    if (!cones.so_far.ok()) break;
+  }
+  return cones.so_far;
+}
+
 }  // namespace
 
 WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obstacles,
                         const Drill& drill, double side) {
-  WorstSearch cones{side, site.surroundings.diagonal(), {}};
-  for (const std::vector<PoseCone>& poses : site.poses) {
-    cones.so_far = WorstOver(obstacles, poses, drill, cones);
-    if (!cones.so_far.ok()) return Failed(cones.so_far.failure);
-  }
   WorstPoseSearch search;
   search.side = side;
-  search.horizon = cones.horizon;
-  search.proven_free = cones.so_far.free_depth;
-  search.proven_through = cones.so_far.breakthrough;
+  search.horizon = site.surroundings.diagonal();
   WorstDepths worst = WorstPoseOfSite(site, obstacles, drill, search);
-  if (worst.ok() && worst.body.empty()) worst.body = cones.so_far.body;
+  if (IsSettled(worst, search.gap)) return worst;
+  const WorstClearance cones = WorstConesOfSite(site, obstacles, drill, side);
+  if (!cones.ok()) return Failed(cones.failure);
+  search.proven_free = cones.free_depth;
+  search.proven_through = cones.breakthrough;
+  worst = WorstPoseOfSite(site, obstacles, drill, search);
+  if (worst.ok() && worst.body.empty()) worst.body = cones.body;
   return worst;
 }
 

@@ -11,9 +11,9 @@
 
 namespace holeward {
 
-/// The worst over every zone of a site, as an interval: first all poses of a cell enclosed in one
-/// cone (WorstOver), then, for what that leaves open by more than 0.04 mm, a search for the pose
-/// itself (WorstPoseOver). Never looser than the first.
+/// The worst over every zone of a site, as an interval: the search for the pose itself
+/// (WorstPoseOver). What that leaves open by more than its gap is searched again, from what
+/// enclosing all poses of a cell in one cone proves (WorstOver); never looser than that then.
 /// @param site made ready by MakeSite; @param obstacles those of its part
 /// @param side as in ClearanceOf, mm
 /// Failures: those of WorstOver and WorstPoseOver; a depth that is not a number.
