@@ -1,9 +1,11 @@
 #!/usr/bin/env python3
-"""Prints how much of the code the tests run, from what `llvm-cov export --summary-only` says.
-usage: table.py SUMMARY.json TREE
+"""Prints how much of the code the tests run, from what `llvm-cov export` says.
+usage: table.py EXPORT.json TREE
 
 The code that decides whether a hole is clear is listed file by file with its branches, the rest by
-folder with its lines.
+folder with its lines. Under each of its files stand the branches that no test takes, but for those
+that none can take: they are kept in tests/coverage/unreachable.txt, each with its reason, and are not
+counted.
 """
 import json
 import pathlib
@@ -24,23 +26,54 @@ def share(covered, count):
     return f"{100.0 * covered / count:6.1f}" if count else "     -"
 
 
-def main(summary_path, tree):
+def branches_not_taken(tree, name, entry):
+    """How many branches a file has; each that no test takes: line, what is never so, its code."""
+    lines = (tree / name).read_text().split("\n")
+    places = {}  # a template has its branches once an instance
+    for line, column, to_line, to_column, true, false, *_ in entry.get("branches", []):
+        counts = places.setdefault((line, column, to_line, to_column), [0, 0])
+        counts[0] += true
+        counts[1] += false
+    found = []
+    for (line, column, to_line, to_column), counts in sorted(places.items()):
+        last = to_column - 1 if to_line == line else None
+        code = lines[line - 1][column - 1:last].strip()
+        found += [(line, what, code) for what, count in zip(("true", "false"), counts) if count == 0]
+    return 2 * len(places), found
+
+
+def unreachable_in(tree):
+    """The lines of unreachable.txt: FILE: CODE: never true|false."""
+    text = (tree / "tests/coverage/unreachable.txt").read_text()
+    return {line for line in text.splitlines() if line and not line.startswith("#")}
+
+
+def main(export_path, tree):
     tree = pathlib.Path(tree).resolve()
     files = {}
-    for entry in json.loads(pathlib.Path(summary_path).read_text())["data"][0]["files"]:
+    entries = {}
+    for entry in json.loads(pathlib.Path(export_path).read_text())["data"][0]["files"]:
         path = pathlib.Path(entry["filename"]).resolve()
         if path.is_relative_to(tree):
-            files[path.relative_to(tree).as_posix()] = entry["summary"]
+            name = path.relative_to(tree).as_posix()
+            files[name] = entry["summary"]
+            entries[name] = entry
+    unreachable = unreachable_in(tree)
 
     print(f"{'':44} {'branches':>10} {'%':>6} {'lines':>10} {'%':>6}")
     for group, starts in DECIDES.items():
         print(group)
         for name in sorted(n for n in files if n.startswith(starts)):
-            branches, lines = files[name]["branches"], files[name]["lines"]
-            print(f"  {name:42} {branches['covered']:4} / {branches['count']:3} "
-                  f"{share(branches['covered'], branches['count'])} "
+            lines = files[name]["lines"]
+            count, missed = branches_not_taken(tree, name, entries[name])
+            open_ones = [m for m in missed if f"{name}: {m[2]}: never {m[1]}" not in unreachable]
+            count -= len(missed) - len(open_ones)
+            covered = count - len(open_ones)
+            print(f"  {name:42} {covered:4} / {count:3} {share(covered, count)} "
                   f"{lines['covered']:4} / {lines['count']:3} "
                   f"{share(lines['covered'], lines['count'])}")
+            for line, what, code in open_ones:
+                print(f"      {line}: never {what}: {code}")
     print("by folder")
     for folder in ("geometry", "models", "export", "viewer", "app"):
         of_folder = [s for n, s in files.items() if n.startswith(folder + "/")]
