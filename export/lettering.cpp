@@ -1,32 +1,63 @@
 #include "export/lettering.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <span>
+#include <unordered_map>
 
 #include "export/drawing.h"
 
 namespace holeward {
 namespace {
 
-/// Measures line after line in one size.
-class Ruler {
+/// Widths already measured, in heights of a capital letter. Breaking and fitting texts asks for the
+/// same ones again and again, and shaping them takes long.
+class KnownWidths {
  public:
-  Ruler(double height, bool bold) : height_(height), layout_(MakeLayout("", height, bold)) {}
+  /// Those of the calling thread: what they hold depends on the text alone.
+  static KnownWidths& Of(bool bold) {
+    thread_local std::array<KnownWidths, 2> known{KnownWidths(false), KnownWidths(true)};
+    return known[bold ? 1 : 0];
+  }
 
-  /// Width of a clean text, mm.
-  [[nodiscard]] double operator()(const std::string& clean) const {
+  /// Width of a clean text over the height of its capitals.
+  double operator()(const std::string& clean) {
+    if (const auto known = widths_.find(clean); known != widths_.end()) return known->second;
+    if (widths_.size() >= kMost) widths_.clear();
     pango_layout_set_text(layout_.get(), clean.data(), static_cast<int>(clean.size()));
     PangoRectangle logical;
     pango_layout_get_extents(layout_.get(), nullptr, &logical);
-    return static_cast<double>(logical.width) / PANGO_SCALE;
+    const double width = static_cast<double>(logical.width) / PANGO_SCALE / kHeight;
+    widths_.emplace(clean, width);
+    return width;
+  }
+
+ private:
+  explicit KnownWidths(bool bold) : layout_(MakeLayout("", kHeight, bold)) {}
+
+  // Lettering is not hinted: its width goes with its height. Measured large, it is rounded less.
+  static constexpr double kHeight = 10.0;
+  static constexpr std::size_t kMost = 20000;
+  Layout layout_;
+  std::unordered_map<std::string, double> widths_;
+};
+
+/// Measures line after line in one size.
+class Ruler {
+ public:
+  Ruler(double height, bool bold) : height_(height), known_(KnownWidths::Of(bold)) {}
+
+  /// Width of a clean text, mm.
+  [[nodiscard]] double operator()(const std::string& clean) const {
+    return height_ * known_(clean);
   }
 
   [[nodiscard]] double height() const { return height_; }
 
  private:
   double height_;
-  Layout layout_;
+  KnownWidths& known_;
 };
 
 std::string Clean(const std::string& words) {

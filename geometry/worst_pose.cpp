@@ -241,6 +241,22 @@ class WorstOfZone {
     return LeastOver(single, metal_, roots, pairs);
   }
 
+  /// The better of the intended pose and of the one to start from, brought among the poses.
+  PoseMinimum KnownTouch(double cut) {
+    const std::vector<int> all = Indices(metal_.roots());
+    PoseMinimum known = TouchOfPose(Stance{}, Vec3::UnitZ(), all, cut);
+    if (!search_.start) return known;
+    const Stance stance = cells_.NearTo(cells_.frame().ToLocal(search_.start->entry));
+    Vec3 axis = (cells_.frame().rotation * search_.start->direction).normalized();
+    const double lean = std::acos(std::clamp(axis.dot(stance.axis), -1.0, 1.0));
+    if (lean > tilt_) axis = LeantAxis(axis, stance.axis, tilt_);
+    PoseMinimum started = TouchOfPose(stance, axis, all, std::min(cut, known.upper));
+    if (started.piece < 0 || !(started.upper < std::min(cut, known.upper))) return known;
+    started.stance = stance;
+    started.axis = axis;
+    return started;
+  }
+
   void FreeDepth() {
     PairSearch pairs;
     pairs.rough = [&](const PlaceCell& cell, const MetalPiece& piece) {
@@ -268,7 +284,7 @@ class WorstOfZone {
     pairs.tilt = tilt_;
     pairs.floor = search_.proven_free;
     pairs.cut = std::min(worst_.upper, search_.horizon);
-    pairs.known = TouchOfPose(Stance{}, Vec3::UnitZ(), Indices(metal_.roots()), pairs.cut);
+    pairs.known = KnownTouch(pairs.cut);
     const PoseMinimum touch = LeastOver(cells_, metal_, Indices(metal_.roots()), pairs);
     worst_.nodes += touch.nodes;
     if (touch.lower < search_.horizon) worst_.lower = std::min(worst_.lower, touch.lower);

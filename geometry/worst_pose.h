@@ -14,6 +14,7 @@
 #pragma once
 
 #include <limits>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -60,6 +61,8 @@ struct WorstPoseSearch {
   /// `proven_free` nor needs more than `proven_through`. Only what these leave open is looked for.
   double proven_free = -std::numeric_limits<double>::infinity();
   double proven_through = std::numeric_limits<double>::infinity();
+  /// A pose that is likely near the worst one; it need not be among the poses. Tried first.
+  std::optional<Pose> start;
 };
 
 /// The worst poses of one zone.

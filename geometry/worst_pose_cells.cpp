@@ -194,7 +194,29 @@ Stance PlaceCells::Inside(int cell, int mix) const {
   if (around_.empty() || (at_mix.from == at_mix.to && corner.inside)) return corner;
   const auto sign = [](int c) { return Vec2(c % 2 == 0 ? -1.0 : 1.0, c < 2 ? -1.0 : 1.0); };
   const Vec2 where = (1.0 - at_mix.part) * sign(at_mix.from) + at_mix.part * sign(at_mix.to);
-  const Vec2 place = of.at + of.half.cwiseProduct(where);
+  return PulledIn(of.at + of.half.cwiseProduct(where));
+}
+
+Stance PlaceCells::NearTo(const Vec3& entry) const {
+  if (around_.empty()) return cells_.front().middle;
+  constexpr double kStep = 1e-3;
+  Vec2 at = Vec2::Zero();
+  for (int k = 0; k < 4; ++k) {
+    const Vec2 here = StanceAt(at).entry.head<2>();
+    Eigen::Matrix2d slope;
+    for (int way = 0; way < 2; ++way) {
+      const Vec2 by = kStep * Vec2::Unit(way);
+      slope.col(way) = (StanceAt(at + by).entry.head<2>() - here) / kStep;
+    }
+    const Vec2 step = slope.fullPivLu().solve(entry.head<2>() - here);
+    if (!step.allFinite() || step.norm() > 1e3) break;
+    at += step;
+    if (step.norm() < 1e-4) break;
+  }
+  return PulledIn(at);
+}
+
+Stance PlaceCells::PulledIn(const Vec2& place) const {
   const Stance stance = StanceAt(place);
   if (stance.inside) return stance;
   double within = 0.0;

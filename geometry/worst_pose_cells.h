@@ -68,11 +68,15 @@ class PlaceCells {
   [[nodiscard]] std::pair<int, int> Halves(int cell, int way);
   /// The place of the zone on the line from its middle to a mix of corners: that itself if inside.
   [[nodiscard]] Stance Inside(int cell, int mix) const;
+  /// The place of the zone nearest to an entry (in the frame), or one close by; good as a start.
+  [[nodiscard]] Stance NearTo(const Vec3& entry) const;
   /// All entries, in the frame: within `place` across and `rise` along; axes within `tilt`.
   [[nodiscard]] Reach HullReach(double tilt, double radius) const;
 
  private:
   [[nodiscard]] Stance StanceAt(const Vec2& at) const;
+  /// A place, or where the line from the zone's middle to it leaves the zone.
+  [[nodiscard]] Stance PulledIn(const Vec2& place) const;
   [[nodiscard]] PlaceCell CellAt(const Vec2& at, const Vec2& half) const;
   [[nodiscard]] bool Outside(const PlaceCell& cell) const;
   void Clip(PlaceCell& cell) const;

@@ -73,6 +73,7 @@ WorstDepths WorstFreeOfSite(const HoleSite& site, const std::vector<Obstacle>& o
   search.horizon = site.surroundings.diagonal();
   search.proven_free = proven.free;
   search.proven_through = proven.through;
+  search.start = proven.worst;
   search.so_far.breakthrough = search.so_far.breakthrough_attained = proven.through;
   return WorstPoseOfSite(site, obstacles, drill, search);
 }

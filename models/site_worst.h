@@ -2,6 +2,7 @@
 #pragma once
 
 #include <limits>
+#include <optional>
 #include <vector>
 
 #include "geometry/drill.h"
@@ -24,6 +25,7 @@ namespace holeward {
 struct ProvenDepths {
   double through = std::numeric_limits<double>::infinity();  ///< no pose needs more
   double free = -std::numeric_limits<double>::infinity();    ///< no pose meets anything shallower
+  std::optional<Pose> worst = std::nullopt;  ///< the worst of the poses that it is proven for
 };
 
 /// The worst free depth alone, by the search for the pose: for a site whose poses and metal are all
