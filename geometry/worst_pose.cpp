@@ -245,7 +245,10 @@ class WorstOfZone {
   PoseMinimum KnownTouch(double cut) {
     const std::vector<int> all = Indices(metal_.roots());
     PoseMinimum known = TouchOfPose(Stance{}, Vec3::UnitZ(), all, cut);
-    if (!search_.start) return known;
+    if (!search_.start || !search_.start->entry.allFinite() ||
+        !search_.start->direction.allFinite()) {
+      return known;
+    }
     const Stance stance = cells_.NearTo(cells_.frame().ToLocal(search_.start->entry));
     Vec3 axis = (cells_.frame().rotation * search_.start->direction).normalized();
     const double lean = std::acos(std::clamp(axis.dot(stance.axis), -1.0, 1.0));

@@ -62,7 +62,7 @@ struct WorstPoseSearch {
   double proven_free = -std::numeric_limits<double>::infinity();
   double proven_through = std::numeric_limits<double>::infinity();
   /// A pose that is likely near the worst one; it need not be among the poses. Tried first.
-  std::optional<Pose> start;
+  std::optional<Pose> start = std::nullopt;
 };
 
 /// The worst poses of one zone.

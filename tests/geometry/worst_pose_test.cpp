@@ -601,5 +601,32 @@ TEST(WorstPose, WhatIsKnownBeforehandIsKept) {
   EXPECT_EQ(useless.breakthrough, alone.breakthrough);
 }
 
+// A start is a help and no more: the same worst pose is found, be it far off or no pose at all.
+TEST(WorstPose, WhereverItStartsTheWorstIsTheSame) {
+  auto scene = Tube(60.3, 5);
+  scene.push_back(Bar(8, 0.15, 12));
+  const Skin skin = RoundSkin(60.3);
+  const PoseZone zone = ZoneOn(skin, TopOf(skin), 2.0, 5 * kDegree);
+  WorstPoseSearch search{0, kHorizon, 0.04, 30000, {}};
+  const auto alone = WorstPoseOver(scene, zone, Twist(8), search);
+  ASSERT_TRUE(alone.ok()) << alone.failure;
+  const double nan = std::nan("");
+  std::vector<Pose> starts{alone.pose, testing::Down(0, 30.15), testing::Down(25, 30.15)};
+  starts.push_back({{500, 0, 0}, {1, 0, 0}});
+  starts.push_back({{nan, 0, 0}, {0, 0, nan}});
+  for (std::size_t k = 0; k < starts.size(); ++k) {
+    search.start = starts[k];
+    const auto started = WorstPoseOver(scene, zone, Twist(8), search);
+    ASSERT_TRUE(started.ok()) << k << started.failure;
+    EXPECT_LE(started.lower, alone.upper) << k;
+    EXPECT_GE(started.upper, alone.lower) << k;
+    EXPECT_LE(started.upper - started.lower, 0.04 + 1e-9) << k;
+    // The pose attains what is said of it and is one of the poses.
+    const auto there = DepthsOf(scene, started.pose, Twist(8), search);
+    EXPECT_LE(there.upper, started.upper + 1e-3) << k;
+    EXPECT_LE((started.pose.entry - zone.nominal.position).norm(), 2.0 + 1e-6) << k;
+  }
+}
+
 }  // namespace
 }  // namespace holeward
