@@ -97,7 +97,9 @@ WorstDepths WorstOfFewer(const HoleVariant& variant, const SharesOfWhat& what, c
   if (what.check.stop) {
     // Set by a stop, the margin does not hang on where the drill breaks through. Fewer errors,
     // fewer poses and less metal: what is proven with all of them is where the search begins.
-    ProvenDepths proven{what.check.breakthrough_worst, *what.check.free_depth_worst};
+    ProvenDepths proven;
+    proven.through = what.check.breakthrough_worst;
+    proven.free = *what.check.free_depth_worst;
     if (const auto& worst = what.check.worst_pose) proven.worst = {worst->entry, worst->direction};
     return WorstFreeOfSite(site, obstacles, drill, proven);
   }

@@ -30,6 +30,7 @@ constexpr double kSlowPoses = 1000.0;
 constexpr double kWireEnd = 179.9 * kDegree;
 constexpr double kWire = 1.5;           // nominal wire, mm
 constexpr double kWireEndSlack = 0.01;  // what the angle above leaves of a flat end
+constexpr double kProbeGap = 0.1;       // its depth is told in tenths, rounded down, mm
 
 /// Starts for the search of the worst pose: the worst one sampled, and hands leaning fully each way
 /// with everything else as intended.
@@ -67,19 +68,27 @@ SampledWorst Described(const PosedHole& hole, const FoundPose& found) {
 
 /// How far a wire held in line with the pilot hole passes. Wherever it stands in the hole it lies
 /// within a flat-ended drill of the hole's diameter, so that drill's worst free depth is certified.
-std::optional<ProbeDepth> ProbeOf(const HoleSite& ready, double pilot) {
-  const auto wide = Drill::Twist(pilot, kWireEnd);
-  const auto wire = Drill::Twist(std::min(kWire, pilot), kWireEnd);
+std::optional<ProbeDepth> ProbeOf(const HoleSite& ready, const HoleCheck& check) {
+  const auto wide = Drill::Twist(check.diameter, kWireEnd);
+  const auto wire = Drill::Twist(std::min(kWire, check.diameter), kWireEnd);
   if (!wide || !wire) return std::nullopt;
-  const std::vector<Obstacle> obstacles = ObstaclesOf(ready, pilot).obstacles;
-  const WorstDepths worst = WorstOfSite(ready, obstacles, *wide, 0.0);
-  if (!worst.ok()) return std::nullopt;
   ProbeDepth probe;
-  if (std::isfinite(worst.lower)) probe.certified = std::max(0.0, worst.lower - kWireEndSlack);
   const Vec3 direction = ready.axis(ready.placed.normal).normalized();
-  const Clearance nominal = ClearanceOf(obstacles, {ready.placed.position, direction}, *wire, 0.0,
+  const std::vector<Obstacle> all = ObstaclesOf(ready, check.diameter).obstacles;
+  const Clearance nominal = ClearanceOf(all, {ready.placed.position, direction}, *wire, 0.0,
                                         ready.surroundings.diagonal());
   if (nominal.ok() && nominal.contact) probe.nominal = nominal.contact->depth;
+  // The wide one meets no later what the wire meets; it breaks through no later than the drill's
+  // point.
+  const double deepest = probe.nominal ? *probe.nominal + 1.0 : ready.surroundings.diagonal();
+  ProvenDepths proven;
+  proven.through = check.breakthrough_worst;
+  proven.gap = kProbeGap;
+  proven.side = 0.0;
+  const WorstDepths worst =
+      WorstFreeOfSite(ready, ObstaclesOf(ready, check.diameter, deepest).obstacles, *wide, proven);
+  if (!worst.ok()) return std::nullopt;
+  if (std::isfinite(worst.lower)) probe.certified = std::max(0.0, worst.lower - kWireEndSlack);
   return probe;
 }
 
@@ -208,7 +217,8 @@ class StageAnalyst {
 
   void Probe() {
     if (!ready_ || stage_ + 1 >= site_.row.drill.size()) return;
-    analysis_.probe = ProbeOf(*ready_, check_.diameter);
+    if (check_.outcome == Outcome::not_computed) return;
+    analysis_.probe = ProbeOf(*ready_, check_);
   }
 
   [[nodiscard]] const HoleAnalysis& analysis() const { return analysis_; }

@@ -69,8 +69,9 @@ WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obsta
 WorstDepths WorstFreeOfSite(const HoleSite& site, const std::vector<Obstacle>& obstacles,
                             const Drill& drill, const ProvenDepths& proven) {
   WorstPoseSearch search;
-  search.side = site.job.limits.side;
+  search.side = proven.side.value_or(site.job.limits.side);
   search.horizon = site.surroundings.diagonal();
+  search.gap = proven.gap;
   search.proven_free = proven.free;
   search.proven_through = proven.through;
   search.start = proven.worst;

@@ -21,11 +21,13 @@ namespace holeward {
 [[nodiscard]] WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obstacles,
                                       const Drill& drill, double side);
 
-/// What is certified of a site beforehand, mm.
+/// What is certified of a site beforehand, and what is asked for, mm.
 struct ProvenDepths {
   double through = std::numeric_limits<double>::infinity();  ///< no pose needs more
   double free = -std::numeric_limits<double>::infinity();    ///< no pose meets anything shallower
-  std::optional<Pose> worst = std::nullopt;  ///< the worst of the poses that it is proven for
+  double gap = 0.04;                          ///< how near a pose the search is to come
+  std::optional<double> side = std::nullopt;  ///< as in ClearanceOf; nothing: the job's limit
+  std::optional<Pose> worst = std::nullopt;   ///< the worst of the poses that it is proven for
 };
 
 /// The worst free depth alone, by the search for the pose: for a site whose poses and metal are all
