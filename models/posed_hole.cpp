@@ -154,28 +154,45 @@ double PosedHole::SlowShare(std::uint64_t seed) const {
   return static_cast<double>(slow) / kTried;
 }
 
-FoundPose WorstFrom(const PosedHole& hole, const std::vector<std::vector<double>>& starts) {
+namespace {
+
+/// Goes down from a pose, one number at a time, by ever smaller steps.
+FoundPose Descend(const PosedHole& hole, FoundPose found) {
   constexpr double kFirstStep = 0.25;
   constexpr double kLastStep = 0.002;
+  const auto moves_down = [&](std::size_t i, double by) {
+    std::vector<double> numbers = found.numbers;
+    numbers[i] = std::clamp(numbers[i] + by, 0.0, 1.0);
+    const double margin = hole.AtMost(numbers);
+    if (!(margin < found.margin)) return false;
+    found = {std::move(numbers), margin};
+    return true;
+  };
+  for (double step = kFirstStep; step > kLastStep; step *= 0.5) {
+    for (std::size_t i = 0; i < found.numbers.size(); ++i) {
+      if (!moves_down(i, step)) moves_down(i, -step);
+    }
+  }
+  return found;
+}
+
+}  // namespace
+
+FoundPose WorstFrom(const PosedHole& hole, const std::vector<std::vector<double>>& starts) {
+  constexpr std::size_t kFollowed = 2;
+  std::vector<FoundPose> found;
+  for (const std::vector<double>& start : starts) {
+    FoundPose at{start, hole.AtMost(start)};
+    if (std::isfinite(at.margin)) found.push_back(std::move(at));
+  }
+  std::stable_sort(found.begin(), found.end(),
+                   [](const FoundPose& a, const FoundPose& b) { return a.margin < b.margin; });
+  if (found.size() > kFollowed) found.resize(kFollowed);
   FoundPose worst;
   worst.margin = std::numeric_limits<double>::infinity();
-  for (const std::vector<double>& start : starts) {
-    FoundPose found{start, hole.AtMost(start)};
-    if (!std::isfinite(found.margin)) continue;
-    const auto moves_down = [&](std::size_t i, double by) {
-      std::vector<double> numbers = found.numbers;
-      numbers[i] = std::clamp(numbers[i] + by, 0.0, 1.0);
-      const double margin = hole.AtMost(numbers);
-      if (!(margin < found.margin)) return false;
-      found = {std::move(numbers), margin};
-      return true;
-    };
-    for (double step = kFirstStep; step > kLastStep; step *= 0.5) {
-      for (std::size_t i = 0; i < found.numbers.size(); ++i) {
-        if (!moves_down(i, step)) moves_down(i, -step);
-      }
-    }
-    if (found.margin < worst.margin) worst = found;
+  for (const FoundPose& start : found) {
+    FoundPose down = Descend(hole, start);
+    if (down.margin < worst.margin) worst = std::move(down);
   }
   return worst;
 }

@@ -74,7 +74,7 @@ class PosedHole {
   double horizon_ = 0.0;
 };
 
-/// The worst pose of a local search over the uniform numbers, from several starts.
+/// The worst pose of a local search over the uniform numbers, from the worst two of several starts.
 struct FoundPose {
   std::vector<double> numbers;
   double margin = 0.0;  ///< its margin is at most this, mm; infinite: none was found
