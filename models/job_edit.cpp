@@ -46,15 +46,6 @@ Result<std::string> Sound(std::string changed) {
   return changed;
 }
 
-bool IsOneValue(std::string_view value) {
-  const auto tree = ParseToml(fmt::format("key = {}\n", value));
-  const auto* node = std::get_if<TomlNode>(&tree);
-  if (node == nullptr || node->entries.size() != 1) return false;
-  const auto spots = SpotsOf(fmt::format("key = {}\n", value));
-  const TextSpan span = spots->entries.front().spot.span;
-  return span.to - span.from == value.size();
-}
-
 /// The key's own spaces up to its equals sign, so that it stands under that of `beside`.
 std::string Aligned(std::string_view text, const std::string& key, const TomlSpot& table) {
   std::string made = TomlKey(key);
@@ -173,6 +164,15 @@ Result<std::string> WithKeyOfNewTable(std::string_view text, const TomlPath& pat
   return WithTable(text, wish);
 }
 
+/// A key of a table that is not there, in braces in a table of a list.
+Result<std::string> WithKeyInBraces(std::string_view text, const TomlPath& path,
+                                    std::string_view value) {
+  const auto* key = std::get_if<std::string>(&path.back());
+  if (key == nullptr) return NoSuch(path);
+  return WithValue(text, {path.begin(), path.end() - 1},
+                   fmt::format("{{ {} = {} }}", TomlKey(*key), value));
+}
+
 /// Where a new table goes.
 Result<std::size_t> PlaceFor(std::string_view text, const TomlSpot& root, const NewTable& wish) {
   if (!wish.after.empty()) {
@@ -220,8 +220,18 @@ std::string TomlKey(std::string_view key) {
   return bare ? std::string(key) : TomlQuoted(key);
 }
 
+bool IsTomlValue(std::string_view value) {
+  if (value.empty()) return false;
+  const auto tree = ParseToml(fmt::format("key = {}\n", value));
+  const auto* node = std::get_if<TomlNode>(&tree);
+  if (node == nullptr || node->entries.size() != 1) return false;
+  const auto spots = SpotsOf(fmt::format("key = {}\n", value));
+  const TextSpan span = spots->entries.front().spot.span;
+  return span.to - span.from == value.size();
+}
+
 Result<std::string> WithValue(std::string_view text, const TomlPath& path, std::string_view value) {
-  if (path.empty() || !IsOneValue(value)) {
+  if (path.empty() || !IsTomlValue(value)) {
     return Fail(ErrorKind::job, fmt::format("{} is not a value: a number, a \"text\" in quotes, "
                                             "true or false, [a, list] or {{ key = value }}",
                                             value.empty() ? "nothing" : value));
@@ -238,6 +248,11 @@ Result<std::string> WithValue(std::string_view text, const TomlPath& path, std::
   const auto* key = std::get_if<std::string>(&path.back());
   if (key == nullptr) return NoSuch(path);
   if (table == nullptr || (table->kind == Kind::table && !table->header)) {
+    const bool of_list = std::any_of(path.begin(), path.end(), [](const TomlStep& step) {
+      return std::holds_alternative<std::size_t>(step);
+    });
+    const bool beside = path.size() > 2 && SpotAt(*root, {path.begin(), path.end() - 2}) != nullptr;
+    if (table == nullptr && of_list && beside) return WithKeyInBraces(text, path, value);
     return WithKeyOfNewTable(text, path, value);
   }
   if (table->kind != Kind::table && table->kind != Kind::inline_table) return NoSuch(path);
@@ -280,7 +295,7 @@ Result<std::string> WithItem(std::string_view text, const TomlPath& path, std::s
   if (!root) return tl::unexpected<Error>(root.error());
   const auto* index = path.empty() ? nullptr : std::get_if<std::size_t>(&path.back());
   const TomlSpot* list = index == nullptr ? nullptr : SpotAt(*root, {path.begin(), path.end() - 1});
-  if (list == nullptr || list->kind != Kind::list || !IsOneValue(value)) return NoSuch(path);
+  if (list == nullptr || list->kind != Kind::list || !IsTomlValue(value)) return NoSuch(path);
   if (list->items.empty()) {
     return Sound(Replaced(text, list->span, fmt::format("[{}]", value)));
   }

@@ -21,13 +21,16 @@ namespace holeward {
 [[nodiscard]] std::string TomlQuoted(std::string_view text);
 /// A key, in quotes where it needs them.
 [[nodiscard]] std::string TomlKey(std::string_view key);
+/// True if the text is one value as TOML writes it, with nothing around it.
+[[nodiscard]] bool IsTomlValue(std::string_view value);
 
 // ---- Changes. Errors (job) of all: the text is not TOML, the path leads nowhere, the result would
 // not be TOML. The text is then as it was.
 
 /// The text with `value` (as TOML writes it) at `path`. A key that is not there yet comes after the
 /// last of its table, its equals sign under the last one's; a table that is not there yet, at the
-/// end of the text. Errors as well: `value` is not one TOML value; `path` is a table with a header.
+/// end of the text, or in braces where it belongs to a table of a list. Errors as well: `value` is
+/// not one TOML value; `path` is a table with a header.
 [[nodiscard]] Result<std::string> WithValue(std::string_view text, const TomlPath& path,
                                             std::string_view value);
 
@@ -46,6 +49,16 @@ namespace holeward {
 /// The text without the table at `path`, the tables under it included, whether it is one of a list
 /// ({"point", 3}) or has a name ({"part", "arm"}). Comments above its header stay.
 [[nodiscard]] Result<std::string> WithoutTable(std::string_view text, const TomlPath& path);
+
+/// The text with the table or item of a list that `path` ends in before (`up`) or behind its
+/// neighbour: the two change places, comments right above their headers with them. Errors as well:
+/// it has no neighbour there.
+[[nodiscard]] Result<std::string> WithMoved(std::string_view text, const TomlPath& path, bool up);
+
+/// The text with a part under another name: the headers of its tables, and the points and templates
+/// that name it. Errors as well: the name is another part's, or empty.
+[[nodiscard]] Result<std::string> WithPartRenamed(std::string_view text, const std::string& part,
+                                                  const std::string& name);
 
 /// The text with a new table, after a blank line.
 /// @param table the keys of the header: {"part", "arm", "fitting"}

@@ -1,14 +1,13 @@
 #include "models/job_form.h"
 
 #include <algorithm>
+#include <sstream>
 #include <utility>
 
 #include <fmt/format.h>
 
-#include "models/job_edit.h"
 #include "models/job_form_keys.h"
 #include "models/part_words.h"
-#include "models/toml_tree.h"
 
 namespace holeward {
 namespace {
@@ -50,14 +49,27 @@ class FormMaker {
 
   [[nodiscard]] std::string Standing(const FormField& field) const {
     const TomlSpot* spot = SpotAt(root_, field.path);
-    return field.kind == FieldKind::value ? RawOf(text_, spot) : ShownOf(text_, spot);
+    switch (field.kind) {
+      case FieldKind::list: return RawOf(text_, spot);
+      case FieldKind::lines: return LinesOf(text_, spot);
+      case FieldKind::value: {
+        // A word shows without its quotes where they would be put back.
+        const std::string word = ShownOf(text_, spot);
+        const std::string raw = RawOf(text_, spot);
+        return ValueOf(word, false) == raw ? word : raw;
+      }
+      default: return ShownOf(text_, spot);
+    }
   }
 
   void Add(const KeySpec& spec) {
     FormField field;
-    field.label = spec.key;
     field.path = table_;
-    field.path.emplace_back(spec.key);
+    std::istringstream keys(spec.key);
+    for (std::string key; std::getline(keys, key, '.');) {
+      field.label += (field.label.empty() ? "" : ": ") + key;
+      field.path.emplace_back(key);
+    }
     field.kind = spec.kind;
     field.choices = spec.choices;
     field.hint = spec.hint;
@@ -67,6 +79,12 @@ class FormMaker {
 
   void AddAll(const std::vector<KeySpec>& specs) {
     for (const KeySpec& spec : specs) Add(spec);
+  }
+
+  /// A part's name is not among its keys: it stands in the headers.
+  void AddNameOfPart() {
+    FormField field{"name", table_, FieldKind::words, {}, KeyAt(table_, 1), "", false, true};
+    fields_.push_back(std::move(field));
   }
 
   /// The fields of one measure of a rule.
@@ -80,15 +98,16 @@ class FormMaker {
       if (measure != nullptr && measure->Find(word) != nullptr) method = word;
     }
     const std::string before = fmt::format("rule {}: ", which + 1);
-    FormField how{before + "method", at, FieldKind::choice, kMethods, method, "", true};
+    FormField how{before + "method", at, FieldKind::choice, kMethods, method, "", true, false};
     fields_.push_back(how);
     if (method.empty()) return;
     const auto add = [&](const char* key, FieldKind kind, Names choices, const char* hint) {
-      FormField field{before + key, at, kind, std::move(choices), "", hint, false};
+      FormField field{before + key, at, kind, std::move(choices), "", hint, false, false};
       field.path.emplace_back(key);
       field.shown = Standing(field);
       fields_.push_back(std::move(field));
     };
+    const bool turns = method == "protractor";
     const bool reads =
         method == "tape" || method == "rule" || method == "square" || method == "protractor";
     if (reads) {
@@ -97,9 +116,12 @@ class FormMaker {
       Names ways = DirectionWords();
       if (part != nullptr) ways.insert(ways.end(), {part->start, part->finish});
       add("toward", FieldKind::choice, ways, "");
-      add("edge", FieldKind::choice, {"sharp", "tangent"}, "not stated: both count");
+      if (!turns) {
+        add("edge", FieldKind::choice, {"sharp", "tangent"}, "not stated: both count");
+        add("to", FieldKind::choice, {"rim", "centre"}, "of a hole: rim");
+      }
     } else if (method == "middle") {
-      add("middle", FieldKind::value, {}, "");
+      add("middle", FieldKind::value, {"face"}, "face, or two datums: D, D");
       add("fraction", FieldKind::number, {}, "0.5");
     } else {
       add(method.c_str(), FieldKind::choice, datums, "");
@@ -132,9 +154,9 @@ void AddPoint(FormMaker& form, const Job& job) {
   const Names datums = DatumsOf(job, part, form.Shown("face"), form.Shown("name"));
   for (std::size_t i = 0; i < 2; ++i) form.AddMeasure(i, datums, part);
   if (use == "drill") {
-    form.Add({"drill", FieldKind::value, {}, "[pilot, final]"});
+    form.Add({"drill", FieldKind::list, {}, "[pilot, final]"});
     form.Add({"stop", FieldKind::value, {}, "proposed"});
-    form.Add({"axis", FieldKind::value, {}, "\"normal\""});
+    form.Add({"axis", FieldKind::value, {}, "normal"});
     form.Add({"during", FieldKind::choice, {"access", "drain", "nothing"}, "nothing"});
     form.Add({"after", FieldKind::choice, {"plug", "sealant", "drain"}, "not stated"});
   }
@@ -156,139 +178,41 @@ void AddStations(std::vector<FormField>& fields, std::string_view text, const To
                       {},
                       RawOf(text, &list->items[i]),
                       "",
+                      false,
                       false});
   }
 }
 
-std::string NameIn(std::string_view text, const TomlSpot& table) {
-  return ShownOf(text, table.Find("name"));
-}
-
-void AddList(std::string_view text, const TomlSpot* list, const std::string& before, TomlPath path,
-             int level, std::vector<JobTable>& tables) {
-  for (std::size_t i = 0; list != nullptr && i < list->items.size(); ++i) {
-    TomlPath at = path;
-    at.emplace_back(i);
-    tables.push_back({before + NameIn(text, list->items[i]), at, level});
-  }
-}
-
-/// A measure by another method, with what of the old one still has a sense.
-std::string MeasureBy(std::string_view text, const TomlSpot* old, const std::string& method) {
-  const auto kept = [&](const char* key) {
-    const TomlSpot* spot = old == nullptr ? nullptr : old->Find(key);
-    return spot == nullptr
-               ? std::string()
-               : std::string(text.substr(spot->span.from, spot->span.to - spot->span.from));
-  };
-  if (method == "middle") return "{ middle = \"face\" }";
-  if (method == "line") return "{ line = \"middle\" }";
-  const std::string from = kept("from");
-  if (method == "in_line") return fmt::format("{{ in_line = {} }}", from.empty() ? "\"\"" : from);
-  std::string value;
-  for (const char* other : {"tape", "rule", "square", "protractor"}) {
-    if (value.empty()) value = kept(other);
-  }
-  std::string measure = fmt::format("{{ {} = {}, from = {}", method, value.empty() ? "30" : value,
-                                    from.empty() ? "\"\"" : from);
-  for (const char* key : {"toward", "edge"}) {
-    if (const std::string more = kept(key); !more.empty()) {
-      measure += fmt::format(", {} = {}", key, more);
-    }
-  }
-  return measure + " }";
-}
-
 }  // namespace
 
+JobForms::JobForms(std::string text) : text_(std::move(text)) {
+  auto root = SpotsOf(text_);
+  if (!root) return;
+  tables_ = AllTables(text_, *root);
+  root_ = std::move(*root);
+}
+
+std::vector<FormField> JobForms::FormOf(const TomlPath& table, const Job& job) const {
+  if (!root_) return {};
+  FormMaker form(text_, *root_, table);
+  if (KeyAt(table, 0) == "point") {
+    AddPoint(form, job);
+    return form.Take();
+  }
+  const bool part = KeyAt(table, 0) == "part" && table.size() == 2;
+  if (part) form.AddNameOfPart();
+  form.AddAll(KeysOf(table));
+  std::vector<FormField> fields = form.Take();
+  if (part) AddStations(fields, text_, *root_, table);
+  return fields;
+}
+
 std::vector<JobTable> TablesOf(std::string_view text) {
-  const auto root = SpotsOf(text);
-  std::vector<JobTable> tables;
-  if (!root) return tables;
-  tables.push_back({"job", {}, 0});
-  tables.push_back({"vehicle", {std::string("vehicle")}, 0});
-  tables.push_back({"set", {std::string("set")}, 0});
-  tables.push_back({"limits", {std::string("limits")}, 0});
-  tables.push_back({"marking", {std::string("marking")}, 0});
-  tables.push_back(
-      {"distribution of the errors", {std::string("marking"), std::string("distribution")}, 0});
-  tables.push_back({"test tool", {std::string("tool"), std::string("test")}, 0});
-  tables.push_back({"drill tool", {std::string("tool"), std::string("drill")}, 0});
-  if (const TomlSpot* parts = root->Find("part")) {
-    for (const TomlSpotEntry& part : parts->entries) {
-      const TomlPath path{std::string("part"), part.key};
-      tables.push_back({"part " + part.key, path, 0});
-      for (const char* list : {"fitting", "inner", "lap"}) {
-        TomlPath under = path;
-        under.emplace_back(list);
-        AddList(text, part.spot.Find(list), fmt::format("{} ", list), under, 1, tables);
-      }
-    }
-  }
-  for (const char* list : {"neighbour", "point", "template"}) {
-    AddList(text, root->Find(list), fmt::format("{} ", list), {std::string(list)}, 0, tables);
-  }
-  return tables;
+  return JobForms(std::string(text)).tables();
 }
 
 std::vector<FormField> FormOf(std::string_view text, const TomlPath& table, const Job& job) {
-  const auto root = SpotsOf(text);
-  if (!root) return {};
-  FormMaker form(text, *root, table);
-  const std::string kind = KeyAt(table, 0);
-  const std::string under = KeyAt(table, 2);
-  if (table.empty()) {
-    form.AddAll(HeadKeys());
-  } else if (kind == "point") {
-    AddPoint(form, job);
-  } else if (kind == "vehicle") {
-    form.AddAll(VehicleKeys());
-  } else if (kind == "set") {
-    form.AddAll({{"number", FieldKind::words},
-                 {"revision", FieldKind::words},
-                 {"applies_to", FieldKind::words},
-                 {"effective", FieldKind::value, {}, "2026-03-31"},
-                 {"supersedes", FieldKind::words},
-                 {"question", FieldKind::words},
-                 {"variant", FieldKind::words}});
-  } else if (kind == "limits") {
-    form.AddAll(LimitKeys());
-  } else if (kind == "marking") {
-    form.AddAll(KeyAt(table, 1) == "distribution" ? DistributionKeys() : MarkingKeys());
-  } else if (kind == "tool") {
-    form.AddAll(KeyAt(table, 1) == "test" ? TestToolKeys() : DrillToolKeys());
-  } else if (kind == "neighbour") {
-    form.AddAll(NeighbourKeys());
-  } else if (kind == "template") {
-    form.AddAll(TemplateKeys());
-  } else if (under == "fitting") {
-    form.AddAll(FittingKeys());
-  } else if (under == "inner") {
-    form.AddAll(InnerKeys());
-  } else if (under == "lap") {
-    form.AddAll(LapKeys());
-  } else if (kind == "part") {
-    form.AddAll(PartKeys());
-    std::vector<FormField> fields = form.Take();
-    AddStations(fields, text, *root, table);
-    return fields;
-  }
-  return form.Take();
-}
-
-Result<std::string> Answered(std::string_view text, const FormField& field,
-                             const std::string& answer) {
-  const auto root = SpotsOf(text);
-  if (!root) return tl::unexpected<Error>(root.error());
-  const TomlSpot* spot = SpotAt(*root, field.path);
-  if (field.method) return WithValue(text, field.path, MeasureBy(text, spot, answer));
-  if (answer.empty()) {
-    if (spot == nullptr) return std::string(text);
-    const bool item = std::holds_alternative<std::size_t>(field.path.back());
-    return item ? WithoutItem(text, field.path) : WithoutKey(text, field.path);
-  }
-  const bool words = field.kind == FieldKind::words || field.kind == FieldKind::choice;
-  return WithValue(text, field.path, words ? TomlQuoted(answer) : answer);
+  return JobForms(std::string(text)).FormOf(table, job);
 }
 
 }  // namespace holeward

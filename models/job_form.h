@@ -2,21 +2,24 @@
 // hold now, and how an answer is put into the text. Nothing but text is changed.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "geometry/result.h"
-#include "models/job.h"
+#include "models/job_reader.h"
 #include "models/toml_text.h"
 
 namespace holeward {
 
 enum class FieldKind {
   words,   ///< a text of one's own
+  lines,   ///< a text of one's own, or several, one a line
   choice,  ///< one of the words offered
   number,  ///< a number alone
-  value,   ///< a list, a table in braces, or a number or word: as TOML writes it
+  list,    ///< values parted by commas, with or without the brackets around them
+  value,   ///< a list, a table in braces, or a number or word: as TOML writes it, or nearly so
 };
 
 /// One line of a form.
@@ -25,23 +28,55 @@ struct FormField {
   TomlPath path;
   FieldKind kind = FieldKind::value;
   std::vector<std::string> choices;
-  std::string shown;    ///< what stands there now, words without their quotes; empty: not given
-  std::string hint;     ///< what counts when nothing is given
-  bool method = false;  ///< the method of a measure: an answer rewrites the measure
+  std::string shown;     ///< what stands there now, words without their quotes; empty: not given
+  std::string hint;      ///< what counts when nothing is given
+  bool method = false;   ///< the method of a measure: an answer rewrites the measure
+  bool renames = false;  ///< the name of a part: an answer renames its tables, paths change
 };
 
 /// A table of a job that has a form.
 struct JobTable {
   std::string title;  ///< "point A1", "arm: fitting pivot eye"
   TomlPath path;
-  int level = 0;  ///< 1 for what belongs to a part
+  int level = 0;  ///< 1 for what belongs to a part, 2 to its bench
 };
 
-/// Every table of the text, in the order they are best read: vehicle and limits, parts with what is
-/// theirs, neighbours, points, templates. Tables that are not there yet but may be are among them.
-[[nodiscard]] std::vector<JobTable> TablesOf(std::string_view text);
+/// What the reader says of a form, in its own words.
+struct FormFaults {
+  std::vector<std::string> of_table;  ///< of the table as a whole, or of a key it has no line for
+  std::vector<std::string> of_field;  ///< one a field, empty where nothing is wrong
+};
 
-/// The form of a table; empty for a path that has none. @param job for the names it offers
+/// The tables and forms of one text, which is read for them once.
+class JobForms {
+ public:
+  explicit JobForms(std::string text = "");
+
+  [[nodiscard]] const std::string& text() const { return text_; }
+
+  /// Every table of the text, in the order they are best read: vehicle and limits, parts with what
+  /// is theirs, neighbours, points, templates, then what the workshop and the office are told.
+  /// Tables that are not there yet but may be are among them. None if the text is not TOML.
+  [[nodiscard]] const std::vector<JobTable>& tables() const { return tables_; }
+
+  /// The form of a table; empty for a path that has none. @param job for the names it offers
+  [[nodiscard]] std::vector<FormField> FormOf(const TomlPath& table, const Job& job) const;
+
+  /// The errors of this text that stand in a table, each at the innermost field it stands in.
+  [[nodiscard]] FormFaults FaultsOf(const TomlPath& table, const std::vector<FormField>& fields,
+                                    const std::vector<JobError>& errors) const;
+
+  /// One a table: true if an error stands in it (and not in a table under it that is listed too).
+  [[nodiscard]] std::vector<bool> Faulty(const std::vector<JobError>& errors) const;
+
+ private:
+  std::string text_;
+  std::optional<TomlSpot> root_;
+  std::vector<JobTable> tables_;
+};
+
+/// As JobForms, for one question.
+[[nodiscard]] std::vector<JobTable> TablesOf(std::string_view text);
 [[nodiscard]] std::vector<FormField> FormOf(std::string_view text, const TomlPath& table,
                                             const Job& job);
 
@@ -51,7 +86,23 @@ struct JobTable {
                                            const std::string& answer);
 
 /// The kinds of table a person can add.
-enum class NewThing { point, part, fitting, inner, neighbour, template_sheet, station };
+enum class NewThing {
+  point,
+  part,
+  bench_part,  ///< a part measured on a bench
+  station,
+  fitting,
+  inner,
+  lap,
+  bench_row,
+  bench_spare,
+  bench_mount,
+  neighbour,
+  template_sheet,
+  step,
+  decision,
+  variant,
+};
 
 /// The text with a thing added, ready to be edited, and its path.
 /// @param beside what is chosen now: a point is copied in kind, a fitting goes to the same part
@@ -64,5 +115,8 @@ struct Added {
 
 /// The text with a copy of the table right behind it, under a name of its own.
 [[nodiscard]] Result<Added> WithCopy(std::string_view text, const TomlPath& table);
+
+/// The text without the table, whether it has a header or stands in braces in a list.
+[[nodiscard]] Result<std::string> WithoutThing(std::string_view text, const TomlPath& table);
 
 }  // namespace holeward

@@ -17,7 +17,9 @@ const Names kSides = {"left", "right"};
 }  // namespace
 
 std::vector<KeySpec> HeadKeys() {
-  return {{"title", FieldKind::words}, {"units", FieldKind::choice, {"mm", "in"}, "mm"}};
+  return {{"holeward", FieldKind::number, {}, "1, always"},
+          {"title", FieldKind::words},
+          {"units", FieldKind::choice, {"mm", "in"}, "mm"}};
 }
 
 std::vector<KeySpec> PartKeys() {
@@ -28,36 +30,36 @@ std::vector<KeySpec> PartKeys() {
           {"height", FieldKind::number},
           {"corner", FieldKind::value},
           {"diameter", FieldKind::number},
-          {"from", FieldKind::value, {}, "[x, y, z]"},
-          {"to", FieldKind::value, {}, "[x, y, z]"},
+          {"from", FieldKind::list, {}, "[x, y, z]"},
+          {"to", FieldKind::list, {}, "[x, y, z]"},
           {"start", FieldKind::words},
           {"finish", FieldKind::words},
-          {"ends", FieldKind::value, {}, "[\"open\", \"open\"]"},
+          {"ends", FieldKind::list, {}, "[\"open\", \"open\"]"},
           {"between", FieldKind::choice, {"smooth", "straight"}, "smooth"},
           {"coating", FieldKind::number, {}, "0"},
           {"basis", FieldKind::choice, kBasis, "measured"},
           {"wall_basis", FieldKind::choice, kBasis, "as basis"},
-          {"up", FieldKind::value, {}, "[0, 0, 1]"},
+          {"up", FieldKind::list, {}, "[0, 0, 1]"},
           {"lies", FieldKind::choice, {"across", "along", "upright"}, "by its run"},
           {"open", FieldKind::words, {}, "channel only"},
-          {"outline", FieldKind::value, {}, "outline only"},
+          {"outline", FieldKind::list, {}, "outline only: [a, b], [a, b], ..."},
           {"file", FieldKind::words, {}, "solid only"},
-          {"body", FieldKind::value, {}, "solid only: the only one"},
-          {"size", FieldKind::value, {}, "solid only: [x, y, z]"},
-          {"healing", FieldKind::value, {}, "solid only"}};
+          {"body", FieldKind::words, {}, "solid only: the only one"},
+          {"size", FieldKind::list, {}, "solid only: [x, y, z]"},
+          {"healing", FieldKind::value, {"true", "false"}, "solid only"}};
 }
 
 std::vector<KeySpec> FittingKeys() {
   return {{"name", FieldKind::words},
           {"kind", FieldKind::choice, {"eye", "stud", "bracket", "plate", "seam", "hole"}},
           {"station", FieldKind::number},
-          {"rule", FieldKind::value, {}, "in place of the station"},
+          {"rule", FieldKind::list, {}, "in place of the station: two measures"},
           {"face", FieldKind::words},
           {"aside", FieldKind::number, {}, "0"},
           {"diameter", FieldKind::number},
           {"length", FieldKind::number},
           {"axis", FieldKind::value},
-          {"size", FieldKind::value, {}, "[along, around]"},
+          {"size", FieldKind::list, {}, "[along, around]"},
           {"height", FieldKind::number, {}, "not known"},
           {"weld", FieldKind::number, {}, "0"},
           {"basis", FieldKind::choice, kBasis, "measured"},
@@ -69,22 +71,22 @@ std::vector<KeySpec> InnerKeys() {
           {"kind", FieldKind::choice, {"bar", "sleeve"}, "bar"},
           {"diameter", FieldKind::number},
           {"bore", FieldKind::number},
-          {"offset", FieldKind::value, {}, "[0, 0, 0]"},
-          {"reach", FieldKind::value, {}, "the whole length"},
-          {"path", FieldKind::value, {}, "straight"},
+          {"offset", FieldKind::list, {}, "[0, 0, 0]"},
+          {"reach", FieldKind::list, {}, "the whole length"},
+          {"path", FieldKind::list, {}, "straight; bent: [x, y, z], [x, y, z], ..."},
           {"basis", FieldKind::choice, kBasis, "measured"}};
 }
 
 std::vector<KeySpec> LapKeys() {
   return {{"name", FieldKind::words},
           {"wall", FieldKind::number},
-          {"reach", FieldKind::value, {}, "the whole length"},
+          {"reach", FieldKind::list, {}, "the whole length"},
           {"basis", FieldKind::choice, kBasis, "measured"}};
 }
 
 std::vector<KeySpec> NeighbourKeys() {
   return {{"name", FieldKind::words},
-          {"path", FieldKind::value},
+          {"path", FieldKind::list, {}, "[x, y, z], [x, y, z], ..."},
           {"diameter", FieldKind::number},
           {"basis", FieldKind::choice, kBasis, "measured"},
           {"only", FieldKind::choice, kSides, "both sides"}};
@@ -93,19 +95,19 @@ std::vector<KeySpec> NeighbourKeys() {
 std::vector<KeySpec> TemplateKeys() {
   return {{"name", FieldKind::words},
           {"part", FieldKind::words},
-          {"points", FieldKind::value, {}, "every point of the part"},
-          {"align", FieldKind::value, {}, "proposed"},
+          {"points", FieldKind::list, {}, "every point of the part"},
+          {"align", FieldKind::list, {}, "proposed"},
           {"backing", FieldKind::number, {}, "0"},
-          {"paper", FieldKind::value, {}, "\"A4\""},
+          {"paper", FieldKind::value, {"A4", "A3", "Letter", "Tabloid", "A4 or Letter"}, "A4"},
           {"gap", FieldKind::number, {}, "2 mm"},
-          {"hold", FieldKind::choice, {"strap", "magnet"}, "nothing"},
+          {"hold", FieldKind::choice, {"sticker", "strap", "magnet"}, "sticker"},
           {"strap", FieldKind::number, {}, "25 mm"},
           {"magnet", FieldKind::number, {}, "20 mm"}};
 }
 
 std::vector<KeySpec> VehicleKeys() {
   return {{"described_side", FieldKind::choice, kSides, "left"},
-          {"sides", FieldKind::value, {}, "[\"left\", \"right\"]"},
+          {"sides", FieldKind::list, {}, "[\"left\", \"right\"]"},
           {"posture", FieldKind::words},
           {"axle", FieldKind::choice, {"front", "rear"}, "the whole side"}};
 }
@@ -156,16 +158,19 @@ std::vector<KeySpec> DistributionKeys() {
 std::vector<KeySpec> TestToolKeys() {
   return {{"tip", FieldKind::number, {}, "3 mm"},
           {"foot", FieldKind::number, {}, "8 mm"},
-          {"body", FieldKind::value, {}, "{ diameter = 32, length = 180 }"}};
+          {"body.diameter", FieldKind::number, {}, "32 mm"},
+          {"body.length", FieldKind::number, {}, "180 mm"}};
 }
 
 std::vector<KeySpec> DrillToolKeys() {
   return {{"point_angle", FieldKind::number, {}, "118 degrees"},
-          {"chuck", FieldKind::value, {}, "{ diameter = 42, length = 220 }"},
+          {"chuck.diameter", FieldKind::number, {}, "42 mm"},
+          {"chuck.length", FieldKind::number, {}, "220 mm"},
           {"kind", FieldKind::choice, {"twist", "step"}, "twist"},
-          {"steps", FieldKind::value},
+          {"steps", FieldKind::list, {}, "[diameter, length], ..."},
           {"projection", FieldKind::value, {}, "60 mm"},
-          {"collar", FieldKind::value, {}, "{ diameter = 16, length = 10 }"}};
+          {"collar.diameter", FieldKind::number, {}, "16 mm"},
+          {"collar.length", FieldKind::number, {}, "10 mm"}};
 }
 
 const PartRow* PartOf(const Job& job, const std::string& name) {

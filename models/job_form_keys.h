@@ -9,7 +9,7 @@
 
 namespace holeward {
 
-/// A key that a kind of table may have.
+/// A key that a kind of table may have. "body.length" is a key of a table in braces.
 struct KeySpec {
   const char* key;
   FieldKind kind = FieldKind::value;
@@ -31,6 +31,19 @@ struct KeySpec {
 [[nodiscard]] std::vector<KeySpec> DistributionKeys();
 [[nodiscard]] std::vector<KeySpec> TestToolKeys();
 [[nodiscard]] std::vector<KeySpec> DrillToolKeys();
+[[nodiscard]] std::vector<KeySpec> SetKeys();
+[[nodiscard]] std::vector<KeySpec> VariantKeys();
+[[nodiscard]] std::vector<KeySpec> WordsKeys();
+[[nodiscard]] std::vector<KeySpec> ReleaseKeys();
+[[nodiscard]] std::vector<KeySpec> StepKeys();
+[[nodiscard]] std::vector<KeySpec> DecisionKeys();
+[[nodiscard]] std::vector<KeySpec> BenchKeys();
+[[nodiscard]] std::vector<KeySpec> BenchRowKeys();
+[[nodiscard]] std::vector<KeySpec> BenchSpareKeys();
+[[nodiscard]] std::vector<KeySpec> BenchMountKeys();
+
+/// The keys of the table at a path, of its own kind; none for a point, whose form follows its use.
+[[nodiscard]] std::vector<KeySpec> KeysOf(const TomlPath& table);
 
 /// The part of that name, or null.
 [[nodiscard]] const PartRow* PartOf(const Job& job, const std::string& name);
@@ -38,6 +51,13 @@ struct KeySpec {
 [[nodiscard]] std::string ShownOf(std::string_view text, const TomlSpot* spot);
 /// A value as it stands in the text; empty for null.
 [[nodiscard]] std::string RawOf(std::string_view text, const TomlSpot* spot);
+/// A list of texts one a line, or the one text; empty for null.
+[[nodiscard]] std::string LinesOf(std::string_view text, const TomlSpot* spot);
+/// An answer as TOML writes it: what is a value stays as it is, words get their quotes, what is
+/// parted by commas its brackets. @param list put brackets round a single value too
+[[nodiscard]] std::string ValueOf(const std::string& answer, bool list);
+/// The tables of a text that is TOML, as JobForms::tables.
+[[nodiscard]] std::vector<JobTable> AllTables(std::string_view text, const TomlSpot& root);
 /// The key at a step of a path; empty if there is none.
 [[nodiscard]] std::string KeyAt(const TomlPath& path, std::size_t step);
 

@@ -17,7 +17,6 @@ namespace holeward {
 namespace {
 
 // A job of a thousand points is well below a megabyte.
-constexpr std::size_t kLargestFile = 16u * 1024u * 1024u;
 constexpr std::size_t kLongestTitle = 200;
 
 JobReading Unreadable(const std::string& file, std::string message) {
@@ -84,7 +83,7 @@ JobWithBenches ReadBenchJobText(std::string_view text, const std::string& file) 
   JobReadingState state;
   state.job.file = file;
   state.job.text_hash = ShortHash(text);
-  if (text.size() > kLargestFile) {
+  if (text.size() > kLargestJob) {
     return WithoutBenches(Wrong(state.job, {1, 1}, "the file is larger than 16 MiB; a job is not"));
   }
   if (text.find_first_not_of(" \t\r\n") == std::string_view::npos) {
@@ -129,7 +128,7 @@ JobWithBenches ReadBenchJobFile(const std::string& path) {
     return WithoutBenches(
         Unreadable(path, fmt::format("the job file cannot be opened: {}", why.message())));
   }
-  const auto bytes = ReadBytes(file.get(), kLargestFile);
+  const auto bytes = ReadBytes(file.get(), kLargestJob);
   if (!bytes) {
     return WithoutBenches(Unreadable(path, "the job file cannot be read to its end"));
   }

@@ -1,6 +1,7 @@
 // Reads a job file: TOML in, a Job or every error of the file at once.
 #pragma once
 
+#include <cstddef>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -9,6 +10,9 @@
 #include "models/job.h"
 
 namespace holeward {
+
+/// The most bytes a job file may have: 16 MiB.
+inline constexpr std::size_t kLargestJob = std::size_t{16} << 20U;
 
 /// One thing wrong in a job file.
 struct JobError {

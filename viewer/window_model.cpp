@@ -3,9 +3,8 @@
 #include <algorithm>
 #include <cctype>
 #include <cmath>
+#include <cstdio>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <sstream>
 #include <utility>
 
@@ -14,6 +13,7 @@
 #include "geometry/mirrored.h"
 #include "models/job_edit.h"
 #include "models/placing.h"
+#include "models/read_bytes.h"
 #include "models/rule_reading.h"
 
 namespace holeward {
@@ -22,11 +22,16 @@ namespace {
 constexpr double kStepMm = 0.5;  // what a tape can be read to
 constexpr double kStepInch = 1.0 / 64.0;
 
-std::optional<std::string> BytesOf(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
-  if (!file) return std::nullopt;
-  std::string bytes{std::istreambuf_iterator<char>(file), {}};
-  return file.bad() ? std::nullopt : std::optional(std::move(bytes));
+/// The bytes of a file that may be a job. Errors (file): in words.
+Result<std::string> BytesOf(const std::string& path) {
+  const OpenFile file(std::fopen(path.c_str(), "rb"));
+  auto bytes = file ? ReadBytes(file.get(), kLargestJob) : std::nullopt;
+  if (!bytes) return Fail(ErrorKind::file, fmt::format("{} cannot be read", path));
+  if (bytes->size() > kLargestJob) {
+    return Fail(ErrorKind::file,
+                fmt::format("{} is larger than {} MiB; a job is not", path, kLargestJob >> 20U));
+  }
+  return std::move(*bytes);
 }
 
 std::string Lower(std::string text) {
@@ -135,13 +140,6 @@ void TextHistory::Redo() {
   EndStep();
 }
 
-std::optional<TomlPath> TableOfPoint(std::string_view text, const std::string& name) {
-  for (const JobTable& table : TablesOf(text)) {
-    if (table.title == "point " + name) return table.path;
-  }
-  return std::nullopt;
-}
-
 std::optional<Verdict> VerdictOf(const SideState& side, const PointRow& row) {
   if (row.use == PointUse::reference) return std::nullopt;
   const auto point = std::find_if(side.checking.points.begin(), side.checking.points.end(),
@@ -185,7 +183,7 @@ std::string VerdictWord(const JobState& state, const PointRow& row,
 
 Result<void> WindowModel::Open(const std::string& path) {
   auto bytes = BytesOf(path);
-  if (!bytes) return Fail(ErrorKind::file, fmt::format("{} cannot be read", path));
+  if (!bytes) return tl::unexpected<Error>(bytes.error());
   path_ = path;
   saved_ = *bytes;
   history_ = TextHistory(std::move(*bytes));
@@ -226,7 +224,7 @@ Result<void> WindowModel::SaveAs(const std::string& path, const FileWriter& writ
 
 Result<void> WindowModel::TakeOutside() {
   auto bytes = BytesOf(path_);
-  if (!bytes) return Fail(ErrorKind::file, fmt::format("{} cannot be read", path_));
+  if (!bytes) return tl::unexpected<Error>(bytes.error());
   saved_ = *bytes;
   Change(std::move(*bytes));
   return {};
@@ -245,8 +243,9 @@ Result<void> WindowModel::KeepRecovery(const FileWriter& write) const {
 }
 
 std::optional<std::string> WindowModel::FindRecovery() const {
-  auto bytes = path_.empty() ? std::nullopt : BytesOf(RecoveryPathOf(path_));
-  return bytes && *bytes != saved_ ? bytes : std::nullopt;
+  if (path_.empty()) return std::nullopt;
+  auto bytes = BytesOf(RecoveryPathOf(path_));
+  return bytes && *bytes != saved_ ? std::optional(std::move(*bytes)) : std::nullopt;
 }
 
 void WindowModel::DropRecovery() const {
@@ -259,16 +258,9 @@ void WindowModel::Change(std::string text, const std::string& step) {
   history_.Change(std::move(text), step);
 }
 
-Result<void> WindowModel::Answer(const FormField& field, const std::string& answer, bool live) {
-  auto changed = Answered(text(), field, answer);
-  if (!changed) return tl::unexpected<Error>(changed.error());
-  Change(std::move(*changed), live ? "answer " + field.label : "");
-  return {};
-}
-
 Result<void> WindowModel::DragPoint(const ChosenPoint& point, const Vec3& to) {
   const auto side = SideIndex(point.side);
-  const auto table = TableOfPoint(text(), point.point);
+  const auto table = TableOfPoint(forms(), point.point);
   if (!side || !table) return Fail(ErrorKind::job, "the point is not there");
   const SideState& on = state_->sides[*side];
   const PointRow* row = state_->job.FindPoint(point.point);
@@ -339,7 +331,7 @@ void WindowModel::SortBy(ListColumn column, bool falling) {
 }
 
 std::optional<TomlPath> WindowModel::ChosenTable() const {
-  return chosen_ ? TableOfPoint(text(), chosen_->point) : std::nullopt;
+  return chosen_ ? TableOfPoint(forms(), chosen_->point) : std::nullopt;
 }
 
 std::optional<std::size_t> WindowModel::SideIndex(Side side) const {

@@ -66,7 +66,8 @@ using FileWriter = std::function<Result<void>(const std::string& path, const std
 class WindowModel {
  public:
   // ---- The file
-  /// Opens a job; what was open is let go. Errors (file): it cannot be read.
+  /// Opens a job; what was open is let go. Errors (file): it cannot be read, or is larger than a
+  /// job may be (kLargestJob); what was open then stays.
   [[nodiscard]] Result<void> Open(const std::string& path);
   [[nodiscard]] const std::string& path() const { return path_; }
   [[nodiscard]] const std::string& text() const { return history_.text(); }
@@ -93,6 +94,12 @@ class WindowModel {
   void Change(std::string text, const std::string& step = "");
   /// Answers a field of a form. Errors (job): as Answered; the text stays as it was.
   [[nodiscard]] Result<void> Answer(const FormField& field, const std::string& answer, bool live);
+  /// Adds a thing, copies or moves a table in its list: the path of what is then to be edited.
+  /// Errors (job) of these and of Remove: as WithNew, WithCopy, WithMoved, WithoutThing.
+  [[nodiscard]] Result<TomlPath> Add(NewThing thing, const TomlPath& beside);
+  [[nodiscard]] Result<TomlPath> Copy(const TomlPath& table);
+  [[nodiscard]] Result<TomlPath> Move(const TomlPath& table, bool up);
+  [[nodiscard]] Result<void> Remove(const TomlPath& table);
   /// Moves a point to the place of its part nearest to `to` (vehicle axes): the numbers of its rule
   /// follow, to half a millimetre and half a degree. Errors (job): the rule has no number to move.
   [[nodiscard]] Result<void> DragPoint(const ChosenPoint& point, const Vec3& to);
@@ -104,6 +111,14 @@ class WindowModel {
   [[nodiscard]] bool CanRedo() const { return history_.CanRedo(); }
   void Undo() { history_.Undo(); }
   void Redo() { history_.Redo(); }
+
+  // ---- Its forms
+  /// Of the text as it is; read once, however often they are asked for.
+  [[nodiscard]] const JobForms& forms() const;
+  [[nodiscard]] std::vector<FormField> FormOf(const TomlPath& table) const;
+  /// What the reader says of a form; nothing while that is not known of the text as it is.
+  [[nodiscard]] std::optional<FormFaults> FaultsOf(const TomlPath& table,
+                                                   const std::vector<FormField>& fields) const;
 
   // ---- What it comes to
   /// Takes a state that was made of some text of this model.
@@ -128,10 +143,12 @@ class WindowModel {
 
  private:
   void MakeRows();
+  [[nodiscard]] const Job& JobAsRead() const;
 
   std::string path_;
   std::string saved_;  ///< the file's bytes as read or saved last
   TextHistory history_;
+  mutable JobForms forms_;  ///< of the text they were asked for last
   std::shared_ptr<const JobState> state_;
   std::vector<ListRow> rows_;
   std::string filter_;
@@ -140,8 +157,8 @@ class WindowModel {
   std::optional<ChosenPoint> chosen_;
 };
 
-/// The table of a point in a text by its name; nothing if there is none.
-[[nodiscard]] std::optional<TomlPath> TableOfPoint(std::string_view text, const std::string& name);
+/// The table of a point by its name; nothing if there is none.
+[[nodiscard]] std::optional<TomlPath> TableOfPoint(const JobForms& forms, const std::string& name);
 
 /// The worst verdict of a point on a side, nothing while some of its checks are missing.
 [[nodiscard]] std::optional<Verdict> VerdictOf(const SideState& side, const PointRow& row);

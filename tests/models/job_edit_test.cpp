@@ -247,6 +247,61 @@ TEST(JobEdit, ItemsOfAListOnLinesOfTheirOwnKeepToThem) {
   EXPECT_EQ(*shorter, "s = [  # five\n  { w = 2 },  # last\n]\n");
 }
 
+TEST(JobEdit, TablesOfAListChangePlacesWithTheirCommentsAndWhatIsUnderThem) {
+  const std::string text =
+      "# head\n\n# of A\n[[d]]\nn = \"A\"\n[d.x]\nk = 1\n\n# of B\n#  two lines\n[[d]]\nn = \"B\"";
+  const auto down = WithMoved(text, {"d", std::size_t{0}}, false);
+  ASSERT_TRUE(down) << down.error().message;
+  EXPECT_EQ(
+      *down,
+      "# head\n\n# of B\n#  two lines\n[[d]]\nn = \"B\"\n\n# of A\n[[d]]\nn = \"A\"\n[d.x]\nk = "
+      "1\n");
+  const auto up = WithMoved(*down, {"d", std::size_t{1}}, true);
+  ASSERT_TRUE(up);
+  EXPECT_EQ(*up, text + "\n");
+  const std::string list = "s = [\n  { w = 1 },  # one\n  { w = 2 },\n]\n";
+  const auto moved = WithMoved(list, {"s", std::size_t{1}}, true);
+  ASSERT_TRUE(moved);
+  EXPECT_EQ(*moved, "s = [\n  { w = 2 },  # one\n  { w = 1 },\n]\n");
+}
+
+TEST(JobEdit, WhatHasNoNeighbourThereIsNotMoved) {
+  const std::string text = "[[d]]\nn = 1\n[[d]]\nn = 2\n[[e]]\nm = 1\n[a]\nb = 1\n";
+  EXPECT_FALSE(WithMoved(text, {"d", std::size_t{0}}, true));
+  EXPECT_FALSE(WithMoved(text, {"d", std::size_t{1}}, false));
+  EXPECT_FALSE(WithMoved(text, {"d", std::size_t{2}}, true));
+  EXPECT_FALSE(WithMoved(text, {"a"}, true));
+  EXPECT_FALSE(WithMoved(text, {}, true));
+}
+
+TEST(JobEdit, ARenamedPartTakesItsTablesAndThoseThatNameItAlong) {
+  const std::string text =
+      "[part.arm]  # the arm\nstart = \"arm\"\n[[part.'arm'.fitting]]\nname = "
+      "\"arm\"\n[part.arms]\n"
+      "[[point]]\npart = \"arm\"\n[[point]]\npart = \"arms\"\n[[template]]\npart = \"arm\" # arm\n";
+  const auto named = WithPartRenamed(text, "arm", "left arm");
+  ASSERT_TRUE(named) << named.error().message;
+  EXPECT_EQ(
+      *named,
+      "[part.\"left arm\"]  # the arm\nstart = \"arm\"\n[[part.\"left arm\".fitting]]\nname = "
+      "\"arm\"\n[part.arms]\n[[point]]\npart = \"left arm\"\n[[point]]\npart = \"arms\"\n"
+      "[[template]]\npart = \"left arm\" # arm\n");
+  EXPECT_FALSE(WithPartRenamed(text, "arm", "arms")) << "another part's name";
+  EXPECT_FALSE(WithPartRenamed(text, "arm", ""));
+  EXPECT_FALSE(WithPartRenamed(text, "leg", "foot"));
+}
+
+TEST(JobEdit, AKeyOfATableThatIsNotThereComesInBracesWithinAList) {
+  const std::string text = "[[step]]\ntitle = \"A\"\n";
+  const auto one = WithValue(text, {"step", std::size_t{0}, "caution", "signal"}, "\"notice\"");
+  ASSERT_TRUE(one) << one.error().message;
+  EXPECT_EQ(*one, "[[step]]\ntitle = \"A\"\ncaution = { signal = \"notice\" }\n");
+  const auto two = WithValue(*one, {"step", std::size_t{0}, "caution", "hazard"}, "\"H\"");
+  ASSERT_TRUE(two);
+  EXPECT_EQ(*two, "[[step]]\ntitle = \"A\"\ncaution = { signal = \"notice\", hazard = \"H\" }\n");
+  EXPECT_FALSE(WithValue(text, {"step", std::size_t{3}, "caution", "signal"}, "\"notice\""));
+}
+
 TEST(JobEdit, RefusesWhatIsNoValueAndWhereThereIsNone) {
   const std::string text = "[limits]\nside = 1\n";
   for (const char* bad : {"", "1 # c", "1\nb = 2", "two words", "[1", "nope", "1,"}) {

@@ -46,8 +46,8 @@ FormField FieldOf(const std::string& text, const std::string& title, const std::
 TEST(JobForm, ListsEveryTableOfTheJob) {
   const auto tables = TablesOf(Demo());
   // Eight of the job itself, two parts with five fittings and a body, a neighbour, ten points, four
-  // templates.
-  EXPECT_EQ(tables.size(), 8U + 2U + 6U + 1U + 10U + 4U);
+  // templates, two steps, four decisions, words and two releases.
+  EXPECT_EQ(tables.size(), 8U + 2U + 6U + 1U + 10U + 4U + 2U + 4U + 3U);
 }
 
 TEST(JobForm, EveryAnswerGivenAgainLeavesTheTextAsItIs) {
@@ -137,8 +137,9 @@ TEST(JobForm, OffersTheDatumsFacesAndPartsOfTheJob) {
 }
 
 TEST(JobForm, WhatIsAddedReadsWithoutAnError) {
-  for (const NewThing thing : {NewThing::point, NewThing::part, NewThing::fitting, NewThing::inner,
-                               NewThing::neighbour, NewThing::template_sheet, NewThing::station}) {
+  for (const NewThing thing : {NewThing::point, NewThing::part, NewThing::bench_part,
+                               NewThing::station, NewThing::fitting, NewThing::inner, NewThing::lap,
+                               NewThing::neighbour, NewThing::template_sheet, NewThing::step}) {
     const std::string text = Demo();
     const auto added = WithNew(text, thing, PathOf(text, "part arm"), JobOf(text));
     ASSERT_TRUE(added) << added.error().message;
@@ -158,6 +159,54 @@ TEST(JobForm, AWholeJobCanBeMadeFromAnEmptyOne) {
   EXPECT_EQ(job.parts.size(), 1U);
   EXPECT_EQ(job.points.size(), 1U);
   EXPECT_FALSE(WithNew(text, NewThing::fitting, {}, Job{})) << "there is no part to put it on";
+}
+
+TEST(JobForm, WordsNeedNoQuotesAndListsNoBrackets) {
+  const std::string text = Demo();
+  const auto given = [&](const char* table, const char* label, const char* answer) {
+    const FormField field = FieldOf(text, table, label);
+    const auto set = Answered(text, field, answer);
+    EXPECT_TRUE(set) << label << ": " << (set ? "" : set.error().message);
+    return set ? JobOf(*set) : Job{};
+  };
+  EXPECT_EQ(given("point A4", "stop", "6.5, 9.0").points[3].stop.depth,
+            (std::vector<double>{6.5, 9.0}));
+  EXPECT_EQ(given("point A4", "stop", "none").points[3].stop.kind, StopRow::Kind::none);
+  EXPECT_EQ(given("template tube wrap", "paper", "A4 or Letter").templates[3].paper.name,
+            "A4 or Letter");
+  EXPECT_EQ(given("template tube wrap", "align", "left end, bottom").templates[3].align,
+            (std::vector<std::string>{"left end", "bottom"}));
+  EXPECT_EQ(given("vehicle", "sides", "left").sides, std::vector<Side>{Side::left});
+  for (const char* bad : {"84 mm", "[1, 2", "{ a = 1", "\"A4"}) {
+    EXPECT_FALSE(Answered(text, FieldOf(text, "point A4", "stop"), bad)) << bad;
+  }
+}
+
+TEST(JobForm, TheLastAnswerOfATableInBracesTakesItOut) {
+  const std::string text = "holeward = 1\n\n[[step]]\ntitle = \"A\"\n";
+  const auto field = [](const std::string& in, const char* label) {
+    for (const FormField& one : FormOf(in, {std::string("step"), std::size_t{0}}, Job{})) {
+      if (one.label == label) return one;
+    }
+    ADD_FAILURE() << label;
+    return FormField{};
+  };
+  const auto set = Answered(text, field(text, "caution: hazard"), "It falls.");
+  ASSERT_TRUE(set);
+  EXPECT_EQ(*set, text + "caution = { hazard = \"It falls.\" }\n");
+  EXPECT_EQ(*Answered(*set, field(*set, "caution: hazard"), ""), text);
+  const auto lines = Answered(text, field(text, "text"), "One.\n\n Two. \n");
+  ASSERT_TRUE(lines);
+  EXPECT_EQ(*lines, text + "text  = [\"One.\", \"Two.\"]\n");
+  EXPECT_EQ(field(*lines, "text").shown, "One.\nTwo.");
+}
+
+TEST(JobForm, ADecisionComesBeforeTheOneThatTakesWhatIsLeft) {
+  const std::string text = Demo();
+  const auto added = WithNew(text, NewThing::decision, {}, JobOf(text));
+  ASSERT_TRUE(added) << added.error().message;
+  EXPECT_EQ(added->path, (TomlPath{std::string("decision"), std::size_t{3}}));
+  EXPECT_LT(added->text.find("any test fails"), added->text.find("\"otherwise\""));
 }
 
 TEST(JobForm, ACopyHasANameOfItsOwn) {

@@ -68,8 +68,7 @@ TEST(TextHistory, ChangesOfOneNameAreOneStepUntilItEnds) {
 
 TEST_F(WindowModelOnAFile, SavesOnlyWhatChangedAndNoticesAnotherHand) {
   FormField tape;
-  for (const FormField& field :
-       FormOf(model_.text(), *TableOfPoint(model_.text(), "A1"), model_.state()->job)) {
+  for (const FormField& field : model_.FormOf(*TableOfPoint(model_.forms(), "A1"))) {
     if (field.label == "rule 1: tape") tape = field;
   }
   ASSERT_TRUE(model_.Answer(tape, "90.5", false));

@@ -7,6 +7,7 @@
 #include <QLabel>
 #include <QLineEdit>
 #include <QMenu>
+#include <QPlainTextEdit>
 #include <QPushButton>
 #include <QScrollArea>
 #include <QVBoxLayout>
@@ -65,6 +66,22 @@ class ChoiceBox : public QComboBox {
   }
 };
 
+/// Several lines of text; Tab goes on to the next field, and leaving it gives the answer.
+class AnswerLines : public QPlainTextEdit {
+ public:
+  explicit AnswerLines(QWidget* parent) : QPlainTextEdit(parent) {
+    setTabChangesFocus(true);
+    setFixedHeight(4 * fontMetrics().lineSpacing());
+  }
+  std::function<void()> on_end;
+
+ protected:
+  void focusOutEvent(QFocusEvent* event) override {
+    QPlainTextEdit::focusOutEvent(event);
+    if (on_end) on_end();
+  }
+};
+
 bool SameFields(const std::vector<FormField>& a, const std::vector<FormField>& b) {
   return std::equal(
       a.begin(), a.end(), b.begin(), b.end(), [](const FormField& x, const FormField& y) {
@@ -75,11 +92,19 @@ bool SameFields(const std::vector<FormField>& a, const std::vector<FormField>& b
 const std::pair<NewThing, const char*> kThings[] = {
     {NewThing::point, "Point"},
     {NewThing::part, "Part"},
+    {NewThing::bench_part, "Part measured on a bench"},
     {NewThing::station, "Section of this part"},
     {NewThing::fitting, "Fitting on this part"},
     {NewThing::inner, "Inner body in this part"},
+    {NewThing::lap, "Second wall in this part"},
+    {NewThing::bench_row, "Row of this bench"},
+    {NewThing::bench_spare, "Spare reading of this bench"},
+    {NewThing::bench_mount, "Mount of this bench"},
     {NewThing::neighbour, "Neighbour outside"},
-    {NewThing::template_sheet, "Template of this part"}};
+    {NewThing::template_sheet, "Template of this part"},
+    {NewThing::step, "Step of your own"},
+    {NewThing::decision, "Decision"},
+    {NewThing::variant, "Variant of the vehicle"}};
 
 }  // namespace
 
@@ -87,6 +112,7 @@ FormPanel::FormPanel(QWidget* parent)
     : QWidget(parent),
       choice_(new QComboBox(this)),
       message_(new QLabel(this)),
+      fault_(new QLabel(this)),
       scroll_(new QScrollArea(this)),
       delete_(new QPushButton("Delete", this)),
       copy_(new QPushButton("Copy", this)) {
@@ -112,12 +138,16 @@ FormPanel::FormPanel(QWidget* parent)
   message_->setWordWrap(true);
   message_->setObjectName("answer-message");
   message_->hide();
+  fault_->setWordWrap(true);
+  fault_->setObjectName("table-fault");
+  fault_->hide();
   scroll_->setWidgetResizable(true);
   scroll_->setFrameShape(QFrame::NoFrame);
   auto* layout = new QVBoxLayout(this);
   layout->setContentsMargins(6, 6, 6, 6);
   layout->addLayout(top);
   layout->addWidget(message_);
+  layout->addWidget(fault_);
   layout->addWidget(scroll_, 1);
   connect(choice_, qOverload<int>(&QComboBox::activated), this, [this](int at) {
     if (on_table && at >= 0) on_table(tables_[static_cast<std::size_t>(at)].path);
@@ -130,23 +160,27 @@ FormPanel::FormPanel(QWidget* parent)
   });
 }
 
-void FormPanel::Show(const std::vector<JobTable>& tables, const TomlPath& table,
-                     const std::vector<FormField>& fields) {
+void FormPanel::Show(const std::vector<JobTable>& tables, const std::vector<bool>& faulty,
+                     const TomlPath& table, const std::vector<FormField>& fields) {
   filling_ = true;
-  const bool same_tables =
-      std::equal(tables.begin(), tables.end(), tables_.begin(), tables_.end(),
-                 [](const auto& a, const auto& b) { return a.title == b.title; });
   tables_ = tables;
-  if (!same_tables) {
-    choice_->clear();
-    for (const JobTable& one : tables) {
-      choice_->addItem(QString(2 * one.level, ' ') + QString::fromStdString(one.title));
-    }
+  while (choice_->count() > static_cast<int>(tables.size())) {
+    choice_->removeItem(choice_->count() - 1);
+  }
+  for (std::size_t i = 0; i < tables.size(); ++i) {
+    const QString wrong = i < faulty.size() && faulty[i] ? "  - error" : "";
+    const QString title = QString(2 * tables[i].level, ' ') +
+                          QString::fromStdString(tables[i].title).left(60) + wrong;
+    const int at = static_cast<int>(i);
+    if (at >= choice_->count()) choice_->addItem(title);
+    if (choice_->itemText(at) != title) choice_->setItemText(at, title);
   }
   for (std::size_t i = 0; i < tables.size(); ++i) {
     if (tables[i].path == table) choice_->setCurrentIndex(static_cast<int>(i));
   }
-  const bool item = table.size() >= 2 && table.front() != TomlStep(std::string("tool"));
+  // What there is one of in a job is emptied, not taken out; a part has a name and may go.
+  const bool item = !table.empty() && (std::holds_alternative<std::size_t>(table.back()) ||
+                                       table.front() == TomlStep(std::string("part")));
   copy_->setEnabled(item);
   delete_->setEnabled(item);
   const bool same = table_ == table && SameFields(fields, fields_);
@@ -164,6 +198,18 @@ void FormPanel::Show(const std::vector<JobTable>& tables, const TomlPath& table,
 void FormPanel::Tell(const QString& what) {
   message_->setText(what.isEmpty() ? "" : "Not taken: " + what);
   message_->setVisible(!what.isEmpty());
+}
+
+void FormPanel::TellFaults(const FormFaults& faults) {
+  QStringList whole;
+  for (const std::string& fault : faults.of_table) whole << QString::fromStdString(fault);
+  fault_->setText(whole.join("\n"));
+  fault_->setVisible(!whole.isEmpty());
+  for (std::size_t i = 0; i < faults_.size(); ++i) {
+    const std::string& fault = i < faults.of_field.size() ? faults.of_field[i] : std::string();
+    faults_[i]->setText(QString::fromStdString(fault));
+    faults_[i]->setVisible(!fault.empty());
+  }
 }
 
 QWidget* FormPanel::ChoiceOf(std::size_t i) {
@@ -190,7 +236,8 @@ QWidget* FormPanel::ChoiceOf(std::size_t i) {
 
 QWidget* FormPanel::EditorOf(std::size_t i) {
   const FormField& field = fields_[i];
-  if (field.kind == FieldKind::choice) return ChoiceOf(i);
+  if (field.kind == FieldKind::lines) return LinesOf(i);
+  if (field.kind == FieldKind::choice || !field.choices.empty()) return ChoiceOf(i);
   auto* line = new AnswerLine(field.kind == FieldKind::number, this);
   line->setPlaceholderText(QString::fromStdString(field.hint));
   connect(line, &QLineEdit::textEdited, this, [this, i](const QString& text) {
@@ -207,6 +254,33 @@ QWidget* FormPanel::EditorOf(std::size_t i) {
   return line;
 }
 
+QWidget* FormPanel::LinesOf(std::size_t i) {
+  auto* lines = new AnswerLines(this);
+  lines->setPlaceholderText(QString::fromStdString(fields_[i].hint));
+  lines->on_end = [this, i, lines] {
+    if (filling_ || !lines->document()->isModified()) return;
+    Give(i, lines->toPlainText(), false);
+    if (on_end) on_end();
+  };
+  return lines;
+}
+
+/// The editor with room under it for what is wrong.
+QWidget* FormPanel::WithFault(QWidget* editor, const QString& label) {
+  auto* both = new QWidget;
+  auto* layout = new QVBoxLayout(both);
+  layout->setContentsMargins(0, 0, 0, 0);
+  layout->setSpacing(1);
+  layout->addWidget(editor);
+  auto* fault = new QLabel(both);
+  fault->setObjectName("fault " + label);
+  fault->setWordWrap(true);
+  fault->hide();
+  layout->addWidget(fault);
+  faults_.push_back(fault);
+  return both;
+}
+
 void FormPanel::Give(std::size_t i, const QString& answer, bool live) {
   if (answer.toStdString() == fields_[i].shown) return;
   if (on_answer) on_answer(fields_[i], answer, live);
@@ -217,6 +291,8 @@ void FormPanel::Finish() {
     if (!editors_[i]->hasFocus()) continue;
     if (auto* line = qobject_cast<QLineEdit*>(editors_[i])) Give(i, line->text(), true);
     if (auto* box = qobject_cast<QComboBox*>(editors_[i])) Give(i, box->currentText(), false);
+    if (auto* text = qobject_cast<QPlainTextEdit*>(editors_[i]))
+      Give(i, text->toPlainText(), false);
     if (on_end) on_end();
     return;
   }
@@ -225,6 +301,7 @@ void FormPanel::Finish() {
 void FormPanel::Settle() {
   for (QWidget* editor : editors_) {
     if (auto* line = qobject_cast<QLineEdit*>(editor)) line->setModified(false);
+    if (auto* text = qobject_cast<QPlainTextEdit*>(editor)) text->document()->setModified(false);
   }
 }
 
@@ -232,6 +309,9 @@ void FormPanel::Build() {
   // An answer may be what asks for another form: its editor must live until it has been told.
   if (QWidget* old = scroll_->takeWidget()) {
     for (QObject* child : old->findChildren<QObject*>()) child->blockSignals(true);
+    for (QWidget* editor : editors_) {
+      if (auto* lines = dynamic_cast<AnswerLines*>(editor)) lines->on_end = nullptr;
+    }
     old->hide();
     old->deleteLater();
   }
@@ -240,6 +320,7 @@ void FormPanel::Build() {
   form->setFieldGrowthPolicy(QFormLayout::AllNonFixedFieldsGrow);
   form->setContentsMargins(2, 4, 8, 4);
   editors_.clear();
+  faults_.clear();
   for (std::size_t i = 0; i < fields_.size(); ++i) {
     QWidget* editor = EditorOf(i);
     const QString label = QString::fromStdString(fields_[i].label);
@@ -249,7 +330,8 @@ void FormPanel::Build() {
     QObject* written = box != nullptr && box->lineEdit() != nullptr ? box->lineEdit() : editor;
     written->installEventFilter(new WindowUndo(written));
     editor->installEventFilter(new WindowUndo(editor));
-    form->addRow(label, editor);
+    QWidget* row = WithFault(editor, label);
+    form->addRow(label, row);
     editors_.push_back(editor);
   }
   scroll_->setWidget(inside);
@@ -269,6 +351,9 @@ void FormPanel::Refresh() {
     } else if (auto* line = qobject_cast<QLineEdit*>(editors_[i])) {
       // What is half written is not written over with what it came to.
       if (line->text() != shown && !(line->hasFocus() && line->isModified())) line->setText(shown);
+    } else if (auto* text = qobject_cast<QPlainTextEdit*>(editors_[i])) {
+      const bool writing = text->hasFocus() && text->document()->isModified();
+      if (text->toPlainText() != shown && !writing) text->setPlainText(shown);
     }
   }
 }

@@ -21,8 +21,11 @@ class FormPanel : public QWidget {
   explicit FormPanel(QWidget* parent = nullptr);
 
   /// Shows the table's form; answers being written keep their place.
-  void Show(const std::vector<JobTable>& tables, const TomlPath& table,
-            const std::vector<FormField>& fields);
+  /// @param faulty one a table: what the reader says is wrong stands in it
+  void Show(const std::vector<JobTable>& tables, const std::vector<bool>& faulty,
+            const TomlPath& table, const std::vector<FormField>& fields);
+  /// Tells at the fields what the reader says of them. @pre of the form that is shown
+  void TellFaults(const FormFaults& faults);
   /// Gives the answer that is being written.
   void Finish();
   /// Shows what stands in the text at the next Show, whatever is half written.
@@ -40,17 +43,21 @@ class FormPanel : public QWidget {
   void Build();
   [[nodiscard]] QWidget* EditorOf(std::size_t field);
   [[nodiscard]] QWidget* ChoiceOf(std::size_t field);
+  [[nodiscard]] QWidget* LinesOf(std::size_t field);
+  [[nodiscard]] QWidget* WithFault(QWidget* editor, const QString& label);
   void Give(std::size_t field, const QString& answer, bool live);
   void Refresh();
 
   QComboBox* choice_;
   QLabel* message_;
+  QLabel* fault_;  ///< what is wrong with the table as a whole
   QScrollArea* scroll_;
   QPushButton* delete_;
   QPushButton* copy_;
   std::vector<JobTable> tables_;
   std::vector<FormField> fields_;
   std::vector<QWidget*> editors_;
+  std::vector<QLabel*> faults_;  ///< one under each editor
   TomlPath table_;
   bool filling_ = false;
 };

@@ -141,7 +141,7 @@ void MainWindow::Connect() {
   form_->on_table = [this](const TomlPath& table) {
     table_ = table;
     for (const ListRow& row : model_.rows()) {
-      if (TableOfPoint(model_.text(), row.id.point) == table) {
+      if (TableOfPoint(model_.forms(), row.id.point) == table) {
         Choose(row.id);
         return;
       }
@@ -151,7 +151,9 @@ void MainWindow::Connect() {
   form_->on_answer = [this](const FormField& field, const QString& answer, bool live) {
     const auto given = model_.Answer(field, answer.toStdString(), live);
     form_->Tell(given ? "" : Shown(given.error().message));
-    if (given) TextChanged();
+    if (!given) return;
+    if (field.renames) table_ = {std::string("part"), answer.trimmed().toStdString()};
+    TextChanged();
   };
   form_->on_end = [this] { model_.EndStep(); };
   form_->on_add = [this](NewThing thing) { AddThing(thing); };
@@ -205,43 +207,48 @@ void MainWindow::Step(bool back) {
   TextChanged();
 }
 
-void MainWindow::Took(Result<Added> added) {
-  if (!added) {
-    Note(Shown(added.error().message));
+void MainWindow::Took(const Result<TomlPath>& table) {
+  if (!table) {
+    Note(Shown(table.error().message));
     return;
   }
-  model_.Change(std::move(added->text));
-  model_.Choose(std::nullopt);
-  view_->scene().Choose(std::nullopt);
-  table_ = added->path;
+  table_ = *table;
+  std::optional<ChosenPoint> chosen;
   const auto root = SpotsOf(model_.text());
-  const TomlSpot* table = root ? SpotAt(*root, table_) : nullptr;
-  const TomlSpot* name = table == nullptr ? nullptr : table->Find("name");
+  const TomlSpot* spot = root ? SpotAt(*root, table_) : nullptr;
+  const TomlSpot* name = spot == nullptr ? nullptr : spot->Find("name");
   if (table_.front() == TomlStep(std::string("point")) && name != nullptr && model_.state()) {
-    std::string word =
-        model_.text().substr(name->span.from + 1, name->span.to - name->span.from - 2);
-    const ChosenPoint chosen{word, model_.state()->job.described_side};
-    model_.Choose(chosen);
-    view_->scene().Choose(chosen);
+    const std::size_t from = name->span.from + 1;
+    chosen = ChosenPoint{model_.text().substr(from, name->span.to - 1 - from),
+                         model_.state()->job.described_side};
   }
+  model_.Choose(chosen);
+  view_->scene().Choose(chosen);
   tabs_->setCurrentWidget(form_);
   TextChanged();
 }
 
 void MainWindow::AddThing(NewThing thing) {
-  if (!model_.state()) return;
-  Took(WithNew(model_.text(), thing, table_, model_.state()->job));
+  FinishAnswers();
+  Took(model_.Add(thing, table_));
 }
 
-void MainWindow::CopyTable() { Took(WithCopy(model_.text(), table_)); }
+void MainWindow::CopyTable() {
+  FinishAnswers();
+  Took(model_.Copy(table_));
+}
+
+void MainWindow::MoveTable(bool up) {
+  FinishAnswers();
+  Took(model_.Move(table_, up));
+}
 
 void MainWindow::DeleteTable() {
-  auto left = WithoutTable(model_.text(), table_);
-  if (!left) {
-    Note(Shown(left.error().message));
+  form_->Settle();
+  if (const auto gone = model_.Remove(table_); !gone) {
+    Note(Shown(gone.error().message));
     return;
   }
-  model_.Change(std::move(*left));
   model_.Choose(std::nullopt);
   view_->scene().Choose(std::nullopt);
   table_.clear();

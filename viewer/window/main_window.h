@@ -80,8 +80,9 @@ class MainWindow : public QMainWindow {
   void Step(bool back);
   void AddThing(NewThing thing);
   void CopyTable();
+  void MoveTable(bool up);
   void DeleteTable();
-  void Took(Result<Added> added);
+  void Took(const Result<TomlPath>& table);
   bool MayLetGo();
   bool SaveAs();
   void LookOutside();
@@ -110,6 +111,7 @@ class MainWindow : public QMainWindow {
   QAction* reading_ = nullptr;
   QTimer* recovery_;
   TomlPath table_;
+  std::vector<bool> faulty_;  ///< one a table of the form: as last known
   const Scene* shown_scene_ = nullptr;
   std::vector<SkinPick> picks_;
   bool fitted_ = false;

@@ -95,6 +95,10 @@ void MainWindow::MakeEditMenu() {
   (void)Act(menu, "&Add a point", QKeySequence("Ctrl+Shift+N"),
             [this] { AddThing(NewThing::point); });
   (void)Act(menu, "&Copy what is in the form", QKeySequence("Ctrl+D"), [this] { CopyTable(); });
+  (void)Act(menu, "Move it &up in its list", QKeySequence("Ctrl+Shift+Up"),
+            [this] { MoveTable(true); });
+  (void)Act(menu, "Move it do&wn in its list", QKeySequence("Ctrl+Shift+Down"),
+            [this] { MoveTable(false); });
   (void)Act(menu, "&Delete what is in the form", QKeySequence("Ctrl+Del"),
             [this] { DeleteTable(); });
   menu->addSeparator();

@@ -128,7 +128,11 @@ void MainWindow::ShowForm() {
   const std::string point = model_.chosen() ? model_.chosen()->point : "";
   const auto side = model_.chosen() ? model_.SideIndex(model_.chosen()->side) : std::nullopt;
   if (tabs_->currentWidget() == form_ && state) {
-    form_->Show(TablesOf(model_.text()), table_, FormOf(model_.text(), table_, state->job));
+    const std::vector<FormField> fields = model_.FormOf(table_);
+    const auto faults = model_.FaultsOf(table_, fields);
+    if (faults) faulty_ = model_.forms().Faulty(state->errors);
+    form_->Show(model_.forms().tables(), faulty_, table_, fields);
+    if (faults) form_->TellFaults(*faults);
   }
   if (tabs_->currentWidget() == section_ && state) section_->Show(state, side, point);
   if (tabs_->currentWidget() == sheet_ && state && state->checked) {
