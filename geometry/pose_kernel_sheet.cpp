@@ -68,34 +68,55 @@ struct PoseSheet::Cell {
     return {range.lower - rest, range.upper + rest};
   }
 
-  /// Least and greatest of z - q over the cell.
-  Span Residual(const Vec2& centre, const std::array<double, 6>& q) const {
-    const auto net = [&](int k, double at) {
-      return Component(piece.poles, piece.degree_u, piece.degree_v, k, at);
-    };
-    const Bernstein w = net(3, 0.0);
-    Bernstein x = net(0, centre.x());
-    Bernstein y = net(1, centre.y());
-    Bernstein flat = net(2, q[0]);
-    Bernstein xx = x;
-    Bernstein yy = y;
-    for (std::size_t i = 0; i < w.coefs.size(); ++i) {
-      flat.coefs[i] -= q[1] * x.coefs[i] + q[2] * y.coefs[i];
-      xx.coefs[i] = -(0.5 * q[3] * x.coefs[i] + 0.5 * q[4] * y.coefs[i]);
-      yy.coefs[i] = -(0.5 * q[4] * x.coefs[i] + 0.5 * q[5] * y.coefs[i]);
-    }
-    Bernstein sum = w * flat;
-    sum += x * xx;
-    sum += y * yy;
-    const Bernstein weight = w * w;
+  /// Least and greatest of z - q over the cell: all of it is linear in q, so products of the
+  /// coordinates are made once.
+  Span Residual(const Vec2& centre, const std::array<double, 6>& q) {
+    if (products_.empty()) Multiply();
+    // The same paraboloid seen from the cell's middle.
+    const Vec2 d = middle - centre;
+    const double bent_x = q[3] * d.x() + q[4] * d.y();
+    const double bent_y = q[4] * d.x() + q[5] * d.y();
+    const double level = q[0] + (q[1] + 0.5 * bent_x) * d.x() + (q[2] + 0.5 * bent_y) * d.y();
+    const double slope_x = q[1] + bent_x;
+    const double slope_y = q[2] + bent_y;
     Span range{kNever, -kNever};
-    for (std::size_t i = 0; i < sum.coefs.size(); ++i) {
-      const double value = sum.coefs[i] / weight.coefs[i];
+    for (const Products& p : products_) {
+      const double value = p.z - level - slope_x * p.x - slope_y * p.y - 0.5 * q[3] * p.xx -
+                           q[4] * p.xy - 0.5 * q[5] * p.yy;
       range.lower = std::min(range.lower, value);
       range.upper = std::max(range.upper, value);
     }
     return range;
   }
+
+ private:
+  /// Coefficients of w z, w x, ... over that of w w, from the cell's middle.
+  struct Products {
+    double z, x, y, xx, xy, yy;
+  };
+
+  void Multiply() {
+    const auto net = [&](int k, double at) {
+      return Component(piece.poles, piece.degree_u, piece.degree_v, k, at);
+    };
+    const Bernstein w = net(3, 0.0);
+    const Bernstein x = net(0, middle.x());
+    const Bernstein y = net(1, middle.y());
+    const Bernstein ww = w * w;
+    const Bernstein wz = w * net(2, 0.0);
+    const Bernstein wx = w * x;
+    const Bernstein wy = w * y;
+    const Bernstein xx = x * x;
+    const Bernstein xy = x * y;
+    const Bernstein yy = y * y;
+    for (std::size_t i = 0; i < ww.coefs.size(); ++i) {
+      const double by = 1.0 / ww.coefs[i];
+      products_.push_back({wz.coefs[i] * by, wx.coefs[i] * by, wy.coefs[i] * by, xx.coefs[i] * by,
+                           xy.coefs[i] * by, yy.coefs[i] * by});
+    }
+  }
+
+  std::vector<Products> products_;
 };
 
 void PoseSheet::MakeRings(const Needs& needs) {
@@ -145,10 +166,10 @@ bool PoseSheet::Fit(const std::vector<Cell>& cells, Tile& tile) const {
   return true;
 }
 
-void PoseSheet::Bound(const std::vector<Cell>& cells, Tile& tile) const {
+void PoseSheet::Bound(std::vector<Cell>& cells, Tile& tile) const {
   tile.lo.fill(kNever);
   tile.hi.fill(-kNever);
-  for (const Cell& cell : cells) {
+  for (Cell& cell : cells) {
     const double apart = (cell.middle - tile.centre).norm();
     const double nearest = apart - cell.radius;
     if (nearest > rings_.back()) continue;

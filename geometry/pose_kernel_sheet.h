@@ -98,7 +98,7 @@ class PoseSheet {
   [[nodiscard]] bool MeetTile(const LocalPose& pose, Met& met) const;
   void MakeRings(const Needs& needs);
   [[nodiscard]] bool Fit(const std::vector<Cell>& cells, Tile& tile) const;
-  void Bound(const std::vector<Cell>& cells, Tile& tile) const;
+  void Bound(std::vector<Cell>& cells, Tile& tile) const;
   [[nodiscard]] int TileAt(double x, double y) const;
   struct Asked {
     double cot = 0.0;  ///< of a cone round the drill; 0: only what cannot be reached is clear
