@@ -148,6 +148,7 @@ Result<RoundHole> Surveyed(const Job& job, const SideWork& side, const Part& par
     question.others.push_back(
         {other.name, other.place, drilled->drill.back() / 2.0, other.zone.radius});
   }
+  question.nearest_only = true;
   const TapeSolver tape(std::make_shared<SkinSurface>(part.skin));
   return RoundHoleOf(part, tape, *placed, question);
 }

@@ -29,12 +29,19 @@ class Finder {
         place_(reach.place),
         position_(part.skin->At(reach.place).position),
         walk_(reach.walk),
-        radius_(reach.radius) {}
+        radius_(reach.radius),
+        nearest_only_(reach.nearest_only) {}
 
   void Ends() {
-    Offer(part_.start, NearKind::end, tape_.FromSection(0.0, place_), 0.0, ToSection(0.0));
-    Offer(part_.finish, NearKind::end, tape_.FromSection(skin_.u_end(), place_), 0.0,
-          ToSection(skin_.u_end()));
+    const double to_start = ToSection(0.0);
+    const double to_finish = ToSection(skin_.u_end());
+    const bool start_first = to_start <= to_finish;
+    for (const bool start : {start_first, !start_first}) {
+      const double straight = start ? to_start : to_finish;
+      if (CannotBeNearest(NearKind::end, straight)) continue;
+      Offer(start ? part_.start : part_.finish, NearKind::end,
+            tape_.FromSection(start ? 0.0 : skin_.u_end(), place_), 0.0, straight);
+    }
     if (skin_.closed()) return;
     Offer("lip", NearKind::lip, tape_.FromLine(TapeLine::Constant(0.0), place_), 0.0);
     Offer("other lip", NearKind::lip,
@@ -63,6 +70,7 @@ class Finder {
 
   void Hole(const OtherHole& hole) {
     const auto other_walk = WalkWithin(skin_, hole.place, hole.zone_radius);
+    if (other_walk && CannotBeNearest(NearKind::hole, ToPlace(hole.place) - *other_walk)) return;
     if (!Offer(hole.name, NearKind::hole, tape_.Path(hole.place, place_), 0.0, ToPlace(hole.place)))
       return;
     NearThing& thing = found_.back();
@@ -74,7 +82,27 @@ class Finder {
   [[nodiscard]] NearThings Found() const { return {found_, faults_}; }
 
  private:
+  /// True if something of that kind is nearer than a thing that lies this far straight can be.
+  [[nodiscard]] bool CannotBeNearest(NearKind kind, double straight) const {
+    const double least = straight - std::max(walk_, radius_);
+    return nearest_only_ && std::any_of(found_.begin(), found_.end(), [&](const NearThing& thing) {
+             return thing.kind == kind && thing.least <= least;
+           });
+  }
+  /// No place of a fitting's outline lies nearer, straight.
+  [[nodiscard]] double StraightTo(const Fitting& fitting) const {
+    switch (fitting.shape) {
+      case FittingShape::eye: return ToSection(fitting.centre.u) - 0.5 * fitting.diameter;
+      case FittingShape::stud: return ToPlace(fitting.centre) - 0.5 * fitting.diameter;
+      case FittingShape::block:
+        return fitting.footprint.disc ? ToPlace(fitting.centre) - fitting.footprint.radius
+                                      : ToBorder(fitting);
+      case FittingShape::hole: break;
+    }
+    return 0.0;
+  }
   void Offer(const Fitting& fitting) {
+    if (fitting.spread == 0.0 && CannotBeNearest(NearKind::fitting, StraightTo(fitting))) return;
     switch (fitting.shape) {
       case FittingShape::eye:  // its nearest outline lies on its own section or nearer
         Offer(fitting.name, NearKind::fitting, tape_.FromSection(fitting.centre.u, place_),
@@ -237,6 +265,7 @@ class Finder {
   Vec3 position_;
   double walk_ = 0.0;
   double radius_ = 0.0;
+  bool nearest_only_ = false;
   std::vector<NearThing> found_;
   std::vector<std::string> faults_;
 };

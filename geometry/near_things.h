@@ -10,9 +10,10 @@ namespace holeward {
 
 /// Where a mark may lie.
 struct MarkReach {
-  SkinPlace place;      ///< nominal
-  double walk = 0.0;    ///< how far on the skin the mark may lie from it, mm
-  double radius = 0.0;  ///< how far straight, mm
+  SkinPlace place;            ///< nominal
+  double walk = 0.0;          ///< how far on the skin the mark may lie from it, mm
+  double radius = 0.0;        ///< how far straight, mm
+  bool nearest_only = false;  ///< of each kind only what may be the nearest is looked for
 };
 
 struct NearThings {

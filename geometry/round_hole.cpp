@@ -94,8 +94,9 @@ void AddThings(RoundHole& result, const Part& part, const TapeSolver& tape,
     const bool bounded = nominal.zone.bounded && walk.has_value();
     if (!bounded)
       result.faults.push_back("the marking zone has no bound; distances are not proven");
-    const NearThings near = NearThingsFrom(
-        part, tape, {nominal.place, walk.value_or(0.0), nominal.zone.radius}, question.others);
+    const MarkReach reach{nominal.place, walk.value_or(0.0), nominal.zone.radius,
+                          question.nearest_only && bounded};
+    const NearThings near = NearThingsFrom(part, tape, reach, question.others);
     for (NearThing thing : near.things) {
       thing.proven = thing.proven && bounded;
       thing.metal_least -= radius;

@@ -67,6 +67,8 @@ struct RoundHoleQuestion {
   AxisRule axis;                  ///< the way the tip is meant to travel, from the outward normal
   double tilt_rad = 0.0;          ///< how far the drill may be held off it
   std::vector<OtherHole> others;  ///< drilled ones; existing ones are taken from the part
+  /// Of each kind only what may be the nearest is looked for; tapes take long.
+  bool nearest_only = false;
 };
 
 struct RoundHole {
