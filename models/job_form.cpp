@@ -17,9 +17,8 @@ using Names = std::vector<std::string>;
 const Names kSides = {"left", "right"};
 const Names kMethods = {"tape", "rule", "square", "protractor", "middle", "in_line", "line"};
 
-/// What a measure of a point can be read from.
-Names DatumsOf(const Job& job, const PartRow* part, const std::string& face,
-               const std::string& point) {
+/// What a measure of a point can be read from. @param earlier the part's points before it
+Names DatumsOf(const Job& job, const PartRow* part, const std::string& face, const Names& earlier) {
   Names names;
   if (part == nullptr) return names;
   names = {part->start, part->finish};
@@ -28,10 +27,7 @@ Names DatumsOf(const Job& job, const PartRow* part, const std::string& face,
   for (const std::string& edge : words.EdgesOf(face)) names.push_back(edge);
   for (const std::string& line : words.lines) names.push_back(line);
   if (!words.faces.empty()) names.emplace_back("middle");
-  for (const PointRow& row : job.points) {
-    if (row.name == point) break;
-    if (row.part == part->name) names.push_back(row.name);
-  }
+  names.insert(names.end(), earlier.begin(), earlier.end());
   return names;
 }
 
@@ -79,6 +75,21 @@ class FormMaker {
 
   void AddAll(const std::vector<KeySpec>& specs) {
     for (const KeySpec& spec : specs) Add(spec);
+  }
+
+  /// The points of a part that stand before this one; of the text, as one that is wrong for now is
+  /// in no job.
+  [[nodiscard]] Names EarlierPoints(const std::string& part) const {
+    Names names;
+    const auto* own = table_.size() < 2 ? nullptr : std::get_if<std::size_t>(&table_[1]);
+    const TomlSpot* points = root_.Find("point");
+    const std::size_t count = own == nullptr || points == nullptr ? 0 : *own;
+    for (std::size_t i = 0; i < count && i < points->items.size(); ++i) {
+      const TomlSpot& point = points->items[i];
+      if (ShownOf(text_, point.Find("part")) != part) continue;
+      names.push_back(ShownOf(text_, point.Find("name")));
+    }
+    return names;
   }
 
   /// A part's name is not among its keys: it stands in the headers.
@@ -151,7 +162,8 @@ void AddPoint(FormMaker& form, const Job& job) {
   form.Add({"part", FieldKind::choice, parts});
   const Names faces = FacesOf(part, job);
   if (!faces.empty() || !form.Shown("face").empty()) form.Add({"face", FieldKind::choice, faces});
-  const Names datums = DatumsOf(job, part, form.Shown("face"), form.Shown("name"));
+  const Names datums =
+      DatumsOf(job, part, form.Shown("face"), form.EarlierPoints(form.Shown("part")));
   for (std::size_t i = 0; i < 2; ++i) form.AddMeasure(i, datums, part);
   if (use == "drill") {
     form.Add({"drill", FieldKind::list, {}, "[pilot, final]"});

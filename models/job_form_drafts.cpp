@@ -1,6 +1,8 @@
 #include "models/job_form_drafts.h"
 
 #include <cctype>
+#include <cmath>
+#include <cstdlib>
 
 #include <fmt/format.h>
 
@@ -93,6 +95,51 @@ NewTable ShopDraft(std::string_view text, NewThing thing) {
           {}};
 }
 
+NewTable InMillimetres(const DraftPlace& place, NewThing thing) {
+  switch (thing) {
+    case NewThing::point: return {{"point"}, true, PointBody(place), {}};
+    case NewThing::part: return PartDraft(place.text);
+    case NewThing::bench_part: return BenchPartDraft(place.text);
+    case NewThing::fitting: return FittingDraft(place);
+    case NewThing::inner:
+      return Named({"part", place.part, "inner"}, FreshName(place.text, "bar 1"),
+                   "diameter = 10\nbasis    = \"assumed\"\n");
+    case NewThing::lap:
+      return Named({"part", place.part, "lap"}, FreshName(place.text, "lap 1"),
+                   "wall     = 1\nbasis    = \"assumed\"\n");
+    case NewThing::neighbour:
+      return Named({"neighbour"}, FreshName(place.text, "hose 1"),
+                   "path     = [[0, 400, 400], [-300, 400, 400]]\ndiameter = 8\n");
+    case NewThing::template_sheet:
+      return Named({"template"}, FreshName(place.text, place.part + " sheet 1"),
+                   fmt::format("part     = {}\n", TomlQuoted(place.part)));
+    default: return ShopDraft(place.text, thing);
+  }
+}
+
+/// A draft's lengths, which is every number of it that is no part of a name, in inches to 1/16.
+std::string InInches(const std::string& body) {
+  std::string made;
+  bool quoted = false;
+  for (std::size_t i = 0; i < body.size();) {
+    const char c = body[i];
+    if (c == '"' && (i == 0 || body[i - 1] != '\\')) quoted = !quoted;
+    const char before = i == 0 ? ' ' : body[i - 1];
+    const bool starts = std::string_view(" [(,=").find(before) != std::string_view::npos;
+    char* end = nullptr;
+    const double number =
+        quoted || !starts || c == ' ' || c == '\n' ? 0.0 : std::strtod(body.c_str() + i, &end);
+    if (end == nullptr || end == body.c_str() + i) {
+      made += c;
+      ++i;
+      continue;
+    }
+    made += TomlNumber(std::round(number / kInch * 16.0) / 16.0);
+    i = static_cast<std::size_t>(end - body.c_str());
+  }
+  return made;
+}
+
 }  // namespace
 
 std::string FreshName(std::string_view text, const std::string& model) {
@@ -133,25 +180,10 @@ std::string PartNameFor(const TomlSpot& root, const TomlPath& beside) {
 }
 
 NewTable DraftOf(const DraftPlace& place, NewThing thing) {
-  switch (thing) {
-    case NewThing::point: return {{"point"}, true, PointBody(place), {}};
-    case NewThing::part: return PartDraft(place.text);
-    case NewThing::bench_part: return BenchPartDraft(place.text);
-    case NewThing::fitting: return FittingDraft(place);
-    case NewThing::inner:
-      return Named({"part", place.part, "inner"}, FreshName(place.text, "bar 1"),
-                   "diameter = 10\nbasis    = \"assumed\"\n");
-    case NewThing::lap:
-      return Named({"part", place.part, "lap"}, FreshName(place.text, "lap 1"),
-                   "wall     = 1\nbasis    = \"assumed\"\n");
-    case NewThing::neighbour:
-      return Named({"neighbour"}, FreshName(place.text, "hose 1"),
-                   "path     = [[0, 400, 400], [-300, 400, 400]]\ndiameter = 8\n");
-    case NewThing::template_sheet:
-      return Named({"template"}, FreshName(place.text, place.part + " sheet 1"),
-                   fmt::format("part     = {}\n", TomlQuoted(place.part)));
-    default: return ShopDraft(place.text, thing);
-  }
+  NewTable draft = InMillimetres(place, thing);
+  const auto root = SpotsOf(place.text);
+  if (root && ShownOf(place.text, root->Find("units")) == "in") draft.body = InInches(draft.body);
+  return draft;
 }
 
 }  // namespace holeward

@@ -76,6 +76,10 @@ PlaceReading ReadBetween(const Part& part, const SkinPlace& from, const SkinPlac
   reading.station_to = skin.StationOf(to.u);
   reading.girth_from = skin.GirthOf(from.u, from.v);
   reading.girth_to = skin.GirthOf(to.u, to.v);
+  reading.girth = std::abs(skin.GirthOf(from.u, to.v) - reading.girth_from);
+  if (skin.closed()) {
+    reading.girth = std::min(reading.girth, skin.Perimeter(from.u) - reading.girth);
+  }
   const TapeSolver tape(std::make_shared<SkinSurface>(part.skin));
   const auto path = tape.Path(from, to);
   if (path) {

@@ -30,6 +30,8 @@ struct PlaceReading {
   double square_across = 0.0;  ///< across that direction, unsigned
   double station_from = 0.0, station_to = 0.0;
   double girth_from = 0.0, girth_to = 0.0;
+  double girth = 0.0;  ///< round the section of the first, to the line along the part through the
+                       ///< second, the shorter way
   std::vector<Vec3> path;  ///< of the tape on the skin, vehicle axes
 };
 

@@ -21,6 +21,10 @@ namespace {
 
 constexpr double kStepMm = 0.5;  // what a tape can be read to
 constexpr double kStepInch = 1.0 / 64.0;
+constexpr double kStepDegrees = 0.5;
+constexpr double kFineMm = 0.1;  // what a person may wish for all the same
+constexpr double kFineInch = 1.0 / 256.0;
+constexpr double kFineDegrees = 0.1;
 
 /// The bytes of a file that may be a job. Errors (file): in words.
 Result<std::string> BytesOf(const std::string& path) {
@@ -100,9 +104,15 @@ ListRow RowOf(const JobState& state, const SideState& side, const PointRow& give
   return row;
 }
 
-double Rounded(double value, bool inches) {
-  const double step = inches ? kStepInch : kStepMm;
-  return std::max(step, std::round(value / step) * step);
+/// What a number of a rule goes by when its point is moved, in the file's unit.
+double GrainOf(bool angle, bool inches, bool fine) {
+  if (angle) return fine ? kFineDegrees : kStepDegrees;
+  if (inches) return fine ? kFineInch : kStepInch;
+  return fine ? kFineMm : kStepMm;
+}
+
+double Rounded(double value, double grain) {
+  return std::max(grain, std::round(value / grain) * grain);
 }
 
 const char* KeyOf(Method method) {
@@ -259,6 +269,10 @@ void WindowModel::Change(std::string text, const std::string& step) {
 }
 
 Result<void> WindowModel::DragPoint(const ChosenPoint& point, const Vec3& to) {
+  return MovePoint(point, to, false);
+}
+
+Result<void> WindowModel::MovePoint(const ChosenPoint& point, const Vec3& to, bool fine) {
   const auto side = SideIndex(point.side);
   const auto table = TableOfPoint(forms(), point.point);
   if (!side || !table) return Fail(ErrorKind::job, "the point is not there");
@@ -269,21 +283,27 @@ Result<void> WindowModel::DragPoint(const ChosenPoint& point, const Vec3& to) {
   const auto hit = part->skin->Project(on.mirrored ? Mirrored(to) : to);
   if (!hit) return Fail(ErrorKind::job, "there is no place of the part near by");
   const auto values = RuleValuesAt(state_->job, *on.scene, on.points, *row, hit->place);
+  const double length = state_->job.inches ? kInch : 1.0;
   std::string changed = text();
-  bool moved = false;
+  bool numbers = false;
   for (std::size_t i = 0; i < 2; ++i) {
     if (!values[i]) continue;
+    numbers = true;
     const bool angle = row->rule[i].method == Method::protractor;
-    const bool inches = state_->job.inches && !angle;
-    const double value = angle ? *values[i] * 180.0 / kPi : *values[i] / (inches ? kInch : 1.0);
+    const double unit = angle ? kPi / 180.0 : length;
+    const double grain = GrainOf(angle, state_->job.inches, fine);
+    // A number the move does not change is not rounded either. Decimals of a tenth are kept short.
+    if (std::abs(*values[i] - row->rule[i].value) / unit < grain / 2.0) continue;
+    const double value = std::round(Rounded(*values[i] / unit, grain) * 1e9) / 1e9;
     TomlPath path = *table;
     path.insert(path.end(), {std::string("rule"), i, std::string(KeyOf(row->rule[i].method))});
-    auto next = WithValue(changed, path, TomlNumber(Rounded(value, inches)));
+    auto next = WithValue(changed, path, TomlNumber(value));
     if (!next) return tl::unexpected<Error>(next.error());
     changed = std::move(*next);
-    moved = true;
   }
-  if (!moved) return Fail(ErrorKind::job, "its rule has no number: change the rule instead");
+  if (!numbers) {
+    return Fail(ErrorKind::job, "its rule has no number: change the rule instead");
+  }
   Change(std::move(changed), "drag " + point.point);
   return {};
 }
@@ -299,7 +319,7 @@ Result<void> WindowModel::NudgePoint(const ChosenPoint& point, const Vec3& way) 
   if (flat.norm() < 0.05 * way.norm()) {
     return Fail(ErrorKind::job, "that way leads off the part: turn the picture or go another way");
   }
-  return DragPoint(point, from + way.norm() * flat.normalized());
+  return MovePoint(point, from + way.norm() * flat.normalized(), way.norm() < kStepMm);
 }
 
 void WindowModel::Adopt(std::shared_ptr<const JobState> state) {

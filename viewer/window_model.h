@@ -104,7 +104,8 @@ class WindowModel {
   /// follow, to half a millimetre and half a degree. Errors (job): the rule has no number to move.
   [[nodiscard]] Result<void> DragPoint(const ChosenPoint& point, const Vec3& to);
   /// Moves a point along its part: the way, laid flat on the skin and as long as it was given (mm,
-  /// vehicle axes). Errors (job): as DragPoint; the way is square to the skin.
+  /// vehicle axes). A way of less than half a millimetre is taken to a tenth of one (inches:
+  /// 1/256). Errors (job): as DragPoint; the way is square to the skin.
   [[nodiscard]] Result<void> NudgePoint(const ChosenPoint& point, const Vec3& way);
   void EndStep() { history_.EndStep(); }
   [[nodiscard]] bool CanUndo() const { return history_.CanUndo(); }
@@ -144,6 +145,7 @@ class WindowModel {
  private:
   void MakeRows();
   [[nodiscard]] const Job& JobAsRead() const;
+  [[nodiscard]] Result<void> MovePoint(const ChosenPoint& point, const Vec3& to, bool fine);
 
   std::string path_;
   std::string saved_;  ///< the file's bytes as read or saved last

@@ -136,6 +136,21 @@ TEST(JobForm, OffersTheDatumsFacesAndPartsOfTheJob) {
   EXPECT_TRUE(has("part", "tube"));
 }
 
+// A value that is wrong for a moment must not change the form it is written in.
+TEST(JobForm, OffersTheSameOfAPointThatIsWrongForNow) {
+  const std::string text = Demo();
+  const TomlPath a3 = PathOf(text, "point A3");
+  Job without = JobOf(text);
+  without.points.erase(without.points.begin() + 2);
+  const auto whole = FormOf(text, a3, JobOf(text));
+  const auto form = FormOf(text, a3, without);
+  ASSERT_EQ(form.size(), whole.size());
+  for (std::size_t i = 0; i < form.size(); ++i) {
+    EXPECT_EQ(form[i].label, whole[i].label);
+    EXPECT_EQ(form[i].choices, whole[i].choices) << form[i].label;
+  }
+}
+
 TEST(JobForm, WhatIsAddedReadsWithoutAnError) {
   for (const NewThing thing : {NewThing::point, NewThing::part, NewThing::bench_part,
                                NewThing::station, NewThing::fitting, NewThing::inner, NewThing::lap,
@@ -207,6 +222,21 @@ TEST(JobForm, ADecisionComesBeforeTheOneThatTakesWhatIsLeft) {
   ASSERT_TRUE(added) << added.error().message;
   EXPECT_EQ(added->path, (TomlPath{std::string("decision"), std::size_t{3}}));
   EXPECT_LT(added->text.find("any test fails"), added->text.find("\"otherwise\""));
+}
+
+TEST(JobForm, WhatIsAddedToAJobInInchesIsInInches) {
+  std::string text = "holeward = 1\nunits = \"in\"\n";
+  for (const NewThing thing : {NewThing::part, NewThing::fitting, NewThing::inner, NewThing::lap,
+                               NewThing::neighbour, NewThing::point, NewThing::template_sheet}) {
+    const auto added = WithNew(text, thing, {}, text.size() < 40 ? Job{} : JobOf(text));
+    ASSERT_TRUE(added) << added.error().message;
+    text = added->text;
+  }
+  const Job job = JobOf(text);
+  EXPECT_EQ(job.parts.front().name, "part1");
+  EXPECT_NEAR(job.parts.front().stations.front().width, 50.0, 1.0);
+  EXPECT_NEAR(job.points.front().rule[0].value, 30.0, 1.0);
+  EXPECT_NEAR(job.neighbours.front().path[1].x(), -300.0, 1.0);
 }
 
 TEST(JobForm, ACopyHasANameOfItsOwn) {

@@ -147,5 +147,30 @@ TEST_F(WindowModelOnAFile, ADraggedPointLandsWhereItIsDraggedTo) {
   }
 }
 
+// By steps of a tenth the number follows to a tenth, and one the step does not change stays as it
+// was written.
+TEST_F(WindowModelOnAFile, ASmallStepIsATenthOfAMillimetre) {
+  const Part& arm = *model_.state()->sides[0].scene->FindPart("arm");
+  const PlacedPoint& a1 = *model_.state()->Placed(0, "A1");
+  const Vec3 along = arm.skin->At(a1.place).du.normalized();
+  ASSERT_TRUE(model_.NudgePoint({"A1", Side::left}, 0.1 * along));
+  const bool longer = model_.text() == With(DemoText(), "tape = 84", "tape = 84.1");
+  const bool shorter = model_.text() == With(DemoText(), "tape = 84", "tape = 83.9");
+  EXPECT_TRUE(longer || shorter);
+}
+
+TEST_F(WindowModelOnAFile, WhatIsLargerThanAJobOrNoFileIsNotOpened) {
+  const std::string large = (folder_ / "large.toml").string();
+  (void)Write(large, std::string(kLargestJob + 1, ' '));
+  const auto opened = model_.Open(large);
+  ASSERT_FALSE(opened);
+  EXPECT_NE(opened.error().message.find("larger than 16 MiB"), std::string::npos);
+  EXPECT_FALSE(model_.Open(folder_.string()));
+  EXPECT_FALSE(model_.Open("/dev/zero")) << "what has no end is not read to it";
+  EXPECT_EQ(model_.path(), path_);
+  (void)Write(large, std::string(kLargestJob, ' '));
+  EXPECT_TRUE(model_.Open(large));
+}
+
 }  // namespace
 }  // namespace holeward

@@ -4,11 +4,14 @@
 #include <QAction>
 #include <QApplication>
 #include <QComboBox>
+#include <QDialog>
+#include <QDir>
 #include <QFileInfo>
 #include <QImage>
 #include <QLabel>
 #include <QLineEdit>
 #include <QMenu>
+#include <QMenuBar>
 #include <QPrinter>
 #include <QPushButton>
 #include <QSlider>
@@ -17,11 +20,14 @@
 #include <QTableWidget>
 #include <QTemporaryDir>
 #include <QTest>
+#include <QTimer>
 #include <algorithm>
+#include <cmath>
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
 #include <iterator>
+#include <map>
 #include <memory>
 #include <sstream>
 #include <stdexcept>
@@ -64,7 +70,8 @@ class Window : public testing::Test {
     WriteBytes(job_, demo_);
   }
 
-  void Open() {
+  /// A window with no job in it.
+  void Show() {
     window_ = std::make_unique<MainWindow>(ServicesOfProgram());
     window_->ask = [this](const QString& question, const QStringList&) {
       questions_ << question;
@@ -74,6 +81,10 @@ class Window : public testing::Test {
     window_->show();
     ASSERT_TRUE(QTest::qWaitForWindowExposed(window_.get()));
     QApplication::setActiveWindow(window_.get());  // a bare display has nobody who does
+  }
+
+  void Open() {
+    Show();
     ASSERT_TRUE(window_->Open(job_));
     ASSERT_TRUE(WaitChecked());
   }
@@ -296,6 +307,159 @@ TEST_F(Window, AChosenPointIsMovedByKeys) {
   EXPECT_LT(back.x(), far.x());
 }
 
+TEST_F(Window, AChosenPointIsMovedByTenthsToo) {
+  Open();
+  ChooseRow("A1", "left");
+  QTest::keyClick(window_.get(), Qt::Key_5, Qt::ControlModifier);
+  ViewWidget& view = window_->view();
+  view.setFocus();
+  QTest::keyClick(&view, Qt::Key_Left, Qt::ControlModifier);
+  ASSERT_TRUE(WaitUpToDate());
+  EXPECT_NEAR(std::abs(TapeOfA1() - 84.0), 0.1, 1e-9);
+  QTest::keyClick(&view, Qt::Key_Right, Qt::ControlModifier);
+  ASSERT_TRUE(WaitUpToDate());
+  EXPECT_DOUBLE_EQ(TapeOfA1(), 84.0);
+  EXPECT_TRUE(SameText(window_->model().text(), demo_));
+}
+
+TEST_F(Window, PlacesToReadBetweenAreWrittenByKeys) {
+  Open();
+  QTest::keyClick(window_.get(), Qt::Key_5, Qt::AltModifier);
+  auto& ground = Find<QComboBox>("reading part");
+  ASSERT_TRUE(ground.hasFocus());
+  QTest::keyClicks(&ground, "tube");
+  ASSERT_TRUE(ground.currentText().startsWith("tube")) << ground.currentText().toStdString();
+  QTest::keyClick(&ground, Qt::Key_Tab);
+  auto* from = Find<QComboBox>("reading from").lineEdit();
+  ASSERT_TRUE(from->hasFocus());
+  QTest::keyClicks(from, "K");
+  QTest::keyClick(from, Qt::Key_Tab);
+  auto* to = Find<QComboBox>("reading to").lineEdit();
+  ASSERT_TRUE(to->hasFocus());
+  QTest::keyClicks(to, "T1");
+  QTest::keyClick(to, Qt::Key_Return);
+  const auto& result = Find<QLabel>("reading result");
+  EXPECT_TRUE(result.text().contains("tape 20.0 mm")) << result.text().toStdString();
+  Screen("written-reading");
+  to->selectAll();
+  QTest::keyClicks(to, "50 nowhere");
+  QTest::keyClick(to, Qt::Key_Return);
+  EXPECT_TRUE(result.text().contains("is no place of tube")) << result.text().toStdString();
+  to->selectAll();
+  QTest::keyClicks(to, "50 bottom");
+  QTest::keyClick(to, Qt::Key_Return);
+  EXPECT_TRUE(result.text().contains("to station 50.0 mm")) << result.text().toStdString();
+}
+
+/// Every command of a menu, the menus under it included.
+void AddCommands(const QMenu* menu, std::vector<const QAction*>& commands) {
+  for (const QAction* action : menu->actions()) {
+    if (action->menu() != nullptr) {
+      commands.push_back(action);
+      AddCommands(action->menu(), commands);
+    } else if (!action->isSeparator()) {
+      commands.push_back(action);
+    }
+  }
+}
+
+QChar MnemonicOf(const QString& text) {
+  const int at = QString(text).replace("&&", "  ").indexOf('&');
+  return at < 0 ? QChar() : text[at + 1].toLower();
+}
+
+TEST_F(Window, EveryCommandHasAKeyAndNoKeyHasTwo) {
+  Open();
+  std::vector<const QMenu*> menus;
+  for (const QAction* action : window_->menuBar()->actions()) menus.push_back(action->menu());
+  std::map<QString, QString> keys;
+  std::size_t seen = 0;
+  for (const QMenu* top : menus) {
+    std::vector<const QAction*> commands;
+    AddCommands(top, commands);
+    for (const QAction* action : commands) {
+      ++seen;
+      const std::string name = action->text().toStdString();
+      EXPECT_TRUE(!MnemonicOf(action->text()).isNull() || !action->shortcut().isEmpty()) << name;
+      for (const QKeySequence& key : action->shortcuts()) {
+        const auto [found, fresh] = keys.emplace(key.toString(), action->text());
+        EXPECT_TRUE(fresh) << key.toString().toStdString() << ": " << name << " and "
+                           << found->second.toStdString();
+      }
+    }
+  }
+  EXPECT_GT(seen, 70U);
+  // Within one menu no letter stands for two.
+  menus.clear();
+  for (const QMenu* menu : window_->findChildren<QMenu*>()) menus.push_back(menu);
+  for (const QMenu* menu : menus) {
+    std::map<QChar, QString> letters;
+    for (const QAction* action : menu->actions()) {
+      const QChar letter = MnemonicOf(action->text());
+      if (letter.isNull()) continue;
+      const auto [found, fresh] = letters.emplace(letter, action->text());
+      EXPECT_TRUE(fresh) << action->text().toStdString() << " and " << found->second.toStdString();
+    }
+  }
+}
+
+TEST_F(Window, TheTabKeyGoesThroughTheFormFromTopToBottom) {
+  Open();
+  ChooseRow("A3", "left");
+  QTest::keyClick(window_.get(), Qt::Key_1, Qt::AltModifier);
+  EXPECT_TRUE(Find<QComboBox>("table").hasFocus());
+  QStringList passed;
+  for (int i = 0; i < 9; ++i) {
+    QWidget* now = QApplication::focusWidget();
+    passed << (now->objectName().isEmpty() ? now->parentWidget()->objectName() : now->objectName());
+    QTest::keyClick(now, Qt::Key_Tab);
+  }
+  EXPECT_EQ(
+      passed.join(", ").toStdString(),
+      "table, add, copy, delete, field name, field use, field part, field face, field rule 1: "
+      "method");
+  for (int i = 0; i < 3; ++i) {
+    QTest::keyClick(QApplication::focusWidget(), Qt::Key_F6);
+    passed << QApplication::focusWidget()->objectName();
+  }
+  EXPECT_EQ(passed[9].toStdString(), "view");
+  EXPECT_EQ(passed[10].toStdString(), "points");
+  EXPECT_EQ(passed[11].toStdString(), "table");
+  QTest::keyClick(QApplication::focusWidget(), Qt::Key_F8);
+  EXPECT_EQ(*window_->model().chosen(), (ChosenPoint{"A3", Side::right})) << "the next row";
+  QTest::keyClick(QApplication::focusWidget(), Qt::Key_F8, Qt::ShiftModifier);
+  EXPECT_EQ(*window_->model().chosen(), (ChosenPoint{"A3", Side::left}));
+}
+
+TEST_F(Window, WhatTheReaderSaysStandsAtItsField) {
+  Open();
+  ChooseRow("A1", "left");
+  auto& tape = Find<QLineEdit>("field rule 1: tape");
+  tape.setFocus();
+  tape.selectAll();
+  QTest::keyClicks(&tape, "-5");
+  ASSERT_TRUE(WaitUpToDate());
+  const auto& fault = Find<QLabel>("fault rule 1: tape");
+  EXPECT_TRUE(fault.isVisible());
+  EXPECT_TRUE(fault.text().contains("-5")) << fault.text().toStdString();
+  EXPECT_TRUE(Find<QComboBox>("table").currentText().contains("error"));
+  Screen("fault");
+  tape.selectAll();
+  QTest::keyClicks(&tape, "84");
+  ASSERT_TRUE(WaitUpToDate());
+  EXPECT_FALSE(fault.isVisible());
+  EXPECT_FALSE(Find<QComboBox>("table").currentText().contains("error"));
+}
+
+TEST_F(Window, AFileLargerThanAJobMayBeIsRefusedInWords) {
+  Open();
+  WriteBytes(folder_.filePath("large.toml"), std::string(kLargestJob + 1, '#'));
+  EXPECT_FALSE(window_->Open(folder_.filePath("large.toml")));
+  ASSERT_FALSE(questions_.isEmpty());
+  EXPECT_TRUE(questions_.last().contains("larger than 16 MiB")) << questions_.last().toStdString();
+  EXPECT_TRUE(SameText(window_->model().text(), demo_)) << "what was open stays";
+}
+
 TEST_F(Window, AnAnswerHalfWrittenIsSavedToo) {
   Open();
   ChooseRow("A1", "left");
@@ -344,7 +508,7 @@ TEST_F(Window, ANewJobIsMadeOfNothingButForms) {
   ASSERT_TRUE(WaitChecked());
   const auto add = [&](const char* what) {
     for (QAction* action : Find<QPushButton>("add").menu()->actions()) {
-      if (action->text() == what) action->trigger();
+      if (QString(action->text()).remove('&') == what) action->trigger();
     }
     EXPECT_TRUE(WaitChecked());
   };
@@ -360,6 +524,104 @@ TEST_F(Window, ANewJobIsMadeOfNothingButForms) {
   EXPECT_EQ(state.job.points.size(), 1U);
   EXPECT_TRUE(window_->Save());
   Screen("new");
+}
+
+/// Writes into the dialog that comes next, and accepts it; again while it stands, as a slow display
+/// may not have had it ready. Given up after a minute.
+void AnswerNextDialog(const QString& words, int tries = 120, bool answered = false) {
+  QTimer::singleShot(500, [words, tries, answered] {
+    auto* dialog = qobject_cast<QDialog*>(QApplication::activeModalWidget());
+    if (dialog == nullptr) {
+      if (tries > 0 && !answered) AnswerNextDialog(words, tries - 1);
+      return;
+    }
+    auto* line = dialog->findChild<QLineEdit*>("fileNameEdit");
+    if (line == nullptr || tries == 0) {
+      ADD_FAILURE() << "the dialog takes no answer";
+      dialog->reject();
+      return;
+    }
+    AnswerNextDialog(words, tries - 1, true);  // ends once the dialog is gone
+    line->setFocus();
+    line->selectAll();
+    QTest::keyClicks(line, words);
+    QTest::keyClick(line, Qt::Key_Return);
+  });
+}
+
+/// A menu by Alt and its letter, then on by letters.
+void MenuKeys(QWidget* window, const char* letters) {
+  QApplication::setActiveWindow(window);  // a dialog before may have taken that, a bare display
+                                          // does not give it back
+  QTest::keyClick(window, *letters, Qt::AltModifier);
+  for (const char* next = letters + 1; *next != 0; ++next) {
+    ASSERT_TRUE(QTest::qWaitFor([] { return QApplication::activePopupWidget() != nullptr; }, 5000))
+        << letters;
+    QTest::keyClick(QApplication::activePopupWidget(), *next);
+  }
+}
+
+TEST_F(Window, FromAnEmptyWindowToAnIssuedSetByKeysAlone) {
+  Show();
+  const QString path = folder_.filePath("hanger.toml");
+  AnswerNextDialog(path);
+  MenuKeys(window_.get(), "fne");
+  ASSERT_TRUE(WaitChecked());
+  EXPECT_EQ(window_->model().path(), path.toStdString());
+  const auto answer = [&](const char* field, const char* words) {
+    auto* line = window_->findChild<QLineEdit*>(QString("field ") + field);
+    if (line == nullptr) line = Find<QComboBox>((std::string("field ") + field).c_str()).lineEdit();
+    ASSERT_NE(line, nullptr) << field;
+    line->setFocus();
+    line->selectAll();
+    QTest::keyClicks(line, words);
+    QTest::keyClick(line, Qt::Key_Return);
+    ASSERT_TRUE(WaitUpToDate());
+    QTest::qWait(1);
+  };
+  MenuKeys(window_.get(), "aa");  // a part
+  ASSERT_TRUE(WaitUpToDate());
+  answer("name", "hanger");
+  answer("wall", "3");
+  answer("width", "60");
+  answer("height", "48");
+  answer("from", "0, 420, 300");
+  answer("to", "-260, 420, 300");
+  MenuKeys(window_.get(), "ai");  // a bar in it
+  ASSERT_TRUE(WaitUpToDate());
+  answer("diameter", "12");
+  answer("basis", "measured");
+  Screen("journey-inner");
+  QTest::keyClick(window_.get(), Qt::Key_N, Qt::ControlModifier | Qt::ShiftModifier);
+  ASSERT_TRUE(WaitUpToDate());
+  answer("face", "outboard");
+  answer("use", "drill");
+  answer("drill", "3, 6");
+  answer("rule 1: tape", "90");
+  answer("during", "access");
+  answer("after", "plug");
+  ASSERT_TRUE(WaitChecked());
+  MenuKeys(window_.get(), "at");  // a template
+  ASSERT_TRUE(WaitChecked());
+  const JobState& state = *window_->model().state();
+  EXPECT_TRUE(state.errors.empty()) << state.errors.front().message;
+  ASSERT_EQ(window_->model().rows().size(), 2U);
+  EXPECT_EQ(window_->model().rows()[0].verdict, "clear")
+      << (window_->model().rows()[0].reasons.empty() ? ""
+                                                     : window_->model().rows()[0].reasons.front());
+  Screen("journey");
+  QTest::keyClick(window_.get(), Qt::Key_F6);
+  QTest::keyClick(QApplication::focusWidget(), Qt::Key_F6);
+  answer_ = 0;  // save first
+  const QString set = folder_.filePath("set");
+  ASSERT_TRUE(QDir().mkdir(set));
+  AnswerNextDialog(set);
+  QTest::keyClick(window_.get(), Qt::Key_E, Qt::ControlModifier);
+  ASSERT_TRUE(QTest::qWaitFor(
+      [&] { return !QDir(set).entryList({"*index*.pdf"}, QDir::Files).isEmpty(); }, 240000));
+  QTest::qWait(200);
+  Screen("journey-issued");
+  EXPECT_FALSE(QDir(set).entryList({"*template*.pdf"}, QDir::Files).isEmpty());
 }
 
 TEST_F(Window, ShowsTheSectionOfADrillPointAtAnyDepth) {

@@ -10,6 +10,7 @@
 #include <QPlainTextEdit>
 #include <QPushButton>
 #include <QScrollArea>
+#include <QSignalBlocker>
 #include <QVBoxLayout>
 #include <QWheelEvent>
 #include <algorithm>
@@ -82,35 +83,53 @@ class AnswerLines : public QPlainTextEdit {
   }
 };
 
+/// The same lines: what they offer may differ, an editor that is being written in stays.
 bool SameFields(const std::vector<FormField>& a, const std::vector<FormField>& b) {
-  return std::equal(
-      a.begin(), a.end(), b.begin(), b.end(), [](const FormField& x, const FormField& y) {
-        return x.label == y.label && x.path == y.path && x.kind == y.kind && x.choices == y.choices;
-      });
+  return std::equal(a.begin(), a.end(), b.begin(), b.end(),
+                    [](const FormField& x, const FormField& y) {
+                      return x.label == y.label && x.path == y.path && x.kind == y.kind &&
+                             x.choices.empty() == y.choices.empty();
+                    });
+}
+
+/// Offers other words; what is written stays.
+void OfferChoices(QComboBox* box, const FormField& field) {
+  QStringList words;
+  if (!field.method) words << "";
+  for (const std::string& word : field.choices) words << QString::fromStdString(word);
+  QStringList offered;
+  for (int i = 0; i < box->count(); ++i) offered << box->itemText(i);
+  if (offered == words) return;
+  const QString written = box->currentText();
+  const QSignalBlocker quiet(box);
+  box->clear();
+  box->addItems(words);
+  if (box->isEditable()) box->setEditText(written);
 }
 
 const std::pair<NewThing, const char*> kThings[] = {
-    {NewThing::point, "Point"},
-    {NewThing::part, "Part"},
-    {NewThing::bench_part, "Part measured on a bench"},
-    {NewThing::station, "Section of this part"},
-    {NewThing::fitting, "Fitting on this part"},
-    {NewThing::inner, "Inner body in this part"},
-    {NewThing::lap, "Second wall in this part"},
-    {NewThing::bench_row, "Row of this bench"},
-    {NewThing::bench_spare, "Spare reading of this bench"},
-    {NewThing::bench_mount, "Mount of this bench"},
-    {NewThing::neighbour, "Neighbour outside"},
-    {NewThing::template_sheet, "Template of this part"},
-    {NewThing::step, "Step of your own"},
-    {NewThing::decision, "Decision"},
-    {NewThing::variant, "Variant of the vehicle"}};
+    {NewThing::point, "&Point"},
+    {NewThing::part, "P&art"},
+    {NewThing::bench_part, "Part measured on a &bench"},
+    {NewThing::station, "&Section of this part"},
+    {NewThing::fitting, "&Fitting on this part"},
+    {NewThing::inner, "&Inner body in this part"},
+    {NewThing::lap, "Second &wall in this part"},
+    {NewThing::bench_row, "&Row of this bench"},
+    {NewThing::bench_spare, "Spare r&eading of this bench"},
+    {NewThing::bench_mount, "&Mount of this bench"},
+    {NewThing::neighbour, "&Neighbour outside"},
+    {NewThing::template_sheet, "&Template of this part"},
+    {NewThing::step, "Step of your &own"},
+    {NewThing::decision, "&Decision"},
+    {NewThing::variant, "&Variant of the vehicle"}};
 
 }  // namespace
 
 FormPanel::FormPanel(QWidget* parent)
     : QWidget(parent),
       choice_(new QComboBox(this)),
+      add_menu_(new QMenu("&Add", this)),
       message_(new QLabel(this)),
       fault_(new QLabel(this)),
       scroll_(new QScrollArea(this)),
@@ -120,13 +139,13 @@ FormPanel::FormPanel(QWidget* parent)
   choice_->setAccessibleName("What is being edited");
   choice_->setMaxVisibleItems(30);
   auto* add = new QPushButton("Add", this);
-  auto* menu = new QMenu(add);
   for (const auto& [thing, word] : kThings) {
-    menu->addAction(word, this, [this, what = thing] {
+    auto* action = add_menu_->addAction(word, this, [this, what = thing] {
       if (on_add) on_add(what);
     });
+    if (thing == NewThing::point) action->setShortcut(QKeySequence("Ctrl+Shift+N"));
   }
-  add->setMenu(menu);
+  add->setMenu(add_menu_);
   add->setObjectName("add");
   copy_->setObjectName("copy");
   delete_->setObjectName("delete");
@@ -143,6 +162,10 @@ FormPanel::FormPanel(QWidget* parent)
   fault_->hide();
   scroll_->setWidgetResizable(true);
   scroll_->setFrameShape(QFrame::NoFrame);
+  setFocusProxy(choice_);
+  setTabOrder(choice_, add);
+  setTabOrder(add, copy_);
+  setTabOrder(copy_, delete_);
   auto* layout = new QVBoxLayout(this);
   layout->setContentsMargins(6, 6, 6, 6);
   layout->addLayout(top);
@@ -217,8 +240,7 @@ QWidget* FormPanel::ChoiceOf(std::size_t i) {
   auto* box = new ChoiceBox;
   box->setEditable(!field.method);
   box->setInsertPolicy(QComboBox::NoInsert);
-  if (!field.method) box->addItem("");
-  for (const std::string& word : field.choices) box->addItem(QString::fromStdString(word));
+  OfferChoices(box, field);
   connect(box, qOverload<int>(&QComboBox::activated), this, [this, i, box](int) {
     if (filling_) return;
     Give(i, box->currentText(), false);
@@ -335,6 +357,11 @@ void FormPanel::Build() {
     editors_.push_back(editor);
   }
   scroll_->setWidget(inside);
+  QWidget* before = delete_;
+  for (QWidget* editor : editors_) {
+    setTabOrder(before, editor);
+    before = editor;
+  }
   Refresh();
 }
 
@@ -342,6 +369,7 @@ void FormPanel::Refresh() {
   for (std::size_t i = 0; i < fields_.size(); ++i) {
     const QString shown = QString::fromStdString(fields_[i].shown);
     if (auto* box = qobject_cast<QComboBox*>(editors_[i])) {
+      OfferChoices(box, fields_[i]);
       if (box->currentText() == shown) continue;
       if (box->isEditable()) {
         box->setEditText(shown);

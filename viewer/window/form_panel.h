@@ -11,6 +11,7 @@
 class QComboBox;
 class QFormLayout;
 class QLabel;
+class QMenu;
 class QPushButton;
 class QScrollArea;
 
@@ -26,6 +27,8 @@ class FormPanel : public QWidget {
             const TomlPath& table, const std::vector<FormField>& fields);
   /// Tells at the fields what the reader says of them. @pre of the form that is shown
   void TellFaults(const FormFaults& faults);
+  /// What can be added, as a menu.
+  [[nodiscard]] QMenu* add_menu() { return add_menu_; }
   /// Gives the answer that is being written.
   void Finish();
   /// Shows what stands in the text at the next Show, whatever is half written.
@@ -49,6 +52,7 @@ class FormPanel : public QWidget {
   void Refresh();
 
   QComboBox* choice_;
+  QMenu* add_menu_;
   QLabel* message_;
   QLabel* fault_;  ///< what is wrong with the table as a whole
   QScrollArea* scroll_;

@@ -15,6 +15,7 @@
 #include "models/job_edit.h"
 #include "viewer/window/form_panel.h"
 #include "viewer/window/list_panel.h"
+#include "viewer/window/reading_panel.h"
 #include "viewer/window/section_panel.h"
 #include "viewer/window/sheet_panel.h"
 #include "viewer/window/text_panel.h"
@@ -79,12 +80,14 @@ void MainWindow::MakePanels() {
   section_ = new SectionPanel(this);
   sheet_ = new SheetPanel(services_, this);
   text_ = new TextPanel(this);
+  read_ = new ReadingPanel(this);
   tabs_ = new QTabWidget(this);
   tabs_->setObjectName("tabs");
   tabs_->addTab(form_, "Values");
   tabs_->addTab(section_, "Section");
   tabs_->addTab(sheet_, "Sheet");
   tabs_->addTab(text_, "Text");
+  tabs_->addTab(read_, "Reading");
   auto* right = new QSplitter(Qt::Vertical, this);
   right->setObjectName("right");
   right->addWidget(list_);
@@ -103,7 +106,7 @@ void MainWindow::MakePanels() {
   verdict_->setMargin(4);
   hover_ = new QLabel(this);
   hover_->setObjectName("hover");
-  statusBar()->addWidget(verdict_);
+  statusBar()->addWidget(verdict_, 1);
   statusBar()->addPermanentWidget(hover_);
 }
 
@@ -167,6 +170,8 @@ void MainWindow::Connect() {
     model_.Change(std::move(plain));
     TextChanged();
   };
+  read_->on_read = [this](const QString& side, const QString& part,
+                          const std::array<QString, 2>& places) { ReadPlaces(side, part, places); };
   sheet_->on_message = [this](const QString& words) { Note(words); };
   connect(tabs_, &QTabWidget::currentChanged, this, [this] { ShowForm(); });
   holding_->setSingleShot(true);
@@ -229,21 +234,25 @@ void MainWindow::Took(const Result<TomlPath>& table) {
 }
 
 void MainWindow::AddThing(NewThing thing) {
+  if (!HasJob()) return;
   FinishAnswers();
   Took(model_.Add(thing, table_));
 }
 
 void MainWindow::CopyTable() {
+  if (!HasJob()) return;
   FinishAnswers();
   Took(model_.Copy(table_));
 }
 
 void MainWindow::MoveTable(bool up) {
+  if (!HasJob()) return;
   FinishAnswers();
   Took(model_.Move(table_, up));
 }
 
 void MainWindow::DeleteTable() {
+  if (!HasJob()) return;
   form_->Settle();
   if (const auto gone = model_.Remove(table_); !gone) {
     Note(Shown(gone.error().message));

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <QMainWindow>
+#include <array>
 #include <memory>
 #include <mutex>
 
@@ -11,6 +12,7 @@
 
 class QAction;
 class QLabel;
+class QMenu;
 class QTabWidget;
 class QTimer;
 
@@ -18,6 +20,7 @@ namespace holeward {
 
 class FormPanel;
 class ListPanel;
+class ReadingPanel;
 class SectionPanel;
 class SheetPanel;
 class TextPanel;
@@ -54,7 +57,10 @@ class MainWindow : public QMainWindow {
   void MakeActions();
   void MakeFileMenu();
   void MakeEditMenu();
+  void MakePointMenu();
   void MakeViewMenu();
+  void MakeTurnMenu(QMenu* menu);
+  void MakeGoMenu();
   void Connect();
   void FillRecent();
   [[nodiscard]] QAction* Act(QMenu* menu, const QString& text, const QKeySequence& key,
@@ -73,7 +79,14 @@ class MainWindow : public QMainWindow {
   void ShowForm();
   void ShowTitle();
   void Choose(const std::optional<ChosenPoint>& chosen);
-  void Pick(const SkinPick& pick);
+  /// @param words what the place was called, if it has a name
+  void Pick(const SkinPick& pick, const QString& words = "");
+  void ReadPlaces(const QString& side, const QString& part, const std::array<QString, 2>& places);
+  void OfferPlaces();
+  void GoTo(QWidget* panel);    ///< the focus to the first that takes it there
+  void GoToNextArea(int by);    ///< picture, list, panel
+  void ChooseNext(int by);      ///< the point so many rows on in the list
+  [[nodiscard]] bool HasJob();  ///< says so if there is none
   void PickPoint(const ChosenPoint& chosen);
   void ShowReading(const Part& part, const SideState& side);
   void SetReadingMode(bool on);
@@ -101,6 +114,7 @@ class MainWindow : public QMainWindow {
   FormPanel* form_;
   SectionPanel* section_;
   SheetPanel* sheet_;
+  ReadingPanel* read_;
   TextPanel* text_;
   QTabWidget* tabs_;
   QLabel* verdict_;
@@ -114,6 +128,7 @@ class MainWindow : public QMainWindow {
   std::vector<bool> faulty_;  ///< one a table of the form: as last known
   const Scene* shown_scene_ = nullptr;
   std::vector<SkinPick> picks_;
+  std::array<QString, 2> said_;  ///< what they are called
   bool fitted_ = false;
   bool asking_ = false;
   std::int64_t changed_at_ = 0;

@@ -27,10 +27,16 @@ constexpr const char* kKeys =
     "<p><b>Views</b>: Ctrl+1 to Ctrl+7. <b>See inside</b>: Ctrl+I. <b>Perspective</b>: "
     "Ctrl+Shift+P. <b>All in view</b>: Ctrl+0.</p>"
     "<p><b>Points</b>: click one, or choose it in the list; drag it on the skin and the numbers of "
-    "its rule follow, or move it by Alt and the arrow keys: 1 mm, with Shift 10 mm. Its values are "
-    "in the form beside it: the arrow keys and the wheel turn a "
+    "its rule follow, or move it by Alt and the arrow keys: 1 mm, with Shift 10 mm; by Ctrl 0.1 "
+    "mm. "
+    "F8 chooses the next. Its values are in the form beside it: the arrow keys and the wheel turn "
+    "a "
     "number, Shift in greater steps.</p>"
-    "<p><b>Reading</b>: Ctrl+R, then click two places of a part, or choose two points.</p>"
+    "<p><b>Reading</b>: Ctrl+R, then click two places of a part, choose two points, or write them: "
+    "a name, station and girth (120 35), or station and face (120 rear).</p>"
+    "<p><b>From area to area</b>: F6; the panels by Alt+1 to Alt+5, the picture Alt+0, the list "
+    "Alt+9. Ctrl+Shift+N adds a point, the Add menu anything else; Ctrl+Shift and up or down moves "
+    "it in its list.</p>"
     "<p><b>A check that takes long</b>: Esc stops it, F5 checks again; a change stops it too.</p>"
     "<p><b>Section</b>: drag the drill up and down; Shift and drag turn the plane.</p>";
 
@@ -47,9 +53,12 @@ QAction* MainWindow::Act(QMenu* menu, const QString& text, const QKeySequence& k
 void MainWindow::MakeActions() {
   MakeFileMenu();
   MakeEditMenu();
+  menuBar()->addMenu(form_->add_menu());
+  MakePointMenu();
   MakeViewMenu();
+  MakeGoMenu();
   auto* help = menuBar()->addMenu("&Help");
-  (void)Act(help, "Mouse and keys", QKeySequence::HelpContents,
+  (void)Act(help, "&Mouse and keys", QKeySequence::HelpContents,
             [this] { QMessageBox::information(this, "Mouse and keys", kKeys); });
 }
 
@@ -61,7 +70,7 @@ void MainWindow::MakeFileMenu() {
   });
   auto* fresh = menu->addMenu("&New job");
   static constexpr std::pair<const char*, const char*> kKinds[] = {
-      {"arm", "Arm"}, {"tube", "Tube"}, {"channel", "Channel"}, {"", "Empty"}};
+      {"arm", "&Arm"}, {"tube", "&Tube"}, {"channel", "&Channel"}, {"", "&Empty"}};
   for (const auto& [kind, word] : kKinds) {
     const bool first = std::string(kind) == "arm";
     (void)Act(fresh, word, first ? QKeySequence::New : QKeySequence(), [this, kind = kind] {
@@ -92,30 +101,27 @@ void MainWindow::MakeEditMenu() {
   redo_ = Act(menu, "&Redo", QKeySequence::Redo, [this] { Step(false); });
   redo_->setShortcuts({QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")});
   menu->addSeparator();
-  (void)Act(menu, "&Add a point", QKeySequence("Ctrl+Shift+N"),
-            [this] { AddThing(NewThing::point); });
   (void)Act(menu, "&Copy what is in the form", QKeySequence("Ctrl+D"), [this] { CopyTable(); });
-  (void)Act(menu, "Move it &up in its list", QKeySequence("Ctrl+Shift+Up"),
+  (void)Act(menu, "Move it u&p in its list", QKeySequence("Ctrl+Shift+Up"),
             [this] { MoveTable(true); });
   (void)Act(menu, "Move it do&wn in its list", QKeySequence("Ctrl+Shift+Down"),
             [this] { MoveTable(false); });
   (void)Act(menu, "&Delete what is in the form", QKeySequence("Ctrl+Del"),
             [this] { DeleteTable(); });
   menu->addSeparator();
-  (void)Act(menu, "&Filter the list", QKeySequence::Find, [this] { list_->FocusFilter(); });
-  menu->addSeparator();
   (void)Act(menu, "&Stop the check", QKeySequence("Esc"), [this] { StopCheck(); });
   (void)Act(menu, "Chec&k again", QKeySequence("F5"), [this] { CheckAgain(); });
 }
 
 void MainWindow::MakeViewMenu() {
-  static constexpr std::pair<Look, const char*> kLooks[] = {{Look::front, "Front"},
-                                                            {Look::rear, "Rear"},
-                                                            {Look::top, "Top"},
-                                                            {Look::underside, "Underside"},
-                                                            {Look::left, "Left"},
-                                                            {Look::right, "Right"},
-                                                            {Look::three_quarter, "Three-quarter"}};
+  static constexpr std::pair<Look, const char*> kLooks[] = {
+      {Look::front, "&Front"},
+      {Look::rear, "&Rear"},
+      {Look::top, "&Top"},
+      {Look::underside, "Un&derside"},
+      {Look::left, "&Left"},
+      {Look::right, "R&ight"},
+      {Look::three_quarter, "T&hree-quarter"}};
   auto* menu = menuBar()->addMenu("&View");
   auto* bar = addToolBar("Views");
   bar->setObjectName("views");
@@ -125,42 +131,42 @@ void MainWindow::MakeViewMenu() {
   for (const auto& [look, word] : kLooks) {
     const QKeySequence key(QString("Ctrl+%1").arg(number++));
     auto* action = Act(menu, word, key, [this, from = look] { view_->From(from); });
-    action->setToolTip(QString("From the %1 (%2)").arg(QString(word).toLower(), key.toString()));
+    action->setToolTip(
+        QString("From the %1 (%2)").arg(QString(word).toLower().remove('&'), key.toString()));
     bar->addAction(action);
   }
-  (void)Act(menu, "All in view", QKeySequence("Ctrl+0"), [this] {
+  (void)Act(menu, "&All in view", QKeySequence("Ctrl+0"), [this] {
     view_->scene().Fit();
     view_->Redraw();
   });
   menu->addSeparator();
   bar->addSeparator();
-  auto* inside = Act(menu, "See inside", QKeySequence("Ctrl+I"), [] {});
+  auto* inside = Act(menu, "&See inside", QKeySequence("Ctrl+I"), [] {});
   inside->setCheckable(true);
   connect(inside, &QAction::toggled, this, [this](bool on) {
     view_->scene().SeeInside(on);
     view_->Redraw();
   });
-  auto* perspective = Act(menu, "Perspective", QKeySequence("Ctrl+Shift+P"), [] {});
+  auto* perspective = Act(menu, "&Perspective", QKeySequence("Ctrl+Shift+P"), [] {});
   perspective->setCheckable(true);
   connect(perspective, &QAction::toggled, this, [this](bool on) {
     view_->scene().Perspective(on);
     view_->Redraw();
   });
-  reading_ = Act(menu, "Read between two places", QKeySequence("Ctrl+R"), [] {});
+  reading_ = Act(menu, "Read &between two places", QKeySequence("Ctrl+R"), [] {});
   reading_->setCheckable(true);
   connect(reading_, &QAction::toggled, this, [this](bool on) { SetReadingMode(on); });
   for (auto* action : {inside, perspective, reading_}) bar->addAction(action);
   menu->addSeparator();
-  for (int i = 0; i < 4; ++i) {
-    (void)Act(menu, tabs_->tabText(i), QKeySequence(QString("Alt+%1").arg(i + 1)),
-              [this, i] { tabs_->setCurrentIndex(i); });
-  }
+  MakeTurnMenu(menu);
 }
 
 void MainWindow::FillRecent() {
   recent_->clear();
+  int number = 1;
   for (const QString& path : QSettings().value("recent").toStringList()) {
-    recent_->addAction(path, this, [this, path] { Open(path); });
+    recent_->addAction(QString("&%1  %2").arg(number++).arg(QString(path).replace("&", "&&")), this,
+                       [this, path] { Open(path); });
   }
   recent_->setEnabled(!recent_->isEmpty());
 }

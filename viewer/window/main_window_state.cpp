@@ -98,6 +98,7 @@ void MainWindow::Adopt(std::shared_ptr<const JobState> state) {
     text_->GoTo(now.errors.front().at);
   }
   ShowPoints();
+  OfferPlaces();
   view_->Redraw();
   ShowForm();
 }

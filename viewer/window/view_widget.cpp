@@ -15,6 +15,7 @@ constexpr double kKeyTurn = kPi / 24.0;
 constexpr int kClick = 4;            // pixels a click may move
 constexpr double kSmallStep = 1.0;   // mm a point moves by key
 constexpr double kGreatStep = 10.0;  // the same with Shift
+constexpr double kFineStep = 0.1;    // by Ctrl
 constexpr int kRestsAfter = 150;     // ms the eye rests before the bodies are drawn finely
 
 }  // namespace
@@ -161,11 +162,14 @@ void ViewWidget::wheelEvent(QWheelEvent* event) {
 }
 
 void ViewWidget::keyPressEvent(QKeyEvent* event) {
-  const bool pan = event->modifiers() & Qt::ShiftModifier;
+  if (!Steer(event->key(), event->modifiers())) QWidget::keyPressEvent(event);
+}
+
+bool ViewWidget::Steer(int key, Qt::KeyboardModifiers with) {
   const double step = 30.0 * devicePixelRatioF();
   double x = 0.0;
   double y = 0.0;
-  switch (event->key()) {
+  switch (key) {
     case Qt::Key_Left: x = -1.0; break;
     case Qt::Key_Right: x = 1.0; break;
     case Qt::Key_Up: y = 1.0; break;
@@ -173,19 +177,22 @@ void ViewWidget::keyPressEvent(QKeyEvent* event) {
     case Qt::Key_Plus:
     case Qt::Key_Equal: scene_->Zoom(0.87); break;
     case Qt::Key_Minus: scene_->Zoom(1.15); break;
-    default: QWidget::keyPressEvent(event); return;
+    default: return false;
   }
-  if ((event->modifiers() & Qt::AltModifier) && (x != 0.0 || y != 0.0)) {
-    const double mm = pan ? kGreatStep : kSmallStep;
+  const bool arrow = x != 0.0 || y != 0.0;
+  if (arrow && (with & (Qt::AltModifier | Qt::ControlModifier))) {
+    const double great = with & Qt::ShiftModifier ? kGreatStep : kSmallStep;
+    const double mm = with & Qt::ControlModifier ? kFineStep : great;
     if (on_nudge) on_nudge(mm * (x * scene_->eye.Right() + y * scene_->eye.Up()));
-    return;
+    return true;
   }
-  if (pan) {
+  if (arrow && (with & Qt::ShiftModifier)) {
     scene_->Pan(-step * x, -step * y);
-  } else {
+  } else if (arrow) {
     scene_->eye.Turn(kKeyTurn * x, kKeyTurn * y);
   }
   Redraw();
+  return true;
 }
 
 void ViewWidget::resizeEvent(QResizeEvent* event) {

@@ -25,6 +25,9 @@ class ViewWidget : public QWidget {
   void Redraw();
   void Aim();
   void From(Look look);
+  /// Turns, moves, zooms the picture or moves the chosen point, as that key does. False: it does
+  /// nothing here.
+  bool Steer(int key, Qt::KeyboardModifiers with);
   /// Clicks pick places of the skin instead of points.
   void SetPicking(bool picking) { picking_ = picking; }
   /// Places of the window are asked for in the person's pixels, y down.
@@ -36,7 +39,7 @@ class ViewWidget : public QWidget {
   std::function<void(const std::optional<ChosenPoint>&)> on_choose;
   std::function<void(const ChosenPoint&, const Vec3& to)> on_drag;
   std::function<void()> on_drag_end;
-  /// Alt and an arrow key: the way on the screen in vehicle axes, as long as the step, mm.
+  /// Alt or Ctrl and an arrow key: the way on the screen in vehicle axes, as long as the step, mm.
   std::function<void(const Vec3& way)> on_nudge;
   std::function<void(const SkinPick&)> on_pick;
   std::function<void(const QString&)> on_hover;
