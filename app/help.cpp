@@ -219,7 +219,8 @@ verdicts, a form of every value, the section at a hole, the template pages, the 
 kept in the job file, everything else of which stays as it is.
 
 Options:
-  --picture FILE     draw what the window would show into this PNG file instead; needs no display
+  --picture FILE     draw what the window would show into this PNG file instead; needs no display.
+                     Of a job with errors the good parts are drawn; the status is 2 all the same
   --help             this text
 )";
 

@@ -8,7 +8,6 @@
 
 #include "app/exit_status.h"
 #include "app/view_services.h"
-#include "models/bench_reading.h"
 #include "viewer/window/picture.h"
 #include "viewer/window/window_run.h"
 
@@ -20,24 +19,22 @@ int Leave(const std::string& why) {
   return Number(ExitStatus::failed);
 }
 
+/// Draws what can be drawn: of a job with errors its good parts, which are told and in the picture.
 int DrawPicture(const std::string& job, const std::string& file) {
   const WindowServices services = ServicesOfProgram();
-  const JobReading reading = ReadBenchJobFile(job).reading;
-  for (const JobError& error : reading.errors) std::cerr << error.Text(job) << '\n';
-  if (!reading.ok()) {
-    return Number(reading.unreadable ? ExitStatus::failed : ExitStatus::wrong_job);
-  }
   WindowModel model;
   if (const auto opened = model.Open(job); !opened) return Leave(opened.error().message);
   const JobState state = CheckedState(PlacedState(model.text(), job, nullptr));
   for (const JobError& error : state.errors) std::cerr << error.Text(job) << '\n';
-  if (!state.errors.empty()) return Number(ExitStatus::wrong_job);
+  const int status = Number(state.errors.empty() ? ExitStatus::done : ExitStatus::wrong_job);
+  if (state.sides.empty() && status != 0) return status;
   const auto png = WindowPicture(state, {});
   if (!png) return Leave(png.error().message);
   if (const auto written = services.write(file, *png); !written) {
     return Leave(written.error().message);
   }
-  return Number(ExitStatus::done);
+  if (status != 0) std::cerr << "holeward: " << state.Notice() << '\n';
+  return status;
 }
 
 int Main(int argc, const char* const* argv) {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "geometry/parallel.h"
 #include "models/scene_likeness.h"
 
 namespace holeward {
@@ -61,6 +62,12 @@ SideEvaluation PlaceOneSide(const Job& job, Side side, const Evaluation* before)
   return out;
 }
 
+/// Every side, several at a time.
+std::vector<SideEvaluation> PlaceSides(const Job& job, const Evaluation* before) {
+  return MadeOfEach(job.sides.size(),
+                    [&](std::size_t i) { return PlaceOneSide(job, job.sides[i], before); });
+}
+
 void CheckOneSide(const Evaluation& so_far, SideEvaluation& side) {
   if (!side.build->ok()) return;
   if (const SideEvaluation* image = ImageOf(so_far, side)) {
@@ -79,8 +86,7 @@ Evaluation Evaluate(const Job& job, const Evaluation* before, const std::stop_to
   std::vector<HoleCheck> holes;
   std::vector<PointCheck> points;
   bool whole = true;
-  for (const Side side : job.sides) {
-    SideEvaluation made = PlaceOneSide(job, side, before);
+  for (SideEvaluation& made : PlaceSides(job, before)) {
     if (!stop.stop_requested()) CheckOneSide(out, made);
     whole = whole && !stop.stop_requested() && made.build->ok() && made.placing.errors.empty();
     holes.insert(holes.end(), made.checking.holes.begin(), made.checking.holes.end());
@@ -95,7 +101,7 @@ Evaluation Evaluate(const Job& job, const Evaluation* before, const std::stop_to
 Evaluation EvaluatePlaces(const Job& job, const Evaluation* before) {
   Evaluation out;
   out.job = job;
-  for (const Side side : job.sides) out.sides.push_back(PlaceOneSide(job, side, before));
+  out.sides = PlaceSides(job, before);
   return out;
 }
 

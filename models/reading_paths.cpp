@@ -135,36 +135,46 @@ class Tracer {
   std::vector<ReadingPath> paths_;
 };
 
+// The readers of the parts, made when they are first wanted.
+using Readers = std::map<std::string, std::unique_ptr<MeasureReader>>;
+
+std::vector<ReadingPath> PathsOf(const Job& job, const Scene& scene,
+                                 const std::vector<PlacedPoint>& points, const PlacedPoint& point,
+                                 Readers& readers) {
+  const PointRow* row = job.FindPoint(point.name);
+  const Part* part = scene.FindPart(point.part);
+  if (row == nullptr || part == nullptr) return {};
+  DatumScope scope;
+  scope.part = part;
+  scope.earlier = &points;
+  scope.outboard_y = scene.outboard_y;
+  if (row->face && part->lines.empty()) scope.face = part->FindFace(*row->face);
+  const auto rule =
+      RuleOf(scope, *row, job.marking,
+             {WaysToRead(scope, row->rule[0]).front(), WaysToRead(scope, row->rule[1]).front()});
+  if (!rule) return {};
+  auto& reader = readers[part->name];
+  if (!reader) reader = std::make_unique<MeasureReader>(part->skin);
+  Tracer tracer(*part->skin, point);
+  for (std::size_t i = 0; i < 2; ++i) {
+    const Measure& measure = rule->measures[i];
+    if (const auto sample = reader->Read(measure, point.place)) {
+      tracer.Add(measure, row->rule[i], *sample);
+    }
+  }
+  return tracer.Take();
+}
+
 }  // namespace
 
-std::vector<std::vector<ReadingPath>> ReadingPathsOf(const Job& job, const Scene& scene,
-                                                     const std::vector<PlacedPoint>& points) {
-  std::map<std::string, std::unique_ptr<MeasureReader>> readers;
+std::vector<std::vector<ReadingPath>> ReadingPathsOf(
+    const Job& job, const Scene& scene, const std::vector<PlacedPoint>& points,
+    const std::function<const std::vector<ReadingPath>*(std::size_t)>& known) {
+  Readers readers;
   std::vector<std::vector<ReadingPath>> all;
-  for (const PlacedPoint& point : points) {
-    const PointRow* row = job.FindPoint(point.name);
-    const Part* part = scene.FindPart(point.part);
-    all.emplace_back();
-    if (row == nullptr || part == nullptr) continue;
-    DatumScope scope;
-    scope.part = part;
-    scope.earlier = &points;
-    scope.outboard_y = scene.outboard_y;
-    if (row->face && part->lines.empty()) scope.face = part->FindFace(*row->face);
-    const auto rule =
-        RuleOf(scope, *row, job.marking,
-               {WaysToRead(scope, row->rule[0]).front(), WaysToRead(scope, row->rule[1]).front()});
-    if (!rule) continue;
-    auto& reader = readers[part->name];
-    if (!reader) reader = std::make_unique<MeasureReader>(part->skin);
-    Tracer tracer(*part->skin, point);
-    for (std::size_t i = 0; i < 2; ++i) {
-      const Measure& measure = rule->measures[i];
-      if (const auto sample = reader->Read(measure, point.place)) {
-        tracer.Add(measure, row->rule[i], *sample);
-      }
-    }
-    all.back() = tracer.Take();
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const std::vector<ReadingPath>* earlier = known ? known(i) : nullptr;
+    all.push_back(earlier != nullptr ? *earlier : PathsOf(job, scene, points, points[i], readers));
   }
   return all;
 }

@@ -1,6 +1,7 @@
 // The readings of a placed point as they lie on the part: where a tape runs, what a rule spans.
 #pragma once
 
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -25,7 +26,9 @@ struct ReadingPath {
 /// between two datums has two, one from each. A reading that has no line (the point lies on its
 /// datum) is left out.
 /// @param points those of `scene`, placed by the job's rules
+/// @param known the lines of the point of that index where they are known already, else null
 [[nodiscard]] std::vector<std::vector<ReadingPath>> ReadingPathsOf(
-    const Job& job, const Scene& scene, const std::vector<PlacedPoint>& points);
+    const Job& job, const Scene& scene, const std::vector<PlacedPoint>& points,
+    const std::function<const std::vector<ReadingPath>*(std::size_t)>& known = {});
 
 }  // namespace holeward

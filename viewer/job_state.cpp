@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <utility>
 
+#include <fmt/format.h>
+
 #include "models/bench_reading.h"
 #include "models/scene_likeness.h"
 #include "models/toml_text.h"
@@ -64,13 +66,49 @@ void AddErrors(JobState& state, const std::vector<JobError>& errors) {
   });
 }
 
-/// The lines of a side's readings, taken from an earlier state where nothing moved.
+/// A side of an earlier state on the same metal.
+struct EarlierSide {
+  const JobState& state;
+  const SideState& side;
+
+  [[nodiscard]] std::size_t IndexOf(const std::string& name) const {
+    const auto at = std::find_if(side.points.begin(), side.points.end(),
+                                 [&](const PlacedPoint& p) { return p.name == name; });
+    return static_cast<std::size_t>(at - side.points.begin());
+  }
+  [[nodiscard]] bool Stands(const PlacedPoint& point) const {
+    const std::size_t i = IndexOf(point.name);
+    return i < side.points.size() && SamePlace(side.points[i], point);
+  }
+
+  /// The lines of a point that stands where it stood, as do the points it is read from; or null.
+  [[nodiscard]] const std::vector<ReadingPath>* PathsOf(
+      const Job& job, const PlacedPoint& point, const std::vector<PlacedPoint>& points) const {
+    const PointRow* row = job.FindPoint(point.name);
+    const PointRow* old = state.job.FindPoint(point.name);
+    if (row == nullptr || old == nullptr || !(*row == *old) || !Stands(point)) return nullptr;
+    for (const PlacedPoint& other : points) {
+      const bool read_from = std::any_of(row->rule.begin(), row->rule.end(), [&](const auto& m) {
+        return std::find(m.from.begin(), m.from.end(), other.name) != m.from.end();
+      });
+      if (read_from && !Stands(other)) return nullptr;
+    }
+    const std::size_t i = IndexOf(point.name);
+    return i < side.paths.size() ? &side.paths[i] : nullptr;
+  }
+};
+
+/// The lines of a side's readings; of points that did not move, those of an earlier state.
 std::vector<std::vector<ReadingPath>> PathsOf(const Job& job, const SideState& side,
                                               const JobState* before) {
-  for (const SideState& old : before == nullptr ? std::vector<SideState>{} : before->sides) {
-    const bool same = old.scene == side.scene && SamePlaces(old.points, side.points) &&
-                      before->job.points == job.points;
-    if (same) return old.paths;
+  if (before != nullptr && before->job.marking == job.marking) {
+    for (const SideState& old : before->sides) {
+      if (old.scene != side.scene) continue;
+      const EarlierSide earlier{*before, old};
+      return ReadingPathsOf(job, *side.scene, side.points, [&](std::size_t i) {
+        return earlier.PathsOf(job, side.points[i], side.points);
+      });
+    }
   }
   return ReadingPathsOf(job, *side.scene, side.points);
 }
@@ -100,6 +138,12 @@ void Take(const Evaluation& evaluation, const JobState* before, JobState& state)
 
 const PlacedPoint* JobState::Placed(std::size_t side, const std::string& point) const {
   return side < sides.size() ? FindPlaced(sides[side].points, point) : nullptr;
+}
+
+std::string JobState::Notice() const {
+  if (errors.empty()) return "";
+  return fmt::format("{} in the job: not all of it is drawn, and nothing is judged",
+                     errors.size() == 1 ? "1 error" : fmt::format("{} errors", errors.size()));
 }
 
 JobReading ReadGoodParts(const std::string& text, const std::string& file,

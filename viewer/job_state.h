@@ -37,6 +37,8 @@ struct JobState {
   Verdict verdict = Verdict::unproven;  ///< over all, once checked
   std::shared_ptr<const Evaluation> evaluation;
 
+  /// What a picture of it must say besides: that it is not the whole job, or empty.
+  [[nodiscard]] std::string Notice() const;
   [[nodiscard]] const PlacedPoint* Placed(std::size_t side, const std::string& point) const;
 };
 

@@ -89,6 +89,31 @@ TEST(Program, APictureOfAJobNeedsNoDisplay) {
   EXPECT_EQ(256 * head[22] + head[23], 900);
 }
 
+TEST(Program, APictureOfAJobWithErrorsShowsItsGoodPartsAndTellsTheErrors) {
+  std::ifstream demo(HOLEWARD_SOURCE_DIR "/models/examples/utility-van.toml", std::ios::binary);
+  std::string text(std::istreambuf_iterator<char>(demo), {});
+  const std::size_t at = text.find("from = \"pivot eye\"");
+  ASSERT_NE(at, std::string::npos);
+  text.replace(at, 18, "from = \"pivot eyes\"");
+  const std::string job = testing::TempDir() + "half.toml";
+  const std::string file = testing::TempDir() + "half.png";
+  std::remove(file.c_str());
+  std::ofstream(job, std::ios::binary) << text;
+  const Spoken drawn = RunProgram("view '" + job + "' --picture '" + file + "'", "2>&1");
+  EXPECT_EQ(drawn.status, 2) << drawn.text;
+  EXPECT_NE(drawn.text.find("half.toml:"), std::string::npos) << drawn.text;
+  EXPECT_NE(drawn.text.find("pivot eyes"), std::string::npos) << drawn.text;
+  EXPECT_NE(drawn.text.find("not all of it is drawn, and nothing is judged"), std::string::npos);
+  std::ifstream picture(file, std::ios::binary);
+  const std::string png(std::istreambuf_iterator<char>(picture), {});
+  EXPECT_GT(png.size(), 10000U);
+  std::remove(file.c_str());
+  std::ofstream(job, std::ios::binary) << "no job at all";
+  EXPECT_EQ(RunProgram("view '" + job + "' --picture '" + file + "'", "2>&1").status, 2);
+  EXPECT_FALSE(std::ifstream(file).good());
+  std::remove(job.c_str());
+}
+
 // Figures are all as wide: the plates under the names stay as they are, only the lettering differs.
 TEST(Program, APictureNamesThePoints) {
   const auto whole = [](const std::string& path) {

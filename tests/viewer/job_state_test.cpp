@@ -82,6 +82,34 @@ TEST(JobState, WhatIsGoodOfATextWithErrorsIsBuiltAndEachErrorTold) {
                            '\n'));
 }
 
+// T1 is read from K: moved with it, its lines must be those of the new place.
+TEST(JobState, LinesOfReadingsAfterAnEditAreThoseOfAFreshJob) {
+  for (const char* tape : {"tape = 75", "tape = 82"}) {
+    const std::string text = With(DemoText(), "tape = 82", tape);
+    const JobState fresh = PlacedState(text, "van.toml", nullptr);
+    const JobState edited = PlacedState(text, "van.toml", DemoState().get());
+    ASSERT_EQ(fresh.sides.size(), edited.sides.size());
+    std::size_t lines = 0;
+    for (std::size_t side = 0; side < fresh.sides.size(); ++side) {
+      const auto& a = fresh.sides[side].paths;
+      const auto& b = edited.sides[side].paths;
+      ASSERT_EQ(a.size(), b.size());
+      for (std::size_t i = 0; i < a.size(); ++i) {
+        ASSERT_EQ(a[i].size(), b[i].size()) << fresh.sides[side].points[i].name;
+        for (std::size_t k = 0; k < a[i].size(); ++k, ++lines) {
+          EXPECT_EQ(a[i][k].from, b[i][k].from);
+          EXPECT_NEAR(a[i][k].value, b[i][k].value, 1e-9);
+          ASSERT_EQ(a[i][k].places.size(), b[i][k].places.size());
+          for (std::size_t p = 0; p < a[i][k].places.size(); ++p) {
+            EXPECT_LT((a[i][k].places[p] - b[i][k].places[p]).norm(), 1e-9);
+          }
+        }
+      }
+    }
+    EXPECT_GT(lines, 20U);
+  }
+}
+
 TEST(JobState, ATextThatIsNoTomlGivesItsErrorAndNoParts) {
   const JobState state = PlacedState("holeward = = 1\n", "van.toml", nullptr);
   ASSERT_EQ(state.errors.size(), 1U);

@@ -39,6 +39,7 @@
 #include "models/job_edit.h"
 #include "tests/export/outside_tool.h"
 #include "viewer/scene_shape.h"
+#include "viewer/window/list_panel.h"
 #include "viewer/window/main_window.h"
 #include "viewer/window/printing.h"
 #include "viewer/window/sheet_panel.h"
@@ -182,6 +183,7 @@ TEST_F(Window, AValueTypedIsPlacedCheckedUndoneAndSavedAloneInTheFile) {
   EXPECT_NEAR((after - before).norm(), 7.5, 0.2);  // along the part, by tape
   QTest::keyClick(&tape, Qt::Key_Return);
   ASSERT_TRUE(WaitChecked());
+  ASSERT_TRUE(QTest::qWaitFor([&] { return window_->checked_ms() > 0.0; }, 60000));
   Screen("values");
   std::printf("edit to drawn %.1f ms, to checked %.1f ms, frame %.1f ms, turned %.1f ms\n",
               window_->drawn_ms(), window_->checked_ms(), window_->view().frame_ms(),
@@ -247,6 +249,14 @@ TEST_F(Window, TheBodiesKeptWhilePointsMoveAreThoseThatAreDrawn) {
   ASSERT_TRUE(QTest::qWaitFor([&] { return view.scene().BodiesFine(); }, 60000));
   const QImage drawn = view.grab().toImage();
   ASSERT_EQ(held.size(), drawn.size());
+  // The picture fills the widget to its last pixel, on a screen of any fineness: plain ground
+  // there.
+  for (int x = 0; x < drawn.width(); ++x) {
+    ASSERT_GT(qGreen(drawn.pixel(x, drawn.height() - 1)), 230) << "column " << x;
+  }
+  for (int y = 0; y < drawn.height(); ++y) {
+    ASSERT_GT(qGreen(drawn.pixel(drawn.width() - 1, y)), 230) << "row " << y;
+  }
   int apart = 0;
   int dark = 0;
   for (int y = 0; y < held.height(); ++y) {
@@ -749,6 +759,23 @@ TEST_F(Window, PrintsToAFileThePagesThemselvesAtFullSize) {
   if (const char* folder = std::getenv("HOLEWARD_SCREENS")) {
     WriteBytes(QString(folder) + "/print.pdf", bytes);
   }
+}
+
+// While a change is worked out, no row shows the verdict of before it.
+TEST(ListPanel, OutOfDateSaysNoVerdict) {
+  ListPanel list;
+  ListRow row;
+  row.id = {"A1", Side::left};
+  row.judged = Verdict::clear;
+  row.verdict = "clear";
+  row.margin = 12.3;
+  list.Show({row}, std::nullopt, false);
+  const auto* table = list.findChild<QTableWidget*>("points");
+  EXPECT_TRUE(table->item(0, 2)->text().contains("clear"));
+  EXPECT_EQ(table->item(0, 3)->text().toStdString(), "12.3");
+  list.ShowOutOfDate();
+  EXPECT_EQ(table->item(0, 2)->text().toStdString(), "working it out");
+  EXPECT_EQ(table->item(0, 3)->text().toStdString(), "");
 }
 
 /// Two pages of a paper, one on its side, one of a roll, and one for either A4 or Letter.

@@ -11,6 +11,9 @@ namespace holeward {
 namespace {
 
 constexpr int kColumns = 6;
+constexpr int kVerdict = 2;
+constexpr int kMargin = 3;
+constexpr int kRule = 4;
 
 /// The shape that stands for a verdict in the picture as well.
 QString Sign(const ListRow& row) {
@@ -61,7 +64,6 @@ ListPanel::ListPanel(QWidget* parent)
   table_->verticalHeader()->setDefaultSectionSize(fontMetrics().height() + 8);
   table_->horizontalHeader()->setHighlightSections(false);
   table_->horizontalHeader()->setSectionsClickable(true);
-  table_->horizontalHeader()->setStretchLastSection(true);
   auto* layout = new QVBoxLayout(this);
   layout->setContentsMargins(6, 6, 6, 2);
   layout->addWidget(filter_);
@@ -97,6 +99,14 @@ void ListPanel::FocusFilter() {
   filter_->selectAll();
 }
 
+void ListPanel::ShowOutOfDate() {
+  for (int i = 0; i < table_->rowCount(); ++i) {
+    table_->item(i, kVerdict)->setText("working it out");
+    table_->item(i, kMargin)->setText("");
+  }
+  why_->hide();
+}
+
 void ListPanel::Show(const std::vector<ListRow>& rows, const std::optional<ChosenPoint>& chosen,
                      bool inches) {
   filling_ = true;
@@ -119,9 +129,9 @@ void ListPanel::Show(const std::vector<ListRow>& rows, const std::optional<Chose
       QTableWidgetItem* item = table_->item(i, column);
       if (item == nullptr) table_->setItem(i, column, item = new QTableWidgetItem);
       item->setText(texts[column]);
-      if (column == 4) item->setToolTip(texts[column]);
-      if (column == 2) item->setToolTip(Reasons(row));
-      if (column == 3) item->setTextAlignment(Qt::AlignRight | Qt::AlignVCenter);
+      if (column == kRule) item->setToolTip(texts[column]);
+      if (column == kVerdict) item->setToolTip(Reasons(row));
+      if (column == kMargin) item->setTextAlignment(Qt::AlignRight | Qt::AlignVCenter);
     }
     if (chosen == row.id) selected = i;
   }
@@ -136,8 +146,13 @@ void ListPanel::Show(const std::vector<ListRow>& rows, const std::optional<Chose
   }
   if (first && !rows.empty()) {
     table_->resizeColumnsToContents();
-    table_->setColumnWidth(2, table_->columnWidth(2) + 24);
-    table_->setColumnWidth(4, std::min(260, table_->columnWidth(4)));
+    // The rule takes what room the others leave; all of it is in its tip and in the form.
+    table_->horizontalHeader()->setSectionResizeMode(kRule, QHeaderView::Stretch);
+  }
+  for (const int column : {kVerdict, kMargin, kColumns - 1}) {
+    const int before = table_->columnWidth(column);
+    table_->resizeColumnToContents(column);
+    if (table_->columnWidth(column) < before) table_->setColumnWidth(column, before);
   }
   filling_ = false;
 }

@@ -19,6 +19,8 @@ class ListPanel : public QWidget {
   /// Shows rows as they are sorted and filtered.
   void Show(const std::vector<ListRow>& rows, const std::optional<ChosenPoint>& chosen,
             bool inches);
+  /// What the rows say of verdicts is of before the last change, until Show.
+  void ShowOutOfDate();
   void FocusFilter();
 
   std::function<void(const std::optional<ChosenPoint>&)> on_choose;

@@ -25,6 +25,7 @@ namespace holeward {
 namespace {
 
 constexpr int kRecoveryPause = 1500;  // ms without a change before unsaved work is put aside
+constexpr int kLate = 100;            // ms after which a change not shown yet is told
 constexpr int kCheckPause = 25;       // ms a placed point waits to be shown with its verdict
 
 QString Shown(const std::string& text) { return QString::fromStdString(text); }
@@ -32,7 +33,10 @@ QString Shown(const std::string& text) { return QString::fromStdString(text); }
 }  // namespace
 
 MainWindow::MainWindow(WindowServices services)
-    : services_(std::move(services)), holding_(new QTimer(this)), recovery_(new QTimer(this)) {
+    : services_(std::move(services)),
+      holding_(new QTimer(this)),
+      late_(new QTimer(this)),
+      recovery_(new QTimer(this)) {
   MakePanels();
   MakeActions();
   Connect();
@@ -177,6 +181,9 @@ void MainWindow::Connect() {
   holding_->setSingleShot(true);
   holding_->setInterval(kCheckPause);
   connect(holding_, &QTimer::timeout, this, [this] { TakeHeld(); });
+  late_->setSingleShot(true);
+  late_->setInterval(kLate);
+  connect(late_, &QTimer::timeout, this, [this] { TellLate(); });
   recovery_->setSingleShot(true);
   recovery_->setInterval(kRecoveryPause);
   connect(recovery_, &QTimer::timeout, this, [this] {

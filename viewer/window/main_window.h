@@ -68,6 +68,7 @@ class MainWindow : public QMainWindow {
 
   void TakeComing();
   void TakeHeld();  ///< shows what is placed while its check goes on
+  void TellLate();  ///< what is shown is of before the last change, and it takes a while
   void StopCheck();
   void CheckAgain();
   void Adopt(std::shared_ptr<const JobState> state);
@@ -109,6 +110,7 @@ class MainWindow : public QMainWindow {
   std::shared_ptr<const JobState> coming_;  ///< worked out, not shown yet
   std::shared_ptr<const JobState> held_;    ///< placed, shown unless its check ends at once
   QTimer* holding_;
+  QTimer* late_;  ///< runs from a change until it should be shown
   ViewWidget* view_;
   ListPanel* list_;
   FormPanel* form_;

@@ -36,6 +36,7 @@ void MainWindow::TextChanged() {
   undo_->setEnabled(model_.CanUndo());
   redo_->setEnabled(model_.CanRedo());
   recovery_->start();
+  late_->start();
   sheet_->OutOfDate(model_.text());
   ShowTitle();
   ShowSummary();
@@ -65,6 +66,13 @@ void MainWindow::TakeHeld() {
   if (held_ != nullptr) Adopt(std::exchange(held_, nullptr));
 }
 
+void MainWindow::TellLate() {
+  if (model_.UpToDate()) return;
+  view_->scene().SetNotice("The change is being worked out: this is the job before it");
+  view_->Redraw();
+  list_->ShowOutOfDate();
+}
+
 void MainWindow::StopCheck() {
   const auto& state = model_.state();
   if (state && state->checked && model_.UpToDate()) return;
@@ -91,6 +99,7 @@ void MainWindow::Adopt(std::shared_ptr<const JobState> state) {
     fitted_ = true;
   }
   view_->scene().SetPoints(PointsOf(now), now.job.inches);
+  view_->scene().SetNotice(now.Notice());
   text_->ShowErrors(now.errors, now.warnings);
   const bool first_look = model_.chosen() == std::nullopt && !model_.modified();
   if (!now.errors.empty() && first_look && tabs_->currentWidget() != text_) {
@@ -101,6 +110,7 @@ void MainWindow::Adopt(std::shared_ptr<const JobState> state) {
   OfferPlaces();
   view_->Redraw();
   ShowForm();
+  if (!late_->isActive()) TellLate();
 }
 
 void MainWindow::Drawn() {

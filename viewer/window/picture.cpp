@@ -87,6 +87,7 @@ Result<std::string> WindowPicture(const JobState& state, const PictureWish& wish
   ViewScene scene;
   scene.SetShape(ShapeOf(state));
   scene.SetPoints(PointsOf(state), state.job.inches);
+  scene.SetNotice(state.Notice());
   scene.Choose(wish.chosen);
   scene.SeeInside(wish.inside);
   scene.eye.From(wish.look);

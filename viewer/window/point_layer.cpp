@@ -9,8 +9,9 @@ namespace {
 
 constexpr Ink3 kInk = {20, 22, 26};
 constexpr Ink3 kTape = {20, 60, 150};
-constexpr double kTapeWidth = 2.0;  // pixels
-constexpr double kAway = 11.0;      // pixels from a mark to its words
+constexpr double kTapeWidth = 2.0;   // pixels
+constexpr double kAway = 11.0;       // pixels from a mark to its words
+constexpr double kNoticeGap = 10.0;  // pixels from the corner
 
 /// Words wanted at places, the most important first.
 struct Labels {
@@ -65,6 +66,10 @@ void PointLayer::Paint(ViewOverlay& overlay, const Projection& seen) const {
     labels.Add(NameOf(point), seen.OnScreen(point.position));
   }
   labels.Paint(Vec2(seen.width, seen.height));
+  if (!notice.empty()) {
+    const double gap = kNoticeGap * overlay.scale();
+    overlay.Words(notice, Vec2(gap, seen.height - gap - overlay.SizeOf(notice, true).y()), true);
+  }
   for (const ShapePoint& point : points) {
     const bool is_chosen = IsChosen(point);
     if (!is_chosen && !Faces(point, seen)) continue;

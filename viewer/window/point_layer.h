@@ -22,6 +22,7 @@ struct PointLayer {
   std::vector<ShapePoint> points;
   std::optional<ChosenPoint> chosen;
   std::optional<ShownReading> reading;
+  std::string notice;  ///< what must be known of the whole picture; empty: nothing
   bool inches = false;
   bool inside = false;  ///< the bodies are seen through: points of their far side show too
 

@@ -128,6 +128,8 @@ void ViewScene::SetReading(std::optional<ShownReading> reading) {
   parts_->layer.reading = std::move(reading);
 }
 
+void ViewScene::SetNotice(const std::string& notice) { parts_->layer.notice = notice; }
+
 void ViewScene::SetScale(double scale) {
   if (scale == parts_->overlay.scale()) return;
   parts_->drawn_from.reset();

@@ -41,6 +41,8 @@ class ViewScene {
   void SeeInside(bool inside);
   void Perspective(bool on);
   void SetReading(std::optional<ShownReading> reading);
+  /// What must be known of the whole picture, in its corner; empty: nothing.
+  void SetNotice(const std::string& notice);
   /// Pixels of the screen for one of the person's.
   void SetScale(double scale);
 

@@ -50,8 +50,9 @@ ViewWidget::~ViewWidget() {
 void ViewWidget::Aim() {
   const double ratio = devicePixelRatioF();
   scene_->SetScale(ratio);
-  scene_->Aim(static_cast<int>(std::lround(width() * ratio)),
-              static_cast<int>(std::lround(height() * ratio)));
+  // All of the widget, part of a pixel at its edges too.
+  scene_->Aim(static_cast<int>(std::ceil(width() * ratio)),
+              static_cast<int>(std::ceil(height() * ratio)));
 }
 
 void ViewWidget::Redraw() {
@@ -83,7 +84,10 @@ void ViewWidget::paintEvent(QPaintEvent* event) {
   painter.setClipRegion(event->region());
   painter.drawImage(QPointF(0.0, 0.0), image);
   // The window's surface is handed to the display after this.
-  if (anew && on_drawn) QTimer::singleShot(0, this, [this] { on_drawn(); });
+  if (!anew) return;
+  QTimer::singleShot(0, this, [this] {
+    if (on_drawn) on_drawn();
+  });
 }
 
 void ViewWidget::From(Look look) {
