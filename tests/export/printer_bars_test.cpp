@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <sstream>
+#include <string_view>
 
 #include <gtest/gtest.h>
 
@@ -25,6 +26,14 @@ TEST(PrinterBars, AreReadAsXByY) {
   EXPECT_DOUBLE_EQ(bars->y, 149.6);
   EXPECT_DOUBLE_EQ(bars->Scale().x(), 150.0 / 149.2);
   EXPECT_DOUBLE_EQ(bars->Turned().Scale().x(), 150.0 / 149.6);
+}
+
+// The text given may be part of a longer one.
+TEST(PrinterBars, AreReadNoFurtherThanTheTextGoes) {
+  const std::string_view longer = "149.2x149.67";
+  const Result<PrinterBars> bars = ParsePrinterBars(longer.substr(0, 11));
+  ASSERT_TRUE(bars) << bars.error().message;
+  EXPECT_DOUBLE_EQ(bars->y, 149.6);
 }
 
 TEST(PrinterBars, MayBeTwoPerCentOffAndNoMore) {

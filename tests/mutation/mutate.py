@@ -3,29 +3,61 @@
 test fails. usage: mutate.py BUILD_FOLDER [FILE...]
 
 BUILD_FOLDER is a configured build of a copy of the tree that may be changed (./dev mutate makes one).
-Prints a line for each change that no test noticed, then the counts by file. Status 1 if any survived
-that is not in tests/mutation/equal.txt, where those stand that cannot change what the program does,
-each with its reason.
+A file is compiled once with all its changes in it, of which the environment turns one on (turned.h);
+what no test notices then, or does not compile that way, is changed and compiled by itself. Prints a line for each change that
+no test noticed, then the counts by file. Status 1 if any survived that is not in
+tests/mutation/equal.txt, where those stand that cannot change what the program does, each with its
+reason.
 """
+import os
 import pathlib
 import re
+import resource
 import subprocess
 import sys
+from dataclasses import dataclass
 
 # What decides a verdict, and the tests that hold it: a program, or some tests of one after a colon.
+# The quickest first: one that fails ends the matter.
 CHECKING = "models_checking_tests:-LargeJob*"  # large jobs ask for times and equal answers only
+CLEARANCE = "geometry_clearance_tests"
+WORST = "geometry_worst_pose_tests"
 SUBJECTS = {
     "models/hole_check.cpp": [CHECKING, "models_analysis_tests"],
     "models/checking.cpp": [CHECKING],
-    "geometry/tolerance.cpp": ["geometry_clearance_tests", "geometry_worst_pose_tests"],
-    "geometry/seat.cpp": ["geometry_clearance_tests", CHECKING],
+    "geometry/tolerance.cpp": [CLEARANCE, WORST],
+    "geometry/seat.cpp": [CLEARANCE, CHECKING],
     "export/printer_bars.cpp": ["export_tests:PrinterBars*"],
 }
 TURNED = {"<": ">=", ">": "<=", "<=": ">", ">=": "<", "==": "!=", "!=": "==", "+": "-", "-": "+",
           "+=": "-=", "-=": "+="}
 BINARY = re.compile(r" (<=|>=|==|!=|\+=|-=|<|>|\+|-) ")
-UNARY = re.compile(r"(?<=[(\s,=])-(?=[A-Za-z_0-9(])")
-TIME_LIMIT_S = 300
+UNARY = re.compile(r"(?<=[(\s,={])-(?=[A-Za-z_0-9(])")
+# Of computing, not of the clock: a busy machine must not pass for a test that fails. A change that
+# makes a loop endless ends there.
+CPU_LIMIT_S = 120
+MEMORY_LIMIT = 6 << 30
+
+
+@dataclass
+class Change:
+    number: int  # from 1 within its file
+    line: int  # from 1
+    start: int
+    old: str
+    new: str
+
+    def what(self):
+        return f"{self.old} to {self.new}" if self.new else "sign dropped"
+
+    def changed(self, text):
+        """The line changed for good."""
+        return text[:self.start] + self.new + text[self.start + len(self.old):]
+
+    def switched(self):
+        """What stands in its place where it can be turned on."""
+        sign = f"holeward::turned::Sign<{self.number}>{{}}"
+        return f"{self.old} {sign} {self.old}" if self.new else f"{sign} % "
 
 
 def blanked(line):
@@ -34,77 +66,116 @@ def blanked(line):
     return re.sub(r"//.*", lambda m: " " * len(m.group()), line)
 
 
-def changes(text):
-    """Each change: line number from 1, the old line, the new line, what was changed."""
-    for number, line in enumerate(text.split("\n"), 1):
+def changes(lines):
+    found = []
+    for number, line in enumerate(lines, 1):
         code = blanked(line)
         if code.lstrip().startswith(("#", "template")):
             continue
-        for found in BINARY.finditer(code):
-            old = found.group(1)
-            start = found.start(1)
-            if code[:start].rstrip().endswith(("operator", "return")):
-                continue
-            new = TURNED[old]
-            yield number, line, line[:start] + new + line[start + len(old):], f"{old} to {new}"
-        for found in UNARY.finditer(code):
-            start = found.start()
-            yield number, line, line[:start] + line[start + 1:], "sign dropped"
+        for match in BINARY.finditer(code):
+            start = match.start(1)
+            if not code[:start].rstrip().endswith(("operator", "return")):
+                found.append((number, start, match.group(1), TURNED[match.group(1)]))
+        found += [(number, match.start(), "-", "") for match in UNARY.finditer(code)]
+    return [Change(i, *change) for i, change in enumerate(found, 1)]
 
 
-def run(command, folder):
-    try:
-        return subprocess.run(command, cwd=folder, capture_output=True, timeout=TIME_LIMIT_S,
-                              check=False).returncode
-    except subprocess.TimeoutExpired:
-        return 1
+def with_switches(lines, switched):
+    """The text with each of the changes as a switch."""
+    lines = list(lines)
+    for change in sorted(switched, key=lambda c: -c.start):
+        line = lines[change.line - 1]
+        lines[change.line - 1] = (line[:change.start] + change.switched() +
+                                  line[change.start + len(change.old):])
+    return '#include "tests/mutation/turned.h"\n#line 1\n' + "\n".join(lines)
 
 
-def noticed(build, tests):
-    """True if the change does not compile or a test fails."""
-    named = [test.partition(":") for test in tests]
-    if run(["ninja", *(program for program, _, _ in named)], build) != 0:
-        return True
-    return any(run([f"tests/{program}", "--gtest_brief=1", "--gtest_fail_fast",
-                    f"--gtest_filter={some or '*'}"], build) != 0
-               for program, _, some in named)
+def limited():
+    resource.setrlimit(resource.RLIMIT_CPU, (CPU_LIMIT_S, CPU_LIMIT_S))
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY_LIMIT, MEMORY_LIMIT))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
-def equal_changes(tree):
-    """The lines of equal.txt: file, code, change, kept as one text each."""
-    lines = (tree / "tests/mutation/equal.txt").read_text().splitlines()
-    return {line for line in lines if line and not line.startswith("#")}
+class Build:
+    def __init__(self, folder, tests):
+        self.folder = folder
+        self.tests = [test.partition(":") for test in tests]
+
+    def compile(self):
+        """What the compiler says against it; empty if nothing."""
+        done = subprocess.run(["ninja", *(program for program, _, _ in self.tests)],
+                              cwd=self.folder, capture_output=True, text=True, check=False)
+        return "" if done.returncode == 0 else done.stdout + done.stderr
+
+    def fails(self, turned=0):
+        """True if a test fails with the change of that number turned on."""
+        return any(subprocess.run([f"tests/{program}", "--gtest_brief=1", "--gtest_fail_fast",
+                                   f"--gtest_filter={some or '*'}"],
+                                  cwd=self.folder, capture_output=True, check=False,
+                                  env=os.environ | {"HOLEWARD_TURNED": str(turned)},
+                                  preexec_fn=limited).returncode != 0
+                   for program, _, some in self.tests)
+
+
+def compile_switched(build, path, lines, all_changes):
+    """Compiles as many of the changes as switches as the compiler takes; these."""
+    switched = all_changes
+    while True:
+        path.write_text(with_switches(lines, switched))
+        said = build.compile()
+        if not said:
+            return switched
+        refused = {int(line) for line in
+                   re.findall(rf"{re.escape(path.name)}:(\d+):\d+:\s+(?:error|required from)",
+                              re.sub(r"\x1b\[[0-9;]*[mK]", "", said))}
+        kept = [change for change in switched if change.line not in refused]
+        if len(kept) == len(switched):
+            sys.exit(f"{path}: does not compile:\n{said}")
+        switched = kept
+
+
+def survivors(build, path, lines):
+    """All changes, and of them those that no test noticed."""
+    all_changes = changes(lines)
+    switched = compile_switched(build, path, lines, all_changes)
+    if build.fails():
+        sys.exit(f"{path}: its tests fail before anything is changed")
+    noticed = {change.number for change in switched if build.fails(change.number)}
+    # The rest once more for good: a constant is worked out by the compiler, where no switch is on.
+    left = []
+    for change in all_changes:
+        if change.number in noticed:
+            continue
+        at = change.line - 1
+        path.write_text("\n".join(lines[:at] + [change.changed(lines[at])] + lines[at + 1:]))
+        if not build.compile() and not build.fails():
+            left.append(change)
+    return all_changes, left
 
 
 def main(build, *files):
-    build = pathlib.Path(build).resolve()
-    cache = (build / "CMakeCache.txt").read_text()
+    folder = pathlib.Path(build).resolve()
+    cache = (folder / "CMakeCache.txt").read_text()
     tree = pathlib.Path(re.search(r"holeward_SOURCE_DIR:STATIC=(.*)", cache).group(1))
-    equal = equal_changes(tree)
+    equal = set((tree / "tests/mutation/equal.txt").read_text().splitlines())
     unexpected = 0
     for name in files or SUBJECTS:
         path = tree / name
         text = path.read_text()
-        tests = SUBJECTS[name]
-        if noticed(build, tests):
-            sys.exit(f"{name}: its tests fail before anything is changed")
-        made = survived = excused = 0
         lines = text.split("\n")
         try:
-            for number, old, new, what in changes(text):
-                path.write_text("\n".join(lines[:number - 1] + [new] + lines[number:]))
-                made += 1
-                if noticed(build, tests):
-                    continue
-                if f"{name}: {old.strip()}: {what}" in equal:
-                    excused += 1
-                    continue
-                survived += 1
-                print(f"{name}:{number}: {what}: {old.strip()}", flush=True)
+            made, left = survivors(Build(folder, SUBJECTS[name]), path, lines)
         finally:
             path.write_text(text)
-        print(f"{name}: {made} changes, {made - survived - excused} noticed, {excused} that change "
-              f"nothing, {survived} survived", flush=True)
+        survived = 0
+        for change in sorted(left, key=lambda c: c.number):
+            code = lines[change.line - 1].strip()
+            if f"{name}: {code}: {change.what()}" in equal:
+                continue
+            survived += 1
+            print(f"{name}:{change.line}: {change.what()}: {code}", flush=True)
+        print(f"{name}: {len(made)} changes, {len(made) - len(left)} noticed, "
+              f"{len(left) - survived} that change nothing, {survived} survived", flush=True)
         unexpected += survived
     return 1 if unexpected else 0
 
