@@ -18,12 +18,14 @@ constexpr char kWords[] =
 constexpr std::size_t kStackSize = 65536;
 alignas(16) char other_stack[kStackSize];
 
-extern "C" void OnCrash(int /*signal*/) {
+extern "C" void OnCrash(int /*signal*/) { DieSpeaking(); }
+
+}  // namespace
+
+void DieSpeaking() {
   [[maybe_unused]] const ssize_t said = ::write(STDERR_FILENO, kWords, sizeof kWords - 1);
   _exit(Number(ExitStatus::failed));
 }
-
-}  // namespace
 
 void SpeakBeforeDying() {
 #if defined(__SANITIZE_ADDRESS__)

@@ -7,4 +7,7 @@ namespace holeward {
 /// No file is half written then: files are written by code that undoes what it began.
 void SpeakBeforeDying();
 
+/// The same end, called for. Safe from anywhere, memory or not.
+[[noreturn]] void DieSpeaking();
+
 }  // namespace holeward

@@ -9,6 +9,8 @@
 
 #include <dlfcn.h>
 
+#include "app/last_words.h"
+
 #if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
 #define HOLEWARD_WATCHES_MEMORY 0
 #elif defined(__has_feature)
@@ -38,8 +40,18 @@ using Calloc = void*(std::size_t, std::size_t);
 using Realloc = void*(void*, std::size_t);
 using Aligned = void*(std::size_t, std::size_t);
 
+// A library that reports a want of memory by means that want memory goes on till its stack is used
+// up, on a thread of its own where nothing can be said any more. Code of ours gives up long before.
+constexpr int kMostInARow = 2000;
+constinit thread_local int refused_in_a_row = 0;
+
 void* Noted(void* made, bool wanted) {
-  if (made == nullptr && wanted) ran_out.store(true, std::memory_order_relaxed);
+  if (made != nullptr) {
+    refused_in_a_row = 0;
+  } else if (wanted) {
+    ran_out.store(true, std::memory_order_relaxed);
+    if (++refused_in_a_row > kMostInARow) DieSpeaking();
+  }
   return made;
 }
 
