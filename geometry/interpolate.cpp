@@ -106,6 +106,12 @@ PiecewiseCubic PiecewiseCubic::Monotone(const Doubles& knots, const Doubles& val
   return FromSlopes(knots, values, MonotoneSlopes(knots, values));
 }
 
+PiecewiseCubic PiecewiseCubic::WithSlopes(const Doubles& knots, const Doubles& values,
+                                          const Doubles& slopes) {
+  assert(knots.size() >= 2 && knots.size() == values.size() && knots.size() == slopes.size());
+  return FromSlopes(knots, values, slopes);
+}
+
 PiecewiseCubic PiecewiseCubic::Linear(const Doubles& knots, const Doubles& values) {
   assert(knots.size() >= 2 && knots.size() == values.size());
   PiecewiseCubic result;

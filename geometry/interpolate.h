@@ -25,6 +25,12 @@ class PiecewiseCubic {
   [[nodiscard]] static PiecewiseCubic Monotone(const std::vector<double>& knots,
                                                const std::vector<double>& values);
 
+  /// Through (knots, values) with the given slopes at the knots.
+  /// @pre as many slopes as knots
+  [[nodiscard]] static PiecewiseCubic WithSlopes(const std::vector<double>& knots,
+                                                 const std::vector<double>& values,
+                                                 const std::vector<double>& slopes);
+
   /// Straight lines between the knots.
   [[nodiscard]] static PiecewiseCubic Linear(const std::vector<double>& knots,
                                              const std::vector<double>& values);

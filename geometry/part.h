@@ -69,6 +69,7 @@ struct Fitting {
   /// that place it may be off. 0 where a station is given; nothing: not bounded.
   std::optional<double> spread = 0.0;
   bool mirrored = false;  ///< the mirror copy on a shared part; not a datum of its own
+  bool in_body = false;   ///< hole: already in the solid of the part, which came from a file
 };
 
 enum class InnerShape { bar, sleeve };

@@ -1,6 +1,7 @@
 // The skin of a part: its outside surface as a smooth map from two parameters to space.
 //
-//   u  chord length along the centre line, 0 at the start, u_end() at the finish, mm.
+//   u  chord length along the centre line, 0 at the start, u_end() at the finish, mm (about its
+//      length where the law gives tangents).
 //      Between two given sections lies one span; the law is smooth inside a span.
 //   v  once round the section, one unit a piece, counter-clockwise in the section's (a, b) plane.
 //      A box: piece 0 underside flat, 1 its corner, 2 the +a flat, 3, 4 top, 5, 6 the -a flat, 7.
@@ -60,7 +61,10 @@ enum class PieceKind { flat, corner, round };
 struct SkinLaw {
   std::vector<Vec3> centres;  ///< at least two, in vehicle axes
   bool smooth = true;         ///< false: straight between the stations, mitred
-  Vec3 up = Vec3::UnitZ();    ///< put into the section it gives b
+  /// Smooth only: which way the centre line runs at every station, unit vectors. Between two of
+  /// them lies the cubic that meets an arc best (docs/methods/solid.md). Empty: a natural spline.
+  std::vector<Vec3> tangents;
+  Vec3 up = Vec3::UnitZ();  ///< put into the section it gives b
   /// Direction that axis a leans toward (front or outboard); only its side matters.
   Vec3 a_toward = Vec3::UnitX();
   bool round = false;

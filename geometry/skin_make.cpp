@@ -16,6 +16,15 @@ constexpr double kCoincident = 1e-3;
 // `up` nearer to the centre line than this sine cannot be put into the section.
 constexpr double kUpAlong = 0.05;
 
+// Length of the parameter between station i - 1 and i at unit speed in both, so that the cubic
+// meets the arc of their turn: its handles are 4/3 R tan(turn / 4), a third of this. Source:
+// Goldapp, Comput. Aided Geom. Des. 8 (1991) 227 (the handle that touches at the middle).
+double ArcSpan(const SkinLaw& law, std::size_t i, double chord) {
+  const double turn = std::acos(std::clamp(law.tangents[i - 1].dot(law.tangents[i]), -1.0, 1.0));
+  const double cosine = std::cos(0.25 * turn);
+  return chord / (cosine * cosine);
+}
+
 Error Fault(std::string text) { return Error{ErrorKind::job, std::move(text)}; }
 
 }  // namespace
@@ -79,7 +88,7 @@ std::optional<Error> Skin::TakeLaw(SkinLaw law) {
     if (!(chord > kCoincident)) {
       return Fault(fmt::format("stations {} and {} lie at the same place", i, i + 1));
     }
-    knots_.push_back(knots_.back() + chord);
+    knots_.push_back(knots_.back() + (law.tangents.empty() ? chord : ArcSpan(law, i, chord)));
   }
   law.up.normalize();
   const Vec3 chord = (law.centres.back() - law.centres.front()).normalized();
@@ -110,6 +119,12 @@ void Skin::InterpolateCentres() {
     std::vector<double> values;
     for (const Vec3& centre : law_.centres) {
       values.push_back(centre[c]);
+    }
+    if (!law_.tangents.empty()) {
+      std::vector<double> slopes;
+      for (const Vec3& tangent : law_.tangents) slopes.push_back(tangent[c]);
+      centre_[c] = PiecewiseCubic::WithSlopes(knots_, values, slopes);
+      continue;
     }
     centre_[c] = law_.smooth ? PiecewiseCubic::Natural(knots_, values)
                              : PiecewiseCubic::Linear(knots_, values);

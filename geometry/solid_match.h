@@ -3,6 +3,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include <TopoDS_Shape.hxx>
 
@@ -24,12 +25,27 @@ struct WallFound {
 [[nodiscard]] Result<WallFound> WallOfSolid(const TopoDS_Shape& solid, const Skin& skin,
                                             const std::string& what);
 
-/// The solid with its faces named as BuildHollow names them.
+/// A round hole that a body has through the wall of its tube, square to the skin.
+struct SolidHole {
+  SkinPlace place;
+  Vec3 position = Vec3::Zero();  ///< where its axis meets the skin
+  double diameter = 0.0;         ///< mm
+};
+
+/// A body seen as a tube, and the holes it has already.
+struct MatchedBody {
+  NamedSolid solid;
+  std::vector<SolidHole> holes;
+};
+
+/// The solid with its faces named as BuildHollow names them, those of holes "hole 1", "hole 1 2",
+/// ...
 /// @param spec what, wall, closed ends and names, as for BuildHollow
-/// Errors (job): a face that is neither outside, inside nor end of the tube within 0.02 mm, with
-/// where it lies; a volume other than the tube's; (computed) what the kernel could not do.
+/// Errors (job): a face that is neither outside, inside nor end of the tube within 0.02 mm nor one
+/// of a hole square through its wall, with where it lies; a volume other than the tube's;
+/// (computed) what the kernel could not do.
 /// Accuracy: wall_deviation() holds what the sampled faces depart from the tube by.
-[[nodiscard]] Result<NamedSolid> MatchedSolid(const TopoDS_Shape& solid, const Skin& skin,
-                                              const HollowSpec& spec);
+[[nodiscard]] Result<MatchedBody> MatchedSolid(const TopoDS_Shape& solid, const Skin& skin,
+                                               const HollowSpec& spec);
 
 }  // namespace holeward

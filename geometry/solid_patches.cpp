@@ -1,4 +1,5 @@
 // Every face of a solid as Bezier patches.
+#include <algorithm>
 #include <cmath>
 
 #include <BRepMesh_IncrementalMesh.hxx>
@@ -10,6 +11,7 @@
 #include <Geom_BSplineSurface.hxx>
 #include <Geom_BezierSurface.hxx>
 #include <Geom_RectangularTrimmedSurface.hxx>
+#include <Geom_ToroidalSurface.hxx>
 #include <Poly_Triangulation.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopLoc_Location.hxx>
@@ -62,20 +64,45 @@ BezierPatch Patch(const Handle(Geom_BezierSurface) & surface) {
   return patch;
 }
 
-std::vector<BezierPatch> WholePatches(const TopoDS_Face& face, const Bounds2& b) {
-  const Handle(Geom_Surface) raw = BRep_Tool::Surface(face);
-  Handle(Geom_BSplineSurface) spline = Handle(Geom_BSplineSurface)::DownCast(raw);
-  if (spline.IsNull()) {
-    spline = GeomConvert::SurfaceToBSplineSurface(
-        new Geom_RectangularTrimmedSurface(raw, b.u1, b.u2, b.v1, b.v2));
-  }
+void AddPatches(const Handle(Geom_BSplineSurface) & spline, std::vector<BezierPatch>& patches) {
   GeomConvert_BSplineSurfaceToBezierSurface convert(spline);
-  std::vector<BezierPatch> patches;
   for (int i = 1; i <= convert.NbUPatches(); ++i) {
     for (int j = 1; j <= convert.NbVPatches(); ++j) {
       patches.push_back(Patch(convert.Patch(i, j)));
     }
   }
+}
+
+// A torus in quarters at most: the kernel fails to convert one that goes round a bent tube whole.
+std::vector<BezierPatch> TorusPatches(const Handle(Geom_Surface) & raw, const Bounds2& b) {
+  const auto parts = [](double from, double to) {
+    return std::max(1, static_cast<int>(std::ceil((to - from) / (0.5 * kPi) - 1e-9)));
+  };
+  const int n = parts(b.u1, b.u2);
+  const int m = parts(b.v1, b.v2);
+  const double du = (b.u2 - b.u1) / n;
+  const double dv = (b.v2 - b.v1) / m;
+  std::vector<BezierPatch> patches;
+  for (int i = 0; i < n; ++i) {
+    for (int j = 0; j < m; ++j) {
+      AddPatches(GeomConvert::SurfaceToBSplineSurface(new Geom_RectangularTrimmedSurface(
+                     raw, b.u1 + i * du, b.u1 + (i + 1) * du, b.v1 + j * dv, b.v1 + (j + 1) * dv)),
+                 patches);
+    }
+  }
+  return patches;
+}
+
+std::vector<BezierPatch> WholePatches(const TopoDS_Face& face, const Bounds2& b) {
+  const Handle(Geom_Surface) raw = BRep_Tool::Surface(face);
+  if (!Handle(Geom_ToroidalSurface)::DownCast(raw).IsNull()) return TorusPatches(raw, b);
+  Handle(Geom_BSplineSurface) spline = Handle(Geom_BSplineSurface)::DownCast(raw);
+  if (spline.IsNull()) {
+    spline = GeomConvert::SurfaceToBSplineSurface(
+        new Geom_RectangularTrimmedSurface(raw, b.u1, b.u2, b.v1, b.v2));
+  }
+  std::vector<BezierPatch> patches;
+  AddPatches(spline, patches);
   return patches;
 }
 

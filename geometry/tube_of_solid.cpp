@@ -19,6 +19,7 @@
 #include <fmt/format.h>
 #include <gp_Pln.hxx>
 
+#include "geometry/circle.h"
 #include "geometry/solid_kernel.h"
 
 namespace holeward {
@@ -30,6 +31,11 @@ constexpr double kShape = 1e-4;
 constexpr double kMeet = 1e-3;
 // Ends are square to the axis within this, radians: 1e-3 mm on 100 mm.
 constexpr double kSquare = 1e-5;
+// Metal within the outline of an open end: of a round tube whose wall is a third of its radius,
+// 0.56; no wall of a part is thicker.
+constexpr double kMostMetal = 0.6;
+// Corners of a section: more make a curve, which is none of flats.
+constexpr std::size_t kMostCorners = 100;
 
 tl::unexpected<Error> Refused(const std::string& what, const std::string& why) {
   return Fail(ErrorKind::job, fmt::format("{}: {}", what, why));
@@ -58,28 +64,20 @@ std::optional<gp_Pln> PlaneOf(const TopoDS_Face& face) {
   return planar.Plan();
 }
 
+std::optional<FlatFace> FlatFaceOf(const TopoDS_Face& face) {
+  const auto plane = PlaneOf(face);
+  if (!plane) return std::nullopt;
+  FlatFace flat{face, *plane, ToVec3(gp_Pnt(plane->Axis().Direction().XYZ())), 0};
+  for (TopExp_Explorer w(face, TopAbs_WIRE); w.More(); w.Next()) ++flat.wires;
+  return flat;
+}
+
 std::vector<FlatFace> FlatFaces(const TopoDS_Shape& solid) {
   std::vector<FlatFace> flats;
   for (TopExp_Explorer e(solid, TopAbs_FACE); e.More(); e.Next()) {
-    const TopoDS_Face face = TopoDS::Face(e.Current());
-    const auto plane = PlaneOf(face);
-    if (!plane) continue;
-    FlatFace flat{face, *plane, ToVec3(gp_Pnt(plane->Axis().Direction().XYZ())), 0};
-    for (TopExp_Explorer w(face, TopAbs_WIRE); w.More(); w.Next()) ++flat.wires;
-    flats.push_back(std::move(flat));
+    if (auto flat = FlatFaceOf(TopoDS::Face(e.Current()))) flats.push_back(std::move(*flat));
   }
   return flats;
-}
-
-std::optional<std::pair<Vec3, double>> CircleThrough(const Vec3& a, const Vec3& b, const Vec3& c) {
-  const Vec3 ab = b - a;
-  const Vec3 ac = c - a;
-  const Vec3 n = ab.cross(ac);
-  const double area = n.squaredNorm();
-  if (area < 1e-18) return std::nullopt;
-  const Vec3 to_centre =
-      (ab.squaredNorm() * ac.cross(n) + ac.squaredNorm() * n.cross(ab)) / (2.0 * area);
-  return std::pair(Vec3(a + to_centre), to_centre.norm());
 }
 
 std::optional<Stretch> StretchOf(const TopoDS_Edge& edge, bool reversed) {
@@ -105,8 +103,8 @@ std::optional<Stretch> StretchOf(const TopoDS_Edge& edge, bool reversed) {
   const auto circle = CircleThrough(places[0], places[kSteps / 3], places[2 * kSteps / 3]);
   if (!circle) return std::nullopt;
   stretch.arc = true;
-  stretch.centre = circle->first;
-  stretch.radius = circle->second;
+  stretch.centre = circle->centre;
+  stretch.radius = circle->radius;
   const bool round = std::all_of(places.begin(), places.end(), [&](const Vec3& p) {
     return std::abs((p - stretch.centre).norm() - stretch.radius) < kShape;
   });
@@ -169,6 +167,7 @@ std::optional<std::string> TakePolygon(std::vector<Stretch> stretches, TubeEnd& 
   if (first_line == stretches.end()) return "its end is round, but not one circle";
   std::rotate(stretches.begin(), first_line, stretches.end());
   const std::size_t n = stretches.size();
+  if (n > 2 * kMostCorners) return fmt::format("its end has more than {} corners", kMostCorners);
   for (std::size_t i = 0; i < n;) {
     const Stretch& line = stretches[i];
     if (line.arc) return "two arcs of its end follow each other without a flat between them";
@@ -255,16 +254,30 @@ bool Align(const TubeEnd& first, TubeEnd& second, const Vec3& axis) {
   return true;
 }
 
-/// The two ends: the flat faces with an opening, or one of them and the flat one farthest from it.
+/// Share of an end's outline that is metal; 1 if it has no opening.
+double MetalShare(const FlatFace& flat) {
+  if (flat.wires < 2) return 1.0;
+  const BRepBuilderAPI_MakeFace filled(flat.plane, BRepTools::OuterWire(flat.face), true);
+  if (!filled.IsDone()) return 1.0;
+  const auto area = [](const TopoDS_Face& face) {
+    GProp_GProps properties;
+    BRepGProp::SurfaceProperties(face, properties, 1e-6);
+    return properties.Mass();
+  };
+  return area(flat.face) / area(filled.Face());
+}
+
+/// The two ends: flat faces with an opening that leaves but a rim, or one of them and the flat one
+/// farthest from it. A flat with a drilled hole keeps nearly all of its metal.
 Result<std::array<FlatFace, 2>> EndFaces(const TopoDS_Shape& solid, const std::string& what) {
   const std::vector<FlatFace> flats = FlatFaces(solid);
   std::vector<FlatFace> open;
   std::copy_if(flats.begin(), flats.end(), std::back_inserter(open),
-               [](const FlatFace& f) { return f.wires == 2; });
+               [](const FlatFace& f) { return f.wires == 2 && MetalShare(f) < kMostMetal; });
   if (open.size() == 2) return std::array<FlatFace, 2>{open[0], open[1]};
   if (open.size() != 1) {
     return Refused(what, fmt::format("a hollow tube has two flat ends, one of them open at least; "
-                                     "here {} flat faces have one opening in them",
+                                     "here {} flat faces have one wide opening in them",
                                      open.size()));
   }
   const FlatFace& end = open.front();
@@ -273,16 +286,26 @@ Result<std::array<FlatFace, 2>> EndFaces(const TopoDS_Shape& solid, const std::s
   };
   const FlatFace* other = nullptr;
   for (const FlatFace& f : flats) {
-    if (f.wires != 1 || f.normal.cross(end.normal).norm() > kSquare) continue;
+    if (f.face.IsSame(end.face) || f.normal.cross(end.normal).norm() > kSquare) continue;
     if (other == nullptr || away(f) > away(*other)) other = &f;
   }
   if (other == nullptr || away(*other) < 1.0) {
     return Refused(what, "it has one open end and no flat end opposite");
   }
-  return std::array<FlatFace, 2>{end, *other};
+  FlatFace closed = *other;
+  closed.wires = 1;
+  return std::array<FlatFace, 2>{end, closed};
 }
 
 }  // namespace
+
+Result<TubeEnd> OutlineOfFace(const TopoDS_Face& face, const std::string& what) {
+  return Guarded(what, "following an outline", [&]() -> Result<TubeEnd> {
+    const auto flat = FlatFaceOf(face);
+    if (!flat) return Refused(what, "a face of it is not flat");
+    return EndOf(*flat, what);
+  });
+}
 
 Result<FoundTube> TubeOfSolid(const TopoDS_Shape& solid, const std::string& what) {
   return Guarded(what, "looking for its ends", [&]() -> Result<FoundTube> {

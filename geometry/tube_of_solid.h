@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include <TopoDS_Face.hxx>
 #include <TopoDS_Shape.hxx>
 
 #include "geometry/result.h"
@@ -28,6 +29,10 @@ struct TubeEnd {
 struct FoundTube {
   std::array<TubeEnd, 2> ends;
 };
+
+/// The outline of a flat face: its centroid, its circle or its corners in order.
+/// Errors (job): it is of other than straight lines and arcs that touch them.
+[[nodiscard]] Result<TubeEnd> OutlineOfFace(const TopoDS_Face& face, const std::string& what);
 
 /// The tube of a solid.
 /// @param what the body in words, for the messages

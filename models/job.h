@@ -40,6 +40,7 @@ struct StationRow {
   std::vector<Vec2>
       outline;  ///< (a, b) from the centre line, counter-clockwise as the reader leaves it
   std::vector<double> corners;  ///< one a vertex
+  std::optional<Vec3> tangent;  ///< of the centre line, unit; only on a bent part made of a solid
   Location at;
 
   friend bool operator==(const StationRow&, const StationRow&) = default;
@@ -82,6 +83,7 @@ struct FittingRow {
   Location rule_at;
   Basis basis = Basis::measured;
   std::optional<Side> only;
+  bool in_body = false;  ///< hole: already in the solid that the part is made of
   Location at;
 
   friend bool operator==(const FittingRow&, const FittingRow&) = default;

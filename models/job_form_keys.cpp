@@ -69,6 +69,7 @@ std::vector<KeySpec> FittingKeys() {
 std::vector<KeySpec> InnerKeys() {
   return {{"name", FieldKind::words},
           {"kind", FieldKind::choice, {"bar", "sleeve"}, "bar"},
+          {"body", FieldKind::words, {}, "in a solid: in place of the sizes"},
           {"diameter", FieldKind::number},
           {"bore", FieldKind::number},
           {"offset", FieldKind::list, {}, "[0, 0, 0]"},

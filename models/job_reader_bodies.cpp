@@ -111,6 +111,23 @@ void CheckInside(TableWalk& walk, const PartRow& part, const InnerRow& inner) {
                                             walk.where(), fmt::format("[part.{}]", part.name)));
 }
 
+// Where it lies: a path of its own, or along the part.
+void ReadLying(TableWalk& walk, InnerRow& inner, const PartSource& source) {
+  if (!walk.Has("path")) {
+    inner.offset = walk.Place("offset").value_or(Vec3::Zero());
+    ReadReach(walk, inner, source);
+    walk.Find("path");
+    return;
+  }
+  for (const char* key : {"offset", "reach"}) {
+    walk.Refuse(key, fmt::format("\"{}\" in {} cannot stand beside \"path\", which says where the "
+                                 "body lies",
+                                 key, walk.where()));
+  }
+  inner.path = walk.Places("path", 2, Need::optional);
+  inner.reach = {0.0, -1.0};
+}
+
 }  // namespace
 
 void ReadInnerBodies(TableWalk& walk, PartRow& part, const PartSource& source) {
@@ -122,22 +139,15 @@ void ReadInnerBodies(TableWalk& walk, PartRow& part, const PartSource& source) {
     inner.at = tables[i]->at;
     inner.name = own.Name("name").value_or("");
     names.Claim(inner.name, "an inner body", own.PlaceOf("name"), walk.context());
-    ReadThickness(own, inner);
-    if (own.Has("path")) {
-      for (const char* key : {"offset", "reach"}) {
-        own.Refuse(key,
-                   fmt::format("\"{}\" in {} cannot stand beside \"path\", which says where the "
-                               "body lies",
-                               key, own.where()));
-      }
-      inner.path = own.Places("path", 2, Need::optional);
-      inner.reach = {0.0, -1.0};
+    const bool body = own.Has("body");
+    if (body) {
+      ReadInnerBody(own, part, source, inner);
     } else {
-      inner.offset = own.Place("offset").value_or(Vec3::Zero());
-      ReadReach(own, inner, source);
-      own.Find("path");
+      own.Find("body");
+      ReadThickness(own, inner);
+      ReadLying(own, inner, source);
     }
-    inner.basis = ReadBasis(own, "basis", Basis::measured);
+    inner.basis = ReadBasis(own, "basis", body ? Basis::drawn : Basis::measured);
     if (source.shape_known && own.Sound()) CheckInside(own, part, inner);
     own.Finish();
     part.inner.push_back(std::move(inner));

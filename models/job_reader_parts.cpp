@@ -78,7 +78,7 @@ void ReadPart(TableWalk walk, PartRow& part, PartSource& source, JobReadingState
   source.section_known = section.has_value();
   part.section = section.value_or(SectionKind::box);
   if (solid) {
-    source.shape_known = source.section_known = ReadSolid(walk, part, state);
+    source.shape_known = source.section_known = ReadSolid(walk, part, source, state);
     if (source.shape_known) CheckShape(walk, part, source, state.job.described_side);
   } else if (!section) {
     walk.Accept({"bench"});
@@ -88,6 +88,7 @@ void ReadPart(TableWalk walk, PartRow& part, PartSource& source, JobReadingState
     if (source.shape_known) CheckShape(walk, part, source, state.job.described_side);
   }
   ReadFittings(walk, part, source, state);
+  AddBodyHoles(part, source);
   ReadInnerBodies(walk, part, source);
   ReadLaps(walk, part, source);
   walk.Finish();

@@ -256,8 +256,11 @@ std::vector<NameBook> DatumNames(JobReadingState& state) {
     const TomlNode* fittings = node->Find("fitting");
     std::size_t next = 0;
     for (const auto& fitting : part.fittings) {
-      while (fittings && fittings->items[next].kind != TomlKind::table) ++next;
-      const Location at = fittings->items[next++].PlaceOf("name");
+      const std::size_t count = fittings ? fittings->items.size() : 0;
+      while (next < count && fittings->items[next].kind != TomlKind::table) ++next;
+      // Holes found in the part's body stand after those of the file.
+      const Location at = next < count ? fittings->items[next].PlaceOf("name") : part.at;
+      ++next;
       if (fitting.name.empty()) state.sources[i].names_known = false;
       if (fitting.name.empty()) continue;
       books[i].Claim(fitting.name, "a fitting" + of, at, state.context);

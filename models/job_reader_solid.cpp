@@ -1,10 +1,11 @@
 // Reads section = "solid": a body of a STEP file beside the job.
 #include <algorithm>
-#include <charconv>
+#include <cmath>
 #include <filesystem>
 
 #include <fmt/format.h>
 
+#include "geometry/rod_of_solid.h"
 #include "models/job_reading.h"
 #include "models/solid_file.h"
 #include "models/solid_part.h"
@@ -18,38 +19,16 @@ constexpr double kSize = 0.5;
 constexpr double kWall = 0.02;
 constexpr std::size_t kLongestPath = 500;
 
-std::string ListOf(const SolidFile& file) {
-  std::string list;
-  const std::size_t shown = std::min<std::size_t>(file.bodies.size(), 20);
-  for (std::size_t i = 0; i < shown; ++i) {
-    list += (i > 0 ? "; " : "") + Described(file.bodies[i], i + 1);
-  }
-  if (shown < file.bodies.size()) list += "; ...";
-  return list;
-}
-
 /// A path of the job's: beside the job unless it is absolute.
 std::string PathOf(const std::string& file, const std::string& job) {
   const std::filesystem::path path(file);
   return path.is_absolute() ? file : (std::filesystem::path(job).parent_path() / path).string();
 }
 
-/// The body called `word`, by name or number; its place in the file from 0.
-std::optional<std::size_t> BodyCalled(const SolidFile& file, const std::string& word) {
-  for (std::size_t i = 0; i < file.bodies.size(); ++i) {
-    if (file.bodies[i].name == word) return i;
-  }
-  std::size_t number = 0;
-  const auto [end, error] = std::from_chars(word.data(), word.data() + word.size(), number);
-  const bool whole = error == std::errc() && end == word.data() + word.size();
-  if (!whole || number < 1 || number > file.bodies.size()) return std::nullopt;
-  return number - 1;
-}
-
 class SolidReader {
  public:
-  SolidReader(TableWalk& walk, PartRow& part, JobReadingState& state)
-      : walk_(walk), part_(part), state_(state) {}
+  SolidReader(TableWalk& walk, PartRow& part, PartSource& source, JobReadingState& state)
+      : walk_(walk), part_(part), source_(source), state_(state) {}
 
   bool Read() {
     const auto name = walk_.Text("file", kLongestPath, Need::required);
@@ -68,7 +47,7 @@ class SolidReader {
                                         walk_.where()));
       return false;
     }
-    const auto file = Open(*name);
+    const std::shared_ptr<const SolidFile> file = Open(*name);
     if (!file) return false;
     const auto chosen = Choose(*file, body);
     if (!chosen) return false;
@@ -76,8 +55,8 @@ class SolidReader {
     if (!IsUsable(solid, healing.value_or(false)) || !HasSize(solid, *size, file->unit)) {
       return false;
     }
-    part_.solid =
-        std::make_shared<const SolidSource>(SolidSource{*name, file->unit, *chosen + 1, solid});
+    part_.solid = std::make_shared<const SolidSource>(
+        SolidSource{*name, file->unit, *chosen + 1, solid, file});
     return Take(from && to ? std::optional(std::pair(*from, *to)) : std::nullopt);
   }
 
@@ -91,16 +70,16 @@ class SolidReader {
     }
   }
 
-  std::optional<SolidFile> Open(const std::string& name) {
+  std::shared_ptr<const SolidFile> Open(const std::string& name) {
     auto file = ReadSolidFile(PathOf(name, state_.job.file));
     if (file) {
       state_.solid_hashes += file->hash;
-      return std::move(*file);
+      return std::make_shared<const SolidFile>(std::move(*file));
     }
     state_.unreadable = true;
     walk_.Error(walk_.PlaceOf("file"),
                 fmt::format("{}: {}", walk_.What("file"), file.error().message));
-    return std::nullopt;
+    return nullptr;
   }
 
   std::optional<std::size_t> Choose(const SolidFile& file, const std::optional<std::string>& body) {
@@ -143,12 +122,13 @@ class SolidReader {
 
   bool Take(const std::optional<std::pair<Vec3, Vec3>>& centre_line) {
     const double given = part_.wall;
-    const auto taken = TakeSolid(part_, state_.job.described_side, centre_line);
+    auto taken = TakeSolid(part_, state_.job.described_side, centre_line);
     if (!taken) {
       if (taken.error().kind != ErrorKind::job) state_.unreadable = true;
       walk_.Error(walk_.PlaceOf("file"), taken.error().message);
       return false;
     }
+    source_.holes = std::move(*taken);
     if (given == 0.0 || std::abs(given - part_.wall) <= kWall) return true;
     walk_.Error(walk_.PlaceOf("wall"),
                 fmt::format("{} must be that of the body ({:.3f}) or left out; found {:.3f}",
@@ -159,13 +139,81 @@ class SolidReader {
 
   TableWalk& walk_;
   PartRow& part_;
+  PartSource& source_;
   JobReadingState& state_;
 };
 
+bool IsFitting(const PartRow& part, const std::string& name) {
+  return std::any_of(part.fittings.begin(), part.fittings.end(),
+                     [&](const FittingRow& f) { return f.name == name; });
+}
+
 }  // namespace
 
-bool ReadSolid(TableWalk& walk, PartRow& part, JobReadingState& state) {
-  return SolidReader(walk, part, state).Read();
+bool ReadSolid(TableWalk& walk, PartRow& part, PartSource& source, JobReadingState& state) {
+  return SolidReader(walk, part, source, state).Read();
+}
+
+void AddBodyHoles(PartRow& part, const PartSource& source) {
+  for (const FittingRow& hole : source.holes) {
+    const auto known = std::find_if(part.fittings.begin(), part.fittings.end(), [&](const auto& f) {
+      return f.kind == FittingKind::hole && !f.rule && f.face == hole.face &&
+             std::abs(f.station - hole.station) < kSize && std::abs(f.aside - hole.aside) < kSize &&
+             std::abs(f.diameter - hole.diameter) < kSize;
+    });
+    if (known == part.fittings.end()) {
+      FittingRow row = hole;
+      for (std::size_t n = 2; IsFitting(part, row.name); ++n) {
+        row.name = fmt::format("{} ({})", hole.name, n);
+      }
+      part.fittings.push_back(std::move(row));
+      continue;
+    }
+    known->station = hole.station;
+    known->aside = hole.aside;
+    known->diameter = hole.diameter;
+    known->in_body = true;
+  }
+}
+
+void ReadInnerBody(TableWalk& walk, const PartRow& part, const PartSource& source,
+                   InnerRow& inner) {
+  for (const char* key : {"kind", "diameter", "bore", "offset", "reach", "path"}) {
+    walk.Refuse(key, fmt::format("\"{}\" in {} has no sense beside \"body\": the body says it", key,
+                                 walk.where()));
+  }
+  const auto name = walk.Text("body", kLongestPath);
+  if (!name) return;
+  if (!part.solid) {
+    if (!source.shape_known) return;  // the part's own errors come first
+    walk.Error(walk.PlaceOf("body"),
+               fmt::format("{} is for a part that is a body of a file itself (section = \"solid\")",
+                           walk.What("body")));
+    return;
+  }
+  const auto chosen = BodyCalled(*part.solid->all, *name);
+  if (!chosen || *chosen + 1 == part.solid->number) {
+    walk.Error(
+        walk.PlaceOf("body"),
+        fmt::format("{} must be the name or number of another body of {}; found {}. It has: "
+                    "{}",
+                    walk.What("body"), part.solid->file, Quoted(*name), ListOf(*part.solid->all)));
+    return;
+  }
+  const SolidBody& body = part.solid->all->bodies[*chosen];
+  const std::string what = fmt::format("body {} of {}", *chosen + 1, part.solid->file);
+  const auto rod = !body.trouble.empty()
+                       ? Result<FoundRod>(Fail(ErrorKind::job, what + ": " + body.trouble))
+                       : RodOfSolid(body.shape, what);
+  if (!rod) {
+    walk.Error(walk.PlaceOf("body"), rod.error().message);
+    return;
+  }
+  inner.kind = rod->bore > 0.0 ? InnerKind::sleeve : InnerKind::bar;
+  inner.diameter = rod->diameter;
+  inner.bore = rod->bore;
+  inner.path = {rod->from, rod->to};
+  inner.reach = {0.0, -1.0};
 }
 
 }  // namespace holeward

@@ -19,9 +19,10 @@ struct PartSource {
   bool names_known = false;    ///< its ends and fittings all have names
   bool shape_known = false;    ///< section and stations are sound: words and length hold
   PartWords words;
-  double length = 0.0;  ///< greatest length its centre line can have, mm
-  double girth = 0.0;   ///< greatest way round a section, upper bound, mm
-  double widest = 0.0;  ///< greatest size of a section, mm
+  double length = 0.0;            ///< greatest length its centre line can have, mm
+  double girth = 0.0;             ///< greatest way round a section, upper bound, mm
+  double widest = 0.0;            ///< greatest size of a section, mm
+  std::vector<FittingRow> holes;  ///< that a body of a file has already
 };
 
 /// The job so far. `sources` runs beside `job.parts`.
@@ -72,7 +73,11 @@ bool ReadShape(TableWalk& walk, PartRow& part);
 bool ReadBench(TableWalk& walk, PartRow& part, JobReadingState& state);
 /// section = "solid": reads the STEP file and leaves the part with the sections found in it; false
 /// after an error.
-bool ReadSolid(TableWalk& walk, PartRow& part, JobReadingState& state);
+bool ReadSolid(TableWalk& walk, PartRow& part, PartSource& source, JobReadingState& state);
+/// The holes of the body among the fittings: those that the job lists too keep their names.
+void AddBodyHoles(PartRow& part, const PartSource& source);
+/// `body` of an inner body: a bar or sleeve that is another body of the part's file.
+void ReadInnerBody(TableWalk& walk, const PartRow& part, const PartSource& source, InnerRow& inner);
 /// Marking errors not narrower than what the fits of the bench parts leave.
 void WidenMarking(JobReadingState& state);
 /// Sizes that cannot be: corner, wall, coincident stations, chord, lies, up, open.

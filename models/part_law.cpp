@@ -141,6 +141,7 @@ SkinLaw LawOf(const PartRow& part, Side described) {
   }
   for (const StationRow& s : part.stations) {
     law.centres.push_back(s.centre);
+    if (s.tangent) law.tangents.push_back(*s.tangent);
     AddSection(law, part, words, s);
   }
   return law;

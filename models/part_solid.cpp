@@ -59,7 +59,7 @@ Result<NamedSolid> WithFittings(const Part& part) {
   for (const Fitting& fitting : part.fittings) {
     const bool sized = fitting.shape == FittingShape::eye || fitting.shape == FittingShape::hole ||
                        fitting.height.value_or(0.0) > 0.0;
-    if (!sized) continue;
+    if (!sized || fitting.in_body) continue;
     auto body = BodyOf(part, fitting);
     if (!body) return body;
     (fitting.shape == FittingShape::hole ? holes : bodies).push_back(std::move(*body));

@@ -318,8 +318,9 @@ void AddFittings(const PartMaking& making, Part& part) {
     auto fitting = placed ? PlaceFitting(making, placed->row, part) : std::nullopt;
     if (!fitting) continue;
     fitting->spread = placed->spread;
+    fitting->in_body = row.in_body;
     if (here) part.fittings.push_back(*fitting);
-    if (!there) continue;
+    if (!there || row.in_body) continue;  // the body has those of both halves
     const auto copy = MirrorCopy(*part.skin, *fitting);
     if (copy && !(here && SamePlace(*part.skin, *fitting, *copy))) copies.push_back(*copy);
   }

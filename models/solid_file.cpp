@@ -1,6 +1,8 @@
 #include "models/solid_file.h"
 
+#include <algorithm>
 #include <cerrno>
+#include <charconv>
 #include <cstdio>
 #include <filesystem>
 #include <system_error>
@@ -91,6 +93,27 @@ std::string Described(const SolidBody& body, std::size_t number) {
   const std::string name = body.name.empty() ? "" : fmt::format(" \"{}\"", body.name);
   return fmt::format("{}{}, {:.1f} x {:.1f} x {:.1f} mm{}", number, name, size.x(), size.y(),
                      size.z(), body.trouble.empty() ? "" : ", but " + body.trouble);
+}
+
+std::optional<std::size_t> BodyCalled(const SolidFile& file, const std::string& word) {
+  for (std::size_t i = 0; i < file.bodies.size(); ++i) {
+    if (file.bodies[i].name == word) return i;
+  }
+  std::size_t number = 0;
+  const auto [end, error] = std::from_chars(word.data(), word.data() + word.size(), number);
+  const bool whole = error == std::errc() && end == word.data() + word.size();
+  if (!whole || number < 1 || number > file.bodies.size()) return std::nullopt;
+  return number - 1;
+}
+
+std::string ListOf(const SolidFile& file) {
+  std::string list;
+  const std::size_t shown = std::min<std::size_t>(file.bodies.size(), 20);
+  for (std::size_t i = 0; i < shown; ++i) {
+    list += (i > 0 ? "; " : "") + Described(file.bodies[i], i + 1);
+  }
+  if (shown < file.bodies.size()) list += "; ...";
+  return list;
 }
 
 }  // namespace holeward

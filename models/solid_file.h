@@ -2,6 +2,7 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -38,12 +39,19 @@ struct SolidSource {
   std::string unit;
   std::size_t number = 1;  ///< of the body in the file, from 1
   SolidBody body;
+  std::shared_ptr<const SolidFile> all;  ///< with the bodies beside it
 };
 
 /// Reads the bodies of a file. Never throws but for memory.
 /// Errors (file): it cannot be opened or read, is no regular file or larger than 64 MiB; (computed)
 /// those of AskExchange: damaged, not STEP, without a solid body, or the process failed.
 [[nodiscard]] Result<SolidFile> ReadSolidFile(const std::string& path);
+
+/// The body called `word`, by name or number; its place in the file from 0.
+[[nodiscard]] std::optional<std::size_t> BodyCalled(const SolidFile& file, const std::string& word);
+
+/// The first 20 bodies of a file in words, for a message.
+[[nodiscard]] std::string ListOf(const SolidFile& file);
 
 /// `2 "arm", 700.0 x 58.0 x 46.0 mm`: the body as a list of them shows it.
 [[nodiscard]] std::string Described(const SolidBody& body, std::size_t number);

@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "geometry/bent_tube.h"
+#include "geometry/channel_of_solid.h"
 #include "geometry/solid_match.h"
 #include "geometry/tube_of_solid.h"
 #include "models/part_words.h"
@@ -17,24 +19,31 @@ namespace {
 constexpr double kLine = 0.01;
 // Sine of the least angle between `up` and the centre line: 5 degrees.
 constexpr double kLeastUp = 0.087;
+// More faces are not compared with a tube, place by place: 2000 take some seconds.
+constexpr int kMostFaces = 2000;
 // Corners of a section this near those of a box are a box's, mm.
 constexpr double kBox = 1e-3;
+// The open side of a channel looks along an axis of its section within this, radians.
+constexpr double kTurned = 1e-5;
 
 std::string WordsFor(const PartRow& part) {
   return fmt::format("part \"{}\" (body {} of {})", part.name, part.solid->number,
                      part.solid->file);
 }
 
-/// True if the tube is to start at its second end.
-bool StartsAtSecond(const FoundTube& tube, Lies lies) {
-  const Vec3& a = tube.ends[0].centre;
-  const Vec3& b = tube.ends[1].centre;
-  switch (lies) {
+/// True if a tube from a to b is to start at b.
+bool StartsAtSecond(const Vec3& a, const Vec3& b) {
+  switch (LiesFromChord(b - a).by_chord) {
     case Lies::across: return std::abs(b.y()) < std::abs(a.y());
     case Lies::along: return b.x() > a.x();
     case Lies::upright: return b.z() < a.z();
   }
   return false;
+}
+
+std::string Places(const Vec3& a, const Vec3& b) {
+  return fmt::format("[{:.3f}, {:.3f}, {:.3f}] to [{:.3f}, {:.3f}, {:.3f}]", a.x(), a.y(), a.z(),
+                     b.x(), b.y(), b.z());
 }
 
 std::optional<Error> UseLine(FoundTube& tube, const std::pair<Vec3, Vec3>& line,
@@ -51,11 +60,10 @@ std::optional<Error> UseLine(FoundTube& tube, const std::pair<Vec3, Vec3>& line,
   if (beyond > kLine || aside > kLine) {
     return Error{
         ErrorKind::job,
-        fmt::format("{}: its centre line runs from [{:.3f}, {:.3f}, {:.3f}] to [{:.3f}, "
-                    "{:.3f}, {:.3f}] through the middles of its ends; \"from\" and \"to\" "
-                    "must be these or lie beside them in the planes of the ends",
-                    what, tube.ends[0].centre.x(), tube.ends[0].centre.y(), tube.ends[0].centre.z(),
-                    tube.ends[1].centre.x(), tube.ends[1].centre.y(), tube.ends[1].centre.z())};
+        fmt::format(
+            "{}: its centre line runs from {} through the middles of its ends; \"from\" and "
+            "\"to\" must be these or lie beside them in the planes of the ends",
+            what, Places(tube.ends[0].centre, tube.ends[1].centre))};
   }
   const Vec3 shift = at_start - at_start.dot(axis) * axis;
   for (TubeEnd& end : tube.ends) end.centre += shift;
@@ -109,6 +117,19 @@ std::pair<Vec3, Vec3> SectionAxes(const PartRow& part, const Vec3& axis, Side de
   return {a, b};
 }
 
+/// A straight stand-in: the words that tell which way a and b point ask for stations.
+void StandIn(PartRow& part, const Vec3& from, const Vec3& to) {
+  part.section = SectionKind::box;
+  part.between = CentreShape::straight;
+  part.stations.clear();
+  for (const Vec3& centre : {from, to}) {
+    StationRow station;
+    station.centre = centre;
+    station.width = station.height = 1.0;
+    part.stations.push_back(station);
+  }
+}
+
 void SetSections(const FoundTube& tube, const std::pair<Vec3, Vec3>& axes, PartRow& part) {
   part.stations.clear();
   for (const TubeEnd& end : tube.ends) {
@@ -139,44 +160,33 @@ HollowSpec SpecOf(const PartRow& row, const PartNames& names) {
   for (std::size_t end = 0; end < 2; ++end) spec.closed[end] = row.ends[end] == EndKind::closed;
   spec.piece_names = names.pieces;
   spec.end_names = {row.start, row.finish};
+  spec.lip_names = names.lips;
   return spec;
 }
 
-}  // namespace
+/// A hole of the body as a fitting: on the face or line nearest to it.
+FittingRow HoleRow(const Skin& skin, const PartNames& names, const SolidHole& hole) {
+  FittingRow row;
+  row.kind = FittingKind::hole;
+  row.in_body = true;
+  row.diameter = hole.diameter;
+  row.station = skin.StationOf(hole.place.u);
+  row.aside = 1e300;
+  const double girth = skin.GirthOf(hole.place.u, hole.place.v);
+  const auto offer = [&](const std::string& name, double v) {
+    double aside = girth - skin.GirthOf(hole.place.u, v);
+    if (skin.closed()) aside = std::remainder(aside, skin.Perimeter(hole.place.u));
+    if (std::abs(aside) >= std::abs(row.aside)) return;
+    row.aside = aside;
+    row.face = name;
+  };
+  for (const Face& face : names.faces) offer(face.name, face.piece + 0.5);
+  for (const NamedLine& line : names.lines) offer(line.name, line.v);
+  return row;
+}
 
-Result<void> TakeSolid(PartRow& part, Side described,
-                       const std::optional<std::pair<Vec3, Vec3>>& centre_line) {
-  const std::string what = WordsFor(part);
-  auto tube = TubeOfSolid(part.solid->body.shape, what);
-  if (!tube) return tl::unexpected(tube.error());
-  const Vec3 chord = tube->ends[1].centre - tube->ends[0].centre;
-  if (centre_line) {
-    if (auto wrong = UseLine(*tube, *centre_line, what)) return tl::unexpected(std::move(*wrong));
-  } else if (StartsAtSecond(*tube, LiesFromChord(chord).by_chord)) {
-    std::swap(tube->ends[0], tube->ends[1]);
-  }
-  // The words that tell which way a and b point ask for stations.
-  part.section = SectionKind::box;
-  part.between = CentreShape::straight;
-  part.stations.clear();
-  for (const TubeEnd& end : tube->ends) {
-    StationRow station;
-    station.centre = end.centre;
-    station.width = station.height = 1.0;
-    part.stations.push_back(station);
-  }
-  const Vec3 axis = (tube->ends[1].centre - tube->ends[0].centre).normalized();
-  const Vec3 up = part.up.value_or(Vec3::UnitZ());
-  if (!(up.cross(axis).norm() > kLeastUp * up.norm())) {
-    return Fail(ErrorKind::job,
-                fmt::format("{}: its centre line runs along \"up\" (without one: [0, 0, 1]); give "
-                            "an \"up\" across it",
-                            what));
-  }
-  SetSections(*tube, SectionAxes(part, axis, described), part);
-  for (std::size_t end = 0; end < 2; ++end) {
-    part.ends[end] = tube->ends[end].closed ? EndKind::closed : EndKind::open;
-  }
+/// What is left when sections and ends are known: the wall, and every face of the body told.
+Result<std::vector<FittingRow>> TakeWall(PartRow& part, Side described, const std::string& what) {
   const auto skin = Skin::Make(LawOf(part, described));
   if (!skin) {
     return Fail(skin.error().kind, fmt::format("{}: {}", what, skin.error().message));
@@ -184,13 +194,176 @@ Result<void> TakeSolid(PartRow& part, Side described,
   const auto wall = WallOfSolid(part.solid->body.shape, *skin, what);
   if (!wall) return tl::unexpected(wall.error());
   part.wall = wall->middle();
-  const auto matched = SolidOfSource(part, *skin, NamesOf(part, described));
+  const PartNames names = NamesOf(part, described);
+  const auto matched = MatchedSolid(part.solid->body.shape, *skin, SpecOf(part, names));
   if (!matched) return tl::unexpected(matched.error());
-  return {};
+  std::vector<FittingRow> holes;
+  for (const SolidHole& hole : matched->holes) {
+    FittingRow row = HoleRow(*skin, names, hole);
+    row.name = fmt::format("hole {}", holes.size() + 1);
+    row.basis = part.basis;
+    row.at = part.at;
+    holes.push_back(std::move(row));
+  }
+  return holes;
+}
+
+std::optional<Error> UpFault(const PartRow& part, const Vec3& axis, const std::string& what) {
+  const Vec3 up = part.up.value_or(Vec3::UnitZ());
+  if (up.cross(axis).norm() > kLeastUp * up.norm()) return std::nullopt;
+  return Error{
+      ErrorKind::job,
+      fmt::format("{}: its centre line runs along \"up\" (without one: [0, 0, 1]); give an "
+                  "\"up\" across it",
+                  what)};
+}
+
+Result<std::vector<FittingRow>> TakeBent(PartRow& part, Side described, BentTube tube,
+                                         const std::optional<std::pair<Vec3, Vec3>>& centre_line) {
+  const std::string what = WordsFor(part);
+  const Vec3 first = tube.places.front().centre;
+  const Vec3 last = tube.places.back().centre;
+  bool turn = StartsAtSecond(first, last);
+  if (centre_line) {
+    const auto& [from, to] = *centre_line;
+    turn = (from - last).norm() < (from - first).norm();
+    if ((from - (turn ? last : first)).norm() > kLine ||
+        (to - (turn ? first : last)).norm() > kLine) {
+      return Fail(
+          ErrorKind::job,
+          fmt::format("{}: its centre line is bent and runs from {}; \"from\" and \"to\" must "
+                      "be these",
+                      what, turn ? Places(last, first) : Places(first, last)));
+    }
+  }
+  if (turn) tube = tube.Reversed();
+  part.section = SectionKind::round;
+  part.between = CentreShape::smooth;
+  part.stations.clear();
+  for (const CentrePlace& place : tube.places) {
+    StationRow station;
+    station.centre = place.centre;
+    station.tangent = place.tangent;
+    station.diameter = 2.0 * tube.radius;
+    station.at = part.at;
+    part.stations.push_back(station);
+    if (auto wrong = UpFault(part, place.tangent, what)) return tl::unexpected(std::move(*wrong));
+  }
+  for (std::size_t end = 0; end < 2; ++end) {
+    part.ends[end] = tube.closed[end] ? EndKind::closed : EndKind::open;
+  }
+  return TakeWall(part, described, what);
+}
+
+/// Sections and open side of a channel, by the axes of its section.
+std::optional<Error> SetChannel(const FoundChannel& channel, const std::pair<Vec3, Vec3>& axes,
+                                Side described, PartRow& part) {
+  const PartWords words = WordsOf(part, described);
+  const Vec3& open = channel.ends[0].open;
+  const std::array<std::pair<Vec3, std::string>, 4> sides{
+      std::pair(axes.first, words.a_plus), std::pair(Vec3(-axes.first), words.a_minus),
+      std::pair(axes.second, words.b_plus), std::pair(Vec3(-axes.second), words.b_minus)};
+  const auto side = std::find_if(sides.begin(), sides.end(), [&](const auto& s) {
+    return s.first.dot(open) > 0.0 && s.first.cross(open).norm() < kTurned;
+  });
+  if (side == sides.end()) {
+    return Error{
+        ErrorKind::job,
+        fmt::format("{}: its open side looks along [{:.4f}, {:.4f}, {:.4f}]; give an \"up\" "
+                    "along that or square to it",
+                    WordsFor(part), open.x(), open.y(), open.z())};
+  }
+  const bool sideways = side - sides.begin() < 2;
+  part.open = side->second;
+  part.section = SectionKind::channel;
+  part.stations.clear();
+  for (const ChannelEnd& end : channel.ends) {
+    StationRow station;
+    station.centre = end.centre;
+    station.width = sideways ? end.flange : end.web;
+    station.height = sideways ? end.web : end.flange;
+    station.corner = end.corner;
+    station.at = part.at;
+    part.stations.push_back(station);
+  }
+  return std::nullopt;
+}
+
+Result<std::vector<FittingRow>> TakeChannel(
+    PartRow& part, Side described, FoundChannel channel,
+    const std::optional<std::pair<Vec3, Vec3>>& centre_line) {
+  const std::string what = WordsFor(part);
+  FoundTube line;
+  for (std::size_t i = 0; i < 2; ++i) line.ends[i].centre = channel.ends[i].centre;
+  const Vec3 first = line.ends[0].centre;
+  if (centre_line) {
+    if (auto wrong = UseLine(line, *centre_line, what)) return tl::unexpected(std::move(*wrong));
+    const double beside =
+        std::min((line.ends[0].centre - first).norm(), (line.ends[1].centre - first).norm());
+    if (beside > kLine) {
+      return Fail(
+          ErrorKind::job,
+          fmt::format("{}: the centre line of a channel is that of its web and flanges, from "
+                      "{}",
+                      what, Places(channel.ends[0].centre, channel.ends[1].centre)));
+    }
+  }
+  const bool turn = centre_line ? (line.ends[0].centre - first).norm() > kLine
+                                : StartsAtSecond(first, channel.ends[1].centre);
+  if (turn) std::swap(channel.ends[0], channel.ends[1]);
+  StandIn(part, channel.ends[0].centre, channel.ends[1].centre);
+  const Vec3 axis = (channel.ends[1].centre - channel.ends[0].centre).normalized();
+  if (auto wrong = UpFault(part, axis, what)) return tl::unexpected(std::move(*wrong));
+  const auto axes = SectionAxes(part, axis, described);
+  if (auto wrong = SetChannel(channel, axes, described, part)) {
+    return tl::unexpected(std::move(*wrong));
+  }
+  part.ends = {EndKind::open, EndKind::open};
+  return TakeWall(part, described, what);
+}
+
+}  // namespace
+
+Result<std::vector<FittingRow>> TakeSolid(PartRow& part, Side described,
+                                          const std::optional<std::pair<Vec3, Vec3>>& centre_line) {
+  const std::string what = WordsFor(part);
+  if (part.solid->body.faces > kMostFaces) {
+    return Fail(ErrorKind::job, fmt::format("{}: it has {} faces; a hollow tube with one wall and "
+                                            "its holes has at most {}",
+                                            what, part.solid->body.faces, kMostFaces));
+  }
+  const bool round = HasRoundEnds(part.solid->body.shape);
+  if (round) {
+    auto bent = BentTubeOfSolid(part.solid->body.shape, what);
+    if (!bent) return tl::unexpected(bent.error());
+    if (!bent->is_straight()) return TakeBent(part, described, std::move(*bent), centre_line);
+  }
+  if (HasChannelEnds(part.solid->body.shape)) {
+    auto channel = ChannelOfSolid(part.solid->body.shape, what);
+    if (!channel) return tl::unexpected(channel.error());
+    return TakeChannel(part, described, std::move(*channel), centre_line);
+  }
+  auto tube = TubeOfSolid(part.solid->body.shape, what);
+  if (!tube) return tl::unexpected(tube.error());
+  if (centre_line) {
+    if (auto wrong = UseLine(*tube, *centre_line, what)) return tl::unexpected(std::move(*wrong));
+  } else if (StartsAtSecond(tube->ends[0].centre, tube->ends[1].centre)) {
+    std::swap(tube->ends[0], tube->ends[1]);
+  }
+  StandIn(part, tube->ends[0].centre, tube->ends[1].centre);
+  const Vec3 axis = (tube->ends[1].centre - tube->ends[0].centre).normalized();
+  if (auto wrong = UpFault(part, axis, what)) return tl::unexpected(std::move(*wrong));
+  SetSections(*tube, SectionAxes(part, axis, described), part);
+  for (std::size_t end = 0; end < 2; ++end) {
+    part.ends[end] = tube->ends[end].closed ? EndKind::closed : EndKind::open;
+  }
+  return TakeWall(part, described, what);
 }
 
 Result<NamedSolid> SolidOfSource(const PartRow& row, const Skin& skin, const PartNames& names) {
-  return MatchedSolid(row.solid->body.shape, skin, SpecOf(row, names));
+  auto matched = MatchedSolid(row.solid->body.shape, skin, SpecOf(row, names));
+  if (!matched) return tl::unexpected(matched.error());
+  return std::move(matched->solid);
 }
 
 }  // namespace holeward

@@ -4,6 +4,7 @@
 
 #include <optional>
 #include <utility>
+#include <vector>
 
 #include "geometry/result.h"
 #include "geometry/solid.h"
@@ -12,14 +13,15 @@
 
 namespace holeward {
 
-/// Fills in section, stations, ends and wall of a part whose `solid` is set.
+/// Fills in section, stations, ends and wall of a part whose `solid` is set. Gives back the holes
+/// it has already, as fittings ("hole 1", ...) with the basis of the part.
 /// @param centre_line where the job says it runs, from start to finish; without one it joins the
 ///        centroids of the end sections, from the inboard (across), front (along) or lower
 ///        (upright) end
-/// Errors (job): the solid is no straight hollow tube, or the centre line is not one of its own;
+/// Errors (job): the solid is no hollow tube, or the centre line is not one of its own;
 /// (computed): what the kernel could not do.
-[[nodiscard]] Result<void> TakeSolid(PartRow& part, Side described,
-                                     const std::optional<std::pair<Vec3, Vec3>>& centre_line);
+[[nodiscard]] Result<std::vector<FittingRow>> TakeSolid(
+    PartRow& part, Side described, const std::optional<std::pair<Vec3, Vec3>>& centre_line);
 
 /// The part's solid: the file's own faces, named as those of a part that the job describes.
 /// @pre TakeSolid filled in the row

@@ -7,6 +7,8 @@
 
 #include <fmt/format.h>
 
+#include "geometry/rod_of_solid.h"
+#include "geometry/skin.h"
 #include "geometry/solid_cylinders.h"
 #include "models/part_words.h"
 #include "models/solid_file.h"
@@ -72,7 +74,9 @@ std::array<const char*, 2> EndNames(Lies lies) {
 
 std::string SectionWords(const PartRow& part, const StationRow& station) {
   switch (part.section) {
-    case SectionKind::round: return fmt::format("round, {:.3f} across", station.diameter);
+    case SectionKind::round:
+      return fmt::format("round, {:.3f} across{}", station.diameter,
+                         station.tangent ? ", bent" : "");
     case SectionKind::box:
       return fmt::format("box {:.3f} x {:.3f}, corner {:.3f}", station.width, station.height,
                          station.corner);
@@ -96,47 +100,122 @@ std::string Cylinders(const SolidBody& body) {
   return text;
 }
 
-/// One body as a part, or as a comment that says why it is none.
+/// Where in the list of a file's bodies one stands that is a bar or sleeve, and what it is.
+struct RodBody {
+  std::size_t index = 0;
+  FoundRod rod;
+};
+
+/// A body that is a part.
+struct PartBody {
+  std::size_t index = 0;
+  PartRow part;
+  std::vector<FittingRow> holes;
+  std::vector<RodBody> inner;
+};
+
+/// True if the middle of the rod lies inside the part's skin, between its ends.
+bool LiesIn(const RodBody& rod, const PartRow& part, Side side) {
+  const auto skin = Skin::Make(LawOf(part, side));
+  if (!skin) return false;
+  const Vec3 middle = 0.5 * (rod.rod.from + rod.rod.to);
+  const auto hit = skin->Project(middle);
+  if (!hit || hit->place.u < 1e-6 || hit->place.u > skin->u_end() - 1e-6) return false;
+  return (middle - hit->position).dot(skin->At(hit->place).normal) < 0.0;
+}
+
+/// The bodies of a file as tables of a job, or as comments that say what they are.
 class BodyWriter {
  public:
   BodyWriter(const SolidFile& file, const std::string& name, Side side)
       : file_(file), name_(name), side_(side) {}
 
-  std::string Write(std::size_t index) {
+  std::string Write() {
+    std::string none;
+    for (std::size_t i = 0; i < file_.bodies.size(); ++i) {
+      if (file_.bodies[i].trouble.empty()) none += Sort(i);
+    }
+    for (const RodBody& rod : rods_) {
+      const auto in = std::find_if(parts_.begin(), parts_.end(),
+                                   [&](const PartBody& p) { return LiesIn(rod, p.part, side_); });
+      if (in != parts_.end()) {
+        in->inner.push_back(rod);
+      } else {
+        none += Outside(rod);
+      }
+    }
+    std::string text;
+    for (const PartBody& part : parts_) text += AsPart(part);
+    return text + none;
+  }
+
+ private:
+  /// Takes a body as a part or a rod; a comment about one that is neither.
+  std::string Sort(std::size_t index) {
     const SolidBody& body = file_.bodies[index];
-    if (!body.trouble.empty()) return "";
-    PartRow part;
+    PartBody found{index, {}, {}, {}};
+    PartRow& part = found.part;
     part.name = fmt::format("part{}", index + 1);
     part.start = "start";
     part.finish = "finish";
-    part.solid =
-        std::make_shared<const SolidSource>(SolidSource{name_, file_.unit, index + 1, body});
+    part.solid = std::make_shared<const SolidSource>(
+        SolidSource{name_, file_.unit, index + 1, body, nullptr});
     auto taken = TakeSolid(part, side_, std::nullopt);
     if (!taken) {
+      if (const auto rod = RodOfSolid(body.shape, "it")) {
+        rods_.push_back({index, *rod});
+        return "";
+      }
       // An upright tube has no upper side of its own.
       PartRow turned = part;
       turned.up = Vec3::UnitX();
-      if (TakeSolid(turned, side_, std::nullopt)) {
+      if (auto second = TakeSolid(turned, side_, std::nullopt)) {
         part = std::move(turned);
-        taken = {};
+        taken = std::move(second);
       }
     }
     if (!taken) {
       return fmt::format("\n# Body {} is not a part of a job yet:\n# {}\n{}", index + 1,
                          Comment(taken.error().message), Cylinders(body));
     }
-    return AsPart(part, body, index);
+    found.holes = std::move(*taken);
+    parts_.push_back(std::move(found));
+    return "";
   }
 
- private:
-  std::string AsPart(const PartRow& part, const SolidBody& body, std::size_t index) {
+  std::string Outside(const RodBody& rod) const {
+    return fmt::format(
+        "\n# Body {} is a {} in none of the parts. If it is in the way of a drill outside them:\n"
+        "# [[neighbour]]\n# name = \"body {}\"\n# path = [{}, {}]\n# diameter = {:.3f}\n",
+        rod.index + 1, rod.rod.bore > 0.0 ? "sleeve" : "bar", rod.index + 1, Place(rod.rod.from),
+        Place(rod.rod.to), rod.rod.diameter);
+  }
+
+  static std::string Inner(const PartRow& part, const RodBody& rod) {
+    return fmt::format(
+        "\n[[part.{}.inner]]\nname = \"body {}\"\nbody = \"{}\"    # a {}{:.3f} "
+        "across{}\n",
+        part.name, rod.index + 1, rod.index + 1, rod.rod.bore > 0.0 ? "sleeve " : "bar ",
+        rod.rod.diameter, rod.rod.bore > 0.0 ? fmt::format(", bore {:.3f}", rod.rod.bore) : "");
+  }
+
+  static std::string Hole(const FittingRow& hole) {
+    return fmt::format(
+        "#   {}: {:.3f} across, {:.2f} from the start, on the {} ({:.2f} aside): it is "
+        "known without being listed\n",
+        hole.name, hole.diameter, hole.station, hole.face.value_or(""), hole.aside);
+  }
+
+  std::string AsPart(const PartBody& found) const {
+    const PartRow& part = found.part;
+    const SolidBody& body = file_.bodies[found.index];
     const StationRow& first = part.stations.front();
     const StationRow& last = part.stations.back();
     const auto ends = EndNames(LiesFromChord(last.centre - first.centre).by_chord);
     const Vec3 size = body.size();
     std::string text =
         fmt::format("\n[part.{}]\nsection = \"solid\"\nfile    = \"{}\"\n", part.name, name_);
-    if (file_.bodies.size() > 1) text += fmt::format("body    = \"{}\"\n", index + 1);
+    if (file_.bodies.size() > 1) text += fmt::format("body    = \"{}\"\n", found.index + 1);
     text += fmt::format("size    = [{:.2f}, {:.2f}, {:.2f}]    # the box round it: confirm it\n",
                         size.x(), size.y(), size.z());
     if (!body.healed.empty()) {
@@ -152,7 +231,10 @@ class BodyWriter {
         part.ends[0] == EndKind::open ? "open" : "closed", SectionWords(part, first), ends[1],
         part.ends[1] == EndKind::open ? "open" : "closed", SectionWords(part, last));
     if (part.up) text += "up      = [1, 0, 0]    # its upper side in the section: choose one\n";
-    return text + Cylinders(body) + Point(part, ends[0], (last.centre - first.centre).norm());
+    text += Cylinders(body);
+    for (const FittingRow& hole : found.holes) text += Hole(hole);
+    for (const RodBody& rod : found.inner) text += Inner(part, rod);
+    return text + Point(part, ends[0], (last.centre - first.centre).norm());
   }
 
   /// One mark on it, to begin with.
@@ -178,6 +260,8 @@ class BodyWriter {
   const SolidFile& file_;
   const std::string& name_;
   Side side_;
+  std::vector<PartBody> parts_;
+  std::vector<RodBody> rods_;
 };
 
 }  // namespace
@@ -196,9 +280,7 @@ Result<std::string> SolidStarterJob(const std::string& path) {
   for (std::size_t i = 0; i < file->bodies.size(); ++i) {
     text += fmt::format("#   {}\n", Comment(Described(file->bodies[i], i + 1)));
   }
-  BodyWriter writer(*file, name, side);
-  for (std::size_t i = 0; i < file->bodies.size(); ++i) text += writer.Write(i);
-  return text;
+  return text + BodyWriter(*file, name, side).Write();
 }
 
 }  // namespace holeward

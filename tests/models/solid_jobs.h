@@ -109,6 +109,46 @@ part = "arm"
 rule = [ { tape = 200, from = "inner end", toward = "outboard" }, { line = "front" } ]
 drill = [5]
 )"},
+      {"BentRound",
+       "section = \"round\"\nwall = 3\ndiameter = 54\nstations = [ [-110, 200, 300], [-104, 330, "
+       "312], [-118, 470, 350], [-160, 600, 410] ]\n",
+       kEnds + kRod, R"(
+[[point]]
+name = "K"
+use = "reference"
+part = "arm"
+rule = [ { tape = 90, from = "inner end", toward = "outboard" }, { line = "bottom" } ]
+[[point]]
+name = "D1"
+use = "drill"
+part = "arm"
+rule = [ { tape = 150, from = "K", toward = "outboard" }, { protractor = 30, from = "bottom", toward = "rear" } ]
+drill = [3.5, 7]
+[[point]]
+name = "T1"
+use = "test"
+part = "arm"
+rule = [ { tape = 60, from = "outer end", toward = "inboard" }, { line = "top" } ]
+)"},
+      {"OpenChannel",
+       "section = \"channel\"\nopen = \"rear\"\nwall = 4\nwidth = 64\nheight = 90\ncorner = 8\n"
+       "from = [-110, 200, 300]\nto = [-110, 620, 330]\n",
+       kEnds, R"(
+[[point]]
+name = "D1"
+use = "drill"
+part = "arm"
+face = "front"
+rule = [ { tape = 200, from = "inner end", toward = "outboard" }, { middle = "face" } ]
+drill = [5]
+[[point]]
+name = "D2"
+use = "drill"
+part = "arm"
+face = "top"
+rule = [ { tape = 300, from = "inner end", toward = "outboard" }, { rule = 30, from = "front edge", toward = "rear", edge = "sharp" } ]
+drill = [6]
+)"},
       {"OutlineOfFive",
        "section = \"outline\"\nwall = 3\noutline = [[30, -25], [30, 15], [10, 30], [-30, 30], "
        "[-30, "

@@ -186,10 +186,11 @@ void Judge(const Job& job, const std::vector<Triangle>& body, Tally& tally) {
 
 /// The job on a moved body: a hole from behind or in front and one from above, half way along.
 std::string MovedJob(SolidCase one, const std::string& path, const Vec3& size) {
-  const bool faces = one.points.find("face = \"rear\"") != std::string::npos;
+  const bool faces = one.points.find("face = \"") != std::string::npos;
+  const bool rear = one.points.find("face = \"rear\"") != std::string::npos;
   if (const auto rod = one.common.find("[["); rod != std::string::npos) one.common.resize(rod);
   one.points.clear();
-  for (const char* const side : {faces ? "rear" : "front", "top"}) {
+  for (const char* const side : {rear ? "rear" : "front", "top"}) {
     one.points += fmt::format(
         "[[point]]\nname = \"D {}\"\nuse = \"drill\"\npart = \"arm\"\n{}rule = [ {{ tape = {:.3f}, "
         "from = \"inner end\", toward = \"outboard\" }}, {} ]\ndrill = [3.5]\nstop = \"none\"\n",
@@ -233,8 +234,8 @@ TEST(SolidMoved, WhatBlocksTheDrillIsNeverCalledClear) {
   const bool in_full = std::getenv("HOLEWARD_LONG_TESTS") != nullptr;
   const Scratch folder;
   const std::vector<Source> sources = Sources(folder);
-  ASSERT_EQ(sources.size(), 6U);
-  const std::size_t count = in_full ? 1800 : 8;
+  ASSERT_EQ(sources.size(), 8U);
+  const std::size_t count = in_full ? 1800 : 12;
   std::array<Tally, kKinds> tallies;
   ForEach(count, [&](std::size_t i) {
     std::mt19937 random(static_cast<unsigned>(20261129 + i));

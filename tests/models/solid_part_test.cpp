@@ -151,12 +151,16 @@ TEST_F(SolidBox, AFileThatCannotBeReadIsOneSentence) {
   EXPECT_EQ(half.errors.size(), 1U);
 }
 
-TEST_F(SolidBox, AHoleInItIsNoneOfTheTube) {
+TEST_F(SolidBox, ADrilledHoleIsAHoleAlreadyThere) {
   (void)testing_tools::WriteStep(box_, folder_, "drilled.step", "--drilled");
-  const std::string said =
-      FirstError(SolidJob(box_, "drilled.step", {62, 420, 52}), folder_.path() + "/job.toml");
-  EXPECT_TRUE(Says(said, "flat faces have one opening") || Says(said, "is neither outside"))
-      << said;
+  const JobReading reading =
+      ReadJobText(SolidJob(box_, "drilled.step", {62, 420, 52}), folder_.path() + "/job.toml");
+  ASSERT_TRUE(reading.ok()) << reading.errors.front().message;
+  const auto& fittings = reading.job.parts[0].fittings;
+  ASSERT_EQ(fittings.size(), 1U);  // D1: the test point is not drilled
+  EXPECT_EQ(fittings[0].name, "hole 1");
+  EXPECT_EQ(fittings[0].face, "rear");
+  EXPECT_NEAR(fittings[0].diameter, 7.0, 1e-6);
 }
 
 // One corner of an edge 2 mm off: the reader widens the edge's tolerance until it fits.
