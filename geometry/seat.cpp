@@ -25,15 +25,20 @@ class TangentHeights {
     per_u_ = centre_.du.norm();
   }
 
+  struct Height {
+    double value = 0.0;
+    bool beyond = false;  ///< past an end or a lip
+  };
+
   /// Height over the plane's place (x, y) by Newton's method in distance along and girth.
-  [[nodiscard]] std::optional<double> At(const Vec2& target) const {
+  [[nodiscard]] std::optional<Height> At(const Vec2& target) const {
     Vec2 guess = target;
     for (int i = 0; i < 60; ++i) {
       const SkinPoint point = Point(guess);
       const Vec3 apart = point.position - centre_.position;
       const Vec2 missing = target - Vec2(apart.dot(x_), apart.dot(y_));
       if (!std::isfinite(missing.norm())) return std::nullopt;
-      if (missing.norm() < 1e-9) return apart.dot(centre_.normal);
+      if (missing.norm() < 1e-9) return Height{apart.dot(centre_.normal), IsBeyond(guess)};
       const Vec3 along = point.du / per_u_;
       const Vec3 round = point.dv.normalized();
       Eigen::Matrix2d jacobian;
@@ -45,9 +50,17 @@ class TangentHeights {
   }
 
  private:
-  [[nodiscard]] SkinPoint Point(const Vec2& at) const {
+  [[nodiscard]] SkinPlace PlaceOf(const Vec2& at) const {
     const double u = place_.u + at.x() / per_u_;
-    return skin_.At(u, skin_.VOfGirth(u, girth_ + at.y()));
+    return {u, skin_.VOfGirth(u, girth_ + at.y())};
+  }
+  [[nodiscard]] SkinPoint Point(const Vec2& at) const { return skin_.At(PlaceOf(at)); }
+  [[nodiscard]] bool IsBeyond(const Vec2& at) const {
+    constexpr double kRounding = 1e-9;
+    const SkinPlace place = PlaceOf(at);
+    const bool past_end = place.u < -kRounding || place.u > skin_.u_end() + kRounding;
+    return past_end ||
+           (!skin_.closed() && (place.v < -kRounding || place.v > skin_.piece_count() + kRounding));
   }
 
   const Skin& skin_;
@@ -75,6 +88,7 @@ Result<Seat> SeatOf(const Skin& skin, const SkinPlace& place, double diameter) {
   const TangentHeights heights(skin, place);
   double highest = 0.0;
   double lowest = 0.0;
+  bool beyond = false;
   std::array<double, kRound> ring{};
   for (int r = 1; r <= kRings; ++r) {
     const double radius = 0.5 * diameter * r / kRings;
@@ -82,9 +96,10 @@ Result<Seat> SeatOf(const Skin& skin, const SkinPlace& place, double diameter) {
       const double angle = 2.0 * kPi * static_cast<double>(k) / kRound;
       const auto height = heights.At(radius * Vec2(std::cos(angle), std::sin(angle)));
       if (!height) return Fail(ErrorKind::computed, "the skin does not reach under the whole foot");
-      ring[k] = *height;
-      highest = std::max(highest, *height);
-      lowest = std::min(lowest, *height);
+      ring[k] = height->value;
+      beyond = beyond || height->beyond;
+      highest = std::max(highest, height->value);
+      lowest = std::min(lowest, height->value);
     }
   }
   for (std::size_t k = 0; k < kRound; ++k) {
@@ -93,7 +108,7 @@ Result<Seat> SeatOf(const Skin& skin, const SkinPlace& place, double diameter) {
     highest = std::max(highest, ring[k] + PeakAbove(before, ring[k], after));
     lowest = std::min(lowest, ring[k] - PeakAbove(-before, -ring[k], -after));
   }
-  return Seat{highest - lowest, highest};
+  return Seat{highest - lowest, highest, beyond};
 }
 
 }  // namespace holeward

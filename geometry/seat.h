@@ -11,6 +11,8 @@ namespace holeward {
 struct Seat {
   double gap = 0.0;      ///< greatest less least height
   double highest = 0.0;  ///< above the place; positive where the skin is hollow
+  bool beyond = false;   ///< part of the circle lies beyond an end or a lip: the heights there are
+                         ///< those of the skin gone on with
 };
 
 /// The seat of a foot of `diameter` (mm) standing on the skin at a place.

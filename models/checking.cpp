@@ -133,6 +133,9 @@ class PointChecker {
       return;
     }
     check_.seat_gap = found.seat->gap;
+    if (check_.test && found.seat->beyond) {
+      Lower(Verdict::tight, "part of the foot stands beyond an end or a lip of the part");
+    }
     if (check_.test && found.seat->gap > job_.limits.seat_gap + 1e-9) {
       Lower(Verdict::tight,
             fmt::format("the foot rocks by {:.2f} mm, at most {:.2f} mm are allowed",

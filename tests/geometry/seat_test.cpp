@@ -57,6 +57,26 @@ TEST(Seat, WhereTheSkinTurnsAwayIsAnError) {
   EXPECT_FALSE(SeatOf(BoxSkin(30, 25, 0.5), {150, 0.99}, 8.0));
 }
 
+TEST(Seat, AFootPastAnEndIsSaid) {
+  const Skin skin = Round(30, 30);
+  for (const double u : {3.9, 296.1}) EXPECT_TRUE(SeatOf(skin, {u, 0.7}, 8.0)->beyond) << u;
+  for (const double u : {4.1, 150.0, 295.9}) EXPECT_FALSE(SeatOf(skin, {u, 0.7}, 8.0)->beyond) << u;
+}
+
+TEST(Seat, AFootPastALipIsSaid) {
+  SkinLaw law;
+  law.centres = {{0, 0, 0}, {0, 300, 0}};
+  law.closed = false;
+  const std::vector<Vec2> outline{{-30, 20}, {-30, -20}, {30, -20}, {30, 20}};
+  law.vertices = {outline, outline};
+  law.corner_radii = {{0, 6, 6, 0}, {0, 6, 6, 0}};
+  const Skin skin = *Skin::Make(law);
+  const double lip = skin.GirthOf(150, 0.0);
+  const auto at = [&](double girth) { return SeatOf(skin, {150, skin.VOfGirth(150, girth)}, 8.0); };
+  EXPECT_TRUE(at(lip + 3.9)->beyond);
+  EXPECT_FALSE(at(lip + 4.1)->beyond);
+}
+
 TEST(Seat, ANanPlaceIsAnError) { EXPECT_FALSE(SeatOf(Round(30, 30), {std::nan(""), 0}, 8.0)); }
 
 }  // namespace

@@ -71,6 +71,20 @@ TEST(PointLimits, ASeatGapThatIsJustAllowedIsAllowed) {
   EXPECT_EQ(run.point().verdict, Verdict::tight);
 }
 
+// The skin is gone on with past the end: the foot would be said to sit well over air.
+TEST(PointLimits, AFootBeyondAnEndDoesNotSit) {
+  for (const double at : {2.0, 3.9, 4.1}) {
+    const std::string near = With(kTest, "tape = 120", fmt::format("tape = {}", at));
+    CheckedJob run = Of(std::string(kTube) + near);
+    run.job.limits.edge_distance = 1e-3;  // not what speaks here
+    run.job.limits.seat_gap = 5.0;
+    run.Check();
+    const bool over = at < 0.5 * run.job.test.foot;
+    EXPECT_EQ(Says(run.point().reasons, "beyond an end"), over) << at << All(run.point().reasons);
+    EXPECT_EQ(run.point().verdict == Verdict::clear, !over) << at << All(run.point().reasons);
+  }
+}
+
 // A drill has no foot: near an end its place does not speak of a seat.
 TEST(PointLimits, ADrillPointHasNoSeat) {
   const CheckedJob run = Of(std::string(kTube) + With(kHole, "tape = 200", "tape = 2"));
