@@ -125,7 +125,7 @@ std::optional<double> MarginWithout(ErrorSource source, const SharesOfWhat& what
   if (!drill) return std::nullopt;
   // All that any pose with every error reaches, and no deeper than the intended one.
   std::vector<Obstacle> obstacles =
-      ObstaclesOf(what.ready, check.diameter, *check.free_depth + 1.0).obstacles;
+      ObstaclesOf(what.ready, check.diameter, *check.free_depth).obstacles;
   ChangeErrors(what.ready.job.marking, variant.job.marking, obstacles);
   const WorstDepths worst = WorstOfFewer(variant, what, *drill, obstacles);
   if (!worst.ok()) return std::nullopt;

@@ -80,7 +80,7 @@ std::optional<ProbeDepth> ProbeOf(const HoleSite& ready, const HoleCheck& check)
   if (nominal.ok() && nominal.contact) probe.nominal = nominal.contact->depth;
   // The wide one meets no later what the wire meets; it breaks through no later than the drill's
   // point.
-  const double deepest = probe.nominal ? *probe.nominal + 1.0 : ready.surroundings.diagonal();
+  const double deepest = probe.nominal ? *probe.nominal : ready.surroundings.diagonal();
   ProvenDepths proven;
   proven.through = check.breakthrough_worst;
   proven.gap = kProbeGap;

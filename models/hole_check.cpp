@@ -101,8 +101,7 @@ class StageChecker {
     check_.outcome = nominal.contact ? Outcome::met : Outcome::nothing;
     if (nominal.contact) {
       // The worst pose meets something no deeper than this one does.
-      obstacles_ =
-          ObstaclesOf(site_, check_.diameter, nominal.contact->depth + kReachSpare).obstacles;
+      obstacles_ = ObstaclesOf(site_, check_.diameter, nominal.contact->depth).obstacles;
       check_.free_depth = nominal.contact->depth;
       check_.first_contact = FirstContact{nominal.contact->body, nominal.contact->position};
     }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <gtest/gtest.h>
@@ -55,22 +56,28 @@ struct CheckedJob {
   const PointCheck& point(std::size_t i = 0) const { return checking.points.at(i); }
 };
 
-inline CheckedJob Of(const std::string& text) {
+/// A whole job, read, placed and checked on its left side; its errors are failures of the test.
+/// @param file what it is called: files it names lie beside it
+inline CheckedJob CheckedFrom(const std::string& text, const std::string& file) {
   CheckedJob run;
-  const JobReading reading = ReadJobText(kHead + text, "check.toml");
-  for (const JobError& error : reading.errors) ADD_FAILURE() << error.Text("check.toml");
+  const JobReading reading = ReadJobText(text, file);
+  for (const JobError& error : reading.errors) ADD_FAILURE() << error.Text(file);
   if (!reading.ok()) return run;
   run.job = reading.job;
   SceneBuild build = BuildScene(run.job, Side::left);
-  for (const JobError& error : build.errors) ADD_FAILURE() << error.message;
-  for (const JobError& error : build.failures) ADD_FAILURE() << error.message;
-  run.scene = build.scene;
+  for (const JobError& error : build.errors) ADD_FAILURE() << error.Text(file);
+  for (const JobError& error : build.failures) ADD_FAILURE() << error.Text(file);
+  if (!build.ok()) return run;
+  run.scene = std::move(build.scene);
   const Placing placing = PlacePoints(run.job, run.scene, Side::left);
-  for (const JobError& error : placing.errors) ADD_FAILURE() << error.message;
+  for (const JobError& error : placing.errors) ADD_FAILURE() << error.Text(file);
   run.placed = placing.points;
   run.Check();
   return run;
 }
+
+/// What follows the head of a job, checked.
+inline CheckedJob Of(const std::string& text) { return CheckedFrom(kHead + text, "check.toml"); }
 
 inline std::string With(std::string text, const std::string& from, const std::string& to) {
   const auto at = text.find(from);

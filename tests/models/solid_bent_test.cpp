@@ -8,12 +8,15 @@
 #include "models/solid_file.h"
 #include "models/solid_part.h"
 #include "models/solid_starter.h"
+#include "tests/models/checked_job.h"
 #include "tests/models/job_head.h"
 #include "tests/models/solid_shapes.h"
 
 namespace holeward {
 namespace {
 
+using testing_tools::CheckedFrom;
+using testing_tools::CheckedJob;
 using testing_tools::Scratch;
 using testing_tools::Spine;
 using testing_tools::WriteShapes;
@@ -94,29 +97,6 @@ rule = [ { tape = 235, from = "front end", toward = "rear" }, { protractor = 40,
 drill = [3.5, 7]
 )";
 
-struct Checked {
-  Scene scene;
-  std::vector<PlacedPoint> points;
-  Checking checking;
-};
-
-Checked CheckedJob(const std::string& text, const std::string& file) {
-  Checked checked;
-  const JobReading reading = ReadJobText(text, file);
-  for (const JobError& error : reading.errors) ADD_FAILURE() << error.Text(file);
-  if (!reading.ok()) return checked;
-  SceneBuild build = BuildScene(reading.job, Side::left);
-  for (const JobError& error : build.errors) ADD_FAILURE() << error.Text(file);
-  for (const JobError& error : build.failures) ADD_FAILURE() << error.Text(file);
-  if (!build.ok()) return checked;
-  const Placing placing = PlacePoints(reading.job, build.scene, Side::left);
-  for (const JobError& error : placing.errors) ADD_FAILURE() << error.Text(file);
-  checked.points = placing.points;
-  checked.checking = CheckPoints(reading.job, build.scene, placing.points, Side::left);
-  checked.scene = std::move(build.scene);
-  return checked;
-}
-
 TEST(SolidBent, LinesAndArcsAreFoundAsTheyAre) {
   const Scratch folder;
   Spine spine = Stay();
@@ -144,9 +124,9 @@ TEST(SolidBent, AHoleInABendHasTheWallAndTheHollowOfTheTube) {
   const Scratch folder;
   Spine spine = Stay();
   const std::string path = WriteShapes({spine.Tube(kOuter, kInner)}, folder, "stay.step");
-  const Checked checked = CheckedJob(StayJob(path, kDrilled), folder.path() + "/job.toml");
-  ASSERT_EQ(checked.points.size(), 1U);
-  EXPECT_NEAR(spine.Distance(checked.points[0].position), kOuter, 1e-4);
+  const CheckedJob checked = CheckedFrom(StayJob(path, kDrilled), folder.path() + "/job.toml");
+  ASSERT_EQ(checked.placed.size(), 1U);
+  EXPECT_NEAR(spine.Distance(checked.placed[0].position), kOuter, 1e-4);
   ASSERT_EQ(checked.checking.holes.size(), 2U);
   for (const HoleCheck& hole : checked.checking.holes) {
     EXPECT_NEAR(hole.near_wall, kOuter - kInner, 1e-3);
@@ -158,7 +138,7 @@ TEST(SolidBent, AHoleInABendHasTheWallAndTheHollowOfTheTube) {
   const auto starter = SolidStarterJob(path);
   ASSERT_TRUE(starter) << starter.error().message;
   EXPECT_TRUE(Says(*starter, "48.300 across, bent")) << *starter;
-  EXPECT_EQ(CheckedJob(*starter, folder.path() + "/start.toml").points.size(), 1U) << *starter;
+  EXPECT_EQ(CheckedFrom(*starter, folder.path() + "/start.toml").placed.size(), 1U) << *starter;
 }
 
 TEST(SolidBent, TheEndGivenAsFromIsTheStart) {
@@ -320,14 +300,14 @@ rule = [ { tape = 80, from = "front end", toward = "rear" }, { line = "bottom" }
 drill = [5]
 )";
   const std::string file = folder_.path() + "/job.toml";
-  const Checked of_body = CheckedJob(
+  const CheckedJob of_body = CheckedFrom(
       StayJob(path, "[[part.stay.inner]]\nname = \"rod\"\nbody = \"2\"\n" + drilled), file);
-  const Checked of_path =
-      CheckedJob(StayJob(path,
-                         "[[part.stay.inner]]\nname = \"rod\"\ndiameter = 14\nbasis = \"drawn\"\n"
-                         "path = [[395, 384, 424], [260, 384, 424]]\n" +
-                             drilled),
-                 file);
+  const CheckedJob of_path =
+      CheckedFrom(StayJob(path,
+                          "[[part.stay.inner]]\nname = \"rod\"\ndiameter = 14\nbasis = \"drawn\"\n"
+                          "path = [[395, 384, 424], [260, 384, 424]]\n" +
+                              drilled),
+                  file);
   ASSERT_EQ(of_body.scene.parts.size(), 1U);
   ASSERT_EQ(of_body.scene.parts[0].inner.size(), 1U);
   EXPECT_NEAR(of_body.scene.parts[0].inner[0].radius, 7.0, 1e-6);
@@ -341,7 +321,7 @@ drill = [5]
   const auto starter = SolidStarterJob(path);
   ASSERT_TRUE(starter) << starter.error().message;
   EXPECT_TRUE(Says(*starter, "body = \"2\"    # a bar 14.000 across")) << *starter;
-  const Checked started = CheckedJob(*starter, folder_.path() + "/start.toml");
+  const CheckedJob started = CheckedFrom(*starter, folder_.path() + "/start.toml");
   ASSERT_EQ(started.scene.parts.size(), 1U) << *starter;
   EXPECT_EQ(started.scene.parts[0].inner.size(), 1U);
 }
@@ -349,7 +329,7 @@ drill = [5]
 TEST_F(SolidInner, ASleeveHasItsBore) {
   const TopoDS_Shape sleeve = Without(Cylinder({400, 380, 420}, {340, 380, 420}, 19),
                                       Cylinder({401, 380, 420}, {339, 380, 420}, 16));
-  const Checked checked = CheckedJob(
+  const CheckedJob checked = CheckedFrom(
       StayJob(File(sleeve), "[[part.stay.inner]]\nname = \"liner\"\nbody = \"2\"\n" + kDrilled),
       folder_.path() + "/job.toml");
   ASSERT_EQ(checked.scene.parts.size(), 1U);

@@ -59,6 +59,30 @@ offset = [0, 0, 3]
 reach = [20, 380]
 )";
 
+/// @param tape from the reference point to the hole, mm
+inline std::string RoundPoints(int tape) {
+  return R"(
+[[point]]
+name = "K"
+use = "reference"
+part = "arm"
+rule = [ { tape = 90, from = "inner end", toward = "outboard" }, { line = "bottom" } ]
+[[point]]
+name = "D1"
+use = "drill"
+part = "arm"
+rule = [ { tape = )" +
+         std::to_string(tape) +
+         R"(, from = "K", toward = "outboard" }, { protractor = 30, from = "bottom", toward = "rear" } ]
+drill = [3.5, 7]
+[[point]]
+name = "T1"
+use = "test"
+part = "arm"
+rule = [ { tape = 60, from = "outer end", toward = "inboard" }, { line = "top" } ]
+)";
+}
+
 inline std::vector<SolidCase> SolidCases() {
   return {
       {"StraightBox",
@@ -79,24 +103,7 @@ inline std::vector<SolidCase> SolidCases() {
       {"RoundClosedAtOneEnd",
        "section = \"round\"\ndiameter = 60.3\nwall = 3\nfrom = [-110, 200, 300]\nto = [-110, 620, "
        "340]\nends = [\"open\", \"closed\"]\n",
-       kEnds + kRod, R"(
-[[point]]
-name = "K"
-use = "reference"
-part = "arm"
-rule = [ { tape = 90, from = "inner end", toward = "outboard" }, { line = "bottom" } ]
-[[point]]
-name = "D1"
-use = "drill"
-part = "arm"
-rule = [ { tape = 120, from = "K", toward = "outboard" }, { protractor = 30, from = "bottom", toward = "rear" } ]
-drill = [3.5, 7]
-[[point]]
-name = "T1"
-use = "test"
-part = "arm"
-rule = [ { tape = 60, from = "outer end", toward = "inboard" }, { line = "top" } ]
-)"},
+       kEnds + kRod, RoundPoints(120)},
       {"TaperedRound",
        "section = \"round\"\nwall = 3\nstations = [ { centre = [-110, 200, 300], diameter = 60 }, "
        "{ "
@@ -112,24 +119,7 @@ drill = [5]
       {"BentRound",
        "section = \"round\"\nwall = 3\ndiameter = 54\nstations = [ [-110, 200, 300], [-104, 330, "
        "312], [-118, 470, 350], [-160, 600, 410] ]\n",
-       kEnds + kRod, R"(
-[[point]]
-name = "K"
-use = "reference"
-part = "arm"
-rule = [ { tape = 90, from = "inner end", toward = "outboard" }, { line = "bottom" } ]
-[[point]]
-name = "D1"
-use = "drill"
-part = "arm"
-rule = [ { tape = 150, from = "K", toward = "outboard" }, { protractor = 30, from = "bottom", toward = "rear" } ]
-drill = [3.5, 7]
-[[point]]
-name = "T1"
-use = "test"
-part = "arm"
-rule = [ { tape = 60, from = "outer end", toward = "inboard" }, { line = "top" } ]
-)"},
+       kEnds + kRod, RoundPoints(150)},
       {"OpenChannel",
        "section = \"channel\"\nopen = \"rear\"\nwall = 4\nwidth = 64\nheight = 90\ncorner = 8\n"
        "from = [-110, 200, 300]\nto = [-110, 620, 330]\n",

@@ -8,38 +8,18 @@
 #include "models/placing.h"
 #include "models/scene.h"
 #include "models/solid_starter.h"
+#include "tests/models/checked_job.h"
 #include "tests/models/solid_jobs.h"
 
 namespace holeward {
 namespace {
 
+using testing_tools::CheckedFrom;
+using testing_tools::CheckedJob;
 using testing_tools::Scratch;
 using testing_tools::SolidCase;
 using testing_tools::SolidCases;
 using testing_tools::SolidJob;
-
-struct Checked {
-  Job job;
-  std::vector<PlacedPoint> points;
-  Checking checking;
-};
-
-Checked CheckedJob(const std::string& text, const std::string& file) {
-  Checked checked;
-  const JobReading reading = ReadJobText(text, file);
-  for (const JobError& error : reading.errors) ADD_FAILURE() << error.Text(file);
-  if (!reading.ok()) return checked;
-  checked.job = reading.job;
-  const SceneBuild build = BuildScene(reading.job, Side::left);
-  for (const JobError& error : build.errors) ADD_FAILURE() << error.Text(file);
-  for (const JobError& error : build.failures) ADD_FAILURE() << error.Text(file);
-  if (!build.ok()) return checked;
-  const Placing placing = PlacePoints(reading.job, build.scene, Side::left);
-  for (const JobError& error : placing.errors) ADD_FAILURE() << error.Text(file);
-  checked.points = placing.points;
-  checked.checking = CheckPoints(reading.job, build.scene, placing.points, Side::left);
-  return checked;
-}
 
 std::string FirstError(const std::string& text, const std::string& file) {
   const JobReading reading = ReadJobText(text, file);
@@ -59,14 +39,14 @@ TEST_P(SolidRoundTrip, GivesTheSamePlacesAndVerdictsAndAStarterJob) {
   ASSERT_TRUE(solids) << solids.error().message;
   ASSERT_EQ(solids->bodies.size(), 1U);
   const std::string path = folder.path() + "/job.toml";
-  const Checked of_sections = CheckedJob(testing_tools::SectionJob(GetParam()), path);
-  const Checked of_solid =
-      CheckedJob(SolidJob(GetParam(), "arm.step", solids->bodies[0].size()), path);
-  ASSERT_FALSE(of_solid.points.empty());
-  ASSERT_EQ(of_solid.points.size(), of_sections.points.size());
-  for (std::size_t i = 0; i < of_solid.points.size(); ++i) {
-    EXPECT_LT((of_solid.points[i].position - of_sections.points[i].position).norm(), 1e-3)
-        << of_solid.points[i].name;
+  const CheckedJob of_sections = CheckedFrom(testing_tools::SectionJob(GetParam()), path);
+  const CheckedJob of_solid =
+      CheckedFrom(SolidJob(GetParam(), "arm.step", solids->bodies[0].size()), path);
+  ASSERT_FALSE(of_solid.placed.empty());
+  ASSERT_EQ(of_solid.placed.size(), of_sections.placed.size());
+  for (std::size_t i = 0; i < of_solid.placed.size(); ++i) {
+    EXPECT_LT((of_solid.placed[i].position - of_sections.placed[i].position).norm(), 1e-3)
+        << of_solid.placed[i].name;
   }
   EXPECT_NEAR(of_solid.job.parts[0].wall, of_sections.job.parts[0].wall, 1e-3);
   ASSERT_EQ(of_solid.checking.holes.size(), of_sections.checking.holes.size());
@@ -86,7 +66,7 @@ TEST_P(SolidRoundTrip, GivesTheSamePlacesAndVerdictsAndAStarterJob) {
   // The job that lists what was found places its mark.
   const auto starter = SolidStarterJob(file);
   ASSERT_TRUE(starter) << starter.error().message;
-  EXPECT_EQ(CheckedJob(*starter, path).points.size(), 1U) << *starter;
+  EXPECT_EQ(CheckedFrom(*starter, path).placed.size(), 1U) << *starter;
 }
 
 INSTANTIATE_TEST_SUITE_P(Cases, SolidRoundTrip, ::testing::ValuesIn(SolidCases()),
