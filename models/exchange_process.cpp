@@ -36,6 +36,12 @@ void Limit(__rlimit_resource what, rlim_t value) {
   setrlimit(what, &both);
 }
 
+/// The signal for it comes at the soft limit; the hard one is for a program that ignores that.
+void LimitComputing(rlim_t seconds) {
+  const rlimit both{seconds, seconds + 5};
+  setrlimit(RLIMIT_CPU, &both);
+}
+
 /// Between fork and exec: only calls that are safe there.
 [[noreturn]] void BecomeProgram(const char* program, int channel, const ExchangeLimits& limits) {
   prctl(PR_SET_PDEATHSIG, SIGKILL);
@@ -44,7 +50,7 @@ void Limit(__rlimit_resource what, rlim_t value) {
   const int nothing = open("/dev/null", O_WRONLY);
   if (nothing >= 0) dup2(nothing, STDERR_FILENO);
   close_range(STDERR_FILENO + 1, ~0U, 0);
-  Limit(RLIMIT_CPU, static_cast<rlim_t>(limits.seconds) + 1);
+  LimitComputing(limits.computing);
   Limit(RLIMIT_FSIZE, limits.reply);
   Limit(RLIMIT_CORE, 0);
   if (kLimitMemory) Limit(RLIMIT_AS, limits.memory);
@@ -90,7 +96,7 @@ class Talk {
 
   Ending Run() {
     const auto end = Clock::now() + std::chrono::duration_cast<Clock::duration>(
-                                        std::chrono::duration<double>(limits_.seconds));
+                                        std::chrono::duration<double>(limits_.clock));
     while (!closed_) {
       const auto left = std::chrono::duration_cast<std::chrono::milliseconds>(end - Clock::now());
       if (left.count() <= 0) return Ending::too_slow;
@@ -139,10 +145,12 @@ class Talk {
 };
 
 /// Why a process that ended did not answer; empty: it did.
-std::string WhyNot(int status) {
+std::string WhyNot(int status, const ExchangeLimits& limits) {
   if (WIFSIGNALED(status)) {
     const int signal = WTERMSIG(status);
-    if (signal == SIGXCPU) return "took too long and was stopped";
+    if (signal == SIGXCPU) {
+      return fmt::format("took longer than {} s of computing and was stopped", limits.computing);
+    }
     return fmt::format("ended in a crash of the geometry kernel (signal {})", signal);
   }
   if (WEXITSTATUS(status) == kCannotStart) return "could not be started";
@@ -197,13 +205,13 @@ Result<std::string> RunExchange(const std::string& program, const std::string& r
   const int status = child.Wait();
   if (ending == Ending::too_slow) {
     return Fail(ErrorKind::computed,
-                fmt::format("{} took longer than {:g} s and was stopped", doing, limits.seconds));
+                fmt::format("{} did not end within {:g} s and was stopped", doing, limits.clock));
   }
   if (ending == Ending::too_much) {
     return Fail(ErrorKind::computed,
                 fmt::format("{} gave more than {} MiB and was stopped", doing, limits.reply >> 20));
   }
-  const std::string why = ending == Ending::broken ? "lost its connection" : WhyNot(status);
+  const std::string why = ending == Ending::broken ? "lost its connection" : WhyNot(status, limits);
   if (!why.empty()) return Fail(ErrorKind::computed, fmt::format("{} {}", doing, why));
   std::string answer = talk.TakeAnswer();
   if (answer.empty()) return Fail(ErrorKind::computed, doing + " gave nothing");

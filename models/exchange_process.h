@@ -11,7 +11,8 @@ namespace holeward {
 
 /// What the process may use before it is stopped.
 struct ExchangeLimits {
-  double seconds = 60.0;                       ///< of the clock, and of computing
+  unsigned computing = 60;                     ///< s of computing: what the work may need
+  double clock = 300.0;                        ///< s: beyond it, it hangs; a busy machine does not
   std::size_t memory = std::size_t{3} << 30;   ///< bytes of address space
   std::size_t reply = std::size_t{512} << 20;  ///< bytes of its answer, and of any file
 };

@@ -21,7 +21,7 @@ using Json = nlohmann::json;
 
 constexpr std::size_t kLargestFile = std::size_t{64} << 20;
 // What a file of that size may take: a few seconds are usual for one of a thousand faces.
-constexpr ExchangeLimits kLimits{60.0, std::size_t{3} << 30, std::size_t{256} << 20};
+constexpr ExchangeLimits kLimits{60, 300.0, std::size_t{3} << 30, std::size_t{256} << 20};
 
 Result<std::string> BytesOfFile(const std::string& path) {
   const auto fail = [&](const std::string& why) {

@@ -459,13 +459,13 @@ std::string Misbehaving(const Scratch& folder, const std::string& script) {
 TEST(ExchangeProcess, ACrashAHangAndAFloodAreEachOneSentence) {
   const Scratch folder;
   ExchangeLimits limits;
-  limits.seconds = 0.5;
+  limits.computing = 1;
+  limits.clock = 20.0;
   limits.reply = 1 << 20;
   const std::map<std::string, std::string> scripts = {
       {"kill -SEGV $$", "ended in a crash of the geometry kernel (signal 11)"},
       {"exit 3", "failed in the geometry kernel (status 3)"},
-      {"exec sleep 100", "took longer than 0.5 s and was stopped"},
-      {"while :; do :; done", "took longer than 0.5 s and was stopped"},
+      {"while :; do :; done", "took longer than 1 s of computing and was stopped"},
       {"exec cat /dev/zero", "gave more than 1 MiB and was stopped"},
       {"exit 0", "gave nothing"},
   };
@@ -475,9 +475,25 @@ TEST(ExchangeProcess, ACrashAHangAndAFloodAreEachOneSentence) {
     EXPECT_EQ(answer.error().message, "reading it " + sentence) << script;
     EXPECT_EQ(answer.error().kind, ErrorKind::computed);
   }
+  limits.clock = 0.3;
+  const auto hanging =
+      RunExchange(Misbehaving(folder, "exec sleep 100"), "x", "reading it", limits);
+  ASSERT_FALSE(hanging);
+  EXPECT_EQ(hanging.error().message, "reading it did not end within 0.3 s and was stopped");
   const auto absent = RunExchange((folder.path() + "/none"), "x", "reading it", limits);
   ASSERT_FALSE(absent);
   EXPECT_EQ(absent.error().message, "reading it could not be started");
+}
+
+// On a busy machine the clock runs on while the program waits for its turn.
+TEST(ExchangeProcess, WaitingIsNotComputing) {
+  const Scratch folder;
+  ExchangeLimits limits;
+  limits.computing = 1;
+  const auto answer =
+      RunExchange(Misbehaving(folder, "sleep 2.5; echo done"), "x", "reading it", limits);
+  ASSERT_TRUE(answer) << answer.error().message;
+  EXPECT_EQ(*answer, "done\n");
 }
 
 }  // namespace
