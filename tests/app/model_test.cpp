@@ -372,6 +372,46 @@ TEST(ModelGltf, IsReadElsewhereWithNamesAndPlacesInMetres) {
   }
 }
 
+/// The three figures in brackets after a word of a report.
+Vec3 PlaceAfter(const std::string& report, const std::string& word) {
+  const auto at = report.find(word);
+  Vec3 place = Vec3::Constant(1e9);
+  if (at == std::string::npos) return place;
+  std::istringstream in(report.substr(report.find('(', at) + 1));
+  in >> place.x() >> place.y() >> place.z();
+  return place;
+}
+
+// By a reader that shares nothing with the writer or the kernel (assimp).
+TEST(ModelGltf, AnotherReaderFindsEveryMeshNameAndPlace) {
+  const Scratch folder;
+  for (const ModelDocument* model : {&Plain(), &Drilled()}) {
+    const std::string bytes = ToGlb(*model).value();
+    const std::string file = folder.Put("model.glb", bytes);
+    const std::string report = testing_tools::Output("assimp info '" + file + "'");
+    ASSERT_NE(report, "command failed");
+    const Glb glb = Opened(bytes);
+    std::istringstream counts(report.substr(report.find("Meshes:") + 7));
+    std::size_t meshes = 0;
+    counts >> meshes;
+    EXPECT_EQ(meshes, glb.json["meshes"].size());
+    for (const Json& node : glb.json["nodes"]) {
+      EXPECT_NE(report.find(node["name"].get<std::string>()), std::string::npos) << node["name"];
+    }
+    Eigen::AlignedBox3d box;
+    for (const ModelPart& part : model->parts) box.extend(part.solid.Bounds());
+    for (const ModelMark& mark : model->marks) box.extend(mark.place);
+    for (const ModelAxis& axis : model->axes) box.extend(axis.from).extend(axis.to);
+    // Left is x, up is y, forward is z.
+    const auto turned = [](const Vec3& p) { return Vec3(0.001 * Vec3(p.y(), p.z(), p.x())); };
+    EXPECT_LT((PlaceAfter(report, "Minimum point") - turned(box.min())).norm(), 1e-4) << report;
+    EXPECT_LT((PlaceAfter(report, "Maximum point") - turned(box.max())).norm(), 1e-4) << report;
+  }
+  const std::string half = ToGlb(Plain()).value().substr(0, 20000);
+  EXPECT_EQ(testing_tools::Output("assimp info '" + folder.Put("half.glb", half) + "'"),
+            "command failed");
+}
+
 TEST(ModelGltf, APlaceOfTheVehicleIsMetresWithYUp) {
   const Glb glb = Opened(ToGlb(Plain()).value());
   for (const Json& node : glb.json["nodes"]) {
