@@ -60,6 +60,7 @@ class MainWindow : public QMainWindow {
   void MakePointMenu();
   void MakeViewMenu();
   void MakeTurnMenu(QMenu* menu);
+  void MakeSectionMenu();
   void MakeGoMenu();
   void Connect();
   void FillRecent();
@@ -84,10 +85,11 @@ class MainWindow : public QMainWindow {
   void Pick(const SkinPick& pick, const QString& words = "");
   void ReadPlaces(const QString& side, const QString& part, const std::array<QString, 2>& places);
   void OfferPlaces();
-  void GoTo(QWidget* panel);    ///< the focus to the first that takes it there
-  void GoToNextArea(int by);    ///< picture, list, panel
-  void ChooseNext(int by);      ///< the point so many rows on in the list
-  [[nodiscard]] bool HasJob();  ///< says so if there is none
+  void GoTo(QWidget* panel);       ///< the focus to the first that takes it there
+  void GoToNextArea(int by);       ///< picture, list, panel
+  [[nodiscard]] bool AtSection();  ///< goes there; false: no drill point is chosen, which is said
+  void ChooseNext(int by);         ///< the point so many rows on in the list
+  [[nodiscard]] bool HasJob();     ///< says so if there is none
   void PickPoint(const ChosenPoint& chosen);
   void ShowReading(const Part& part, const SideState& side);
   void SetReadingMode(bool on);

@@ -38,7 +38,10 @@ constexpr const char* kKeys =
     "Alt+9. Ctrl+Shift+N adds a point, the Add menu anything else; Ctrl+Shift and up or down moves "
     "it in its list.</p>"
     "<p><b>A check that takes long</b>: Esc stops it, F5 checks again; a change stops it too.</p>"
-    "<p><b>Section</b>: drag the drill up and down; Shift and drag turn the plane.</p>";
+    "<p><b>Section</b>: drag the drill up and down; Shift and drag turn the plane. By keys: "
+    "F7 and Shift+F7 turn it, F9 and Shift+F9 push the drill on and draw it back, Ctrl+F9 brings "
+    "it to its stop, F3 shows the next stage; or the arrow keys in the section itself, with Shift "
+    "in small steps.</p>";
 
 }  // namespace
 
@@ -56,6 +59,7 @@ void MainWindow::MakeActions() {
   menuBar()->addMenu(form_->add_menu());
   MakePointMenu();
   MakeViewMenu();
+  MakeSectionMenu();
   MakeGoMenu();
   auto* help = menuBar()->addMenu("&Help");
   (void)Act(help, "&Mouse and keys", QKeySequence::HelpContents,

@@ -8,6 +8,7 @@
 
 #include "viewer/window/list_panel.h"
 #include "viewer/window/main_window.h"
+#include "viewer/window/section_panel.h"
 #include "viewer/window/view_widget.h"
 
 namespace holeward {
@@ -70,6 +71,43 @@ void MainWindow::MakeTurnMenu(QMenu* menu) {
   turn->addSeparator();
   add("&Nearer", Qt::Key_Plus, Qt::NoModifier);
   add("&Farther", Qt::Key_Minus, Qt::NoModifier);
+}
+
+void MainWindow::MakeSectionMenu() {
+  auto* menu = menuBar()->addMenu("&Section");
+  const auto add = [&](const QString& word, const QKeySequence& key, auto what) {
+    (void)Act(menu, word, key, [this, what] {
+      if (AtSection()) what(*section_);
+    });
+  };
+  add("Turn the plane to the &right by 5 degrees", QKeySequence("F7"),
+      [](SectionPanel& section) { section.Turn(5); });
+  add("Turn the plane to the &left by 5 degrees", QKeySequence("Shift+F7"),
+      [](SectionPanel& section) { section.Turn(-5); });
+  add("Turn the plane by &90 degrees", QKeySequence("Ctrl+F7"),
+      [](SectionPanel& section) { section.Turn(90); });
+  menu->addSeparator();
+  add("Drill &deeper by 0.5 mm", QKeySequence("F9"),
+      [](SectionPanel& section) { section.Push(0.5); });
+  add("Drill &back by 0.5 mm", QKeySequence("Shift+F9"),
+      [](SectionPanel& section) { section.Push(-0.5); });
+  add("Drill to the &stop", QKeySequence("Ctrl+F9"),
+      [](SectionPanel& section) { section.ToStop(); });
+  menu->addSeparator();
+  add("&Next stage of the hole", QKeySequence("F3"),
+      [](SectionPanel& section) { section.NextStage(); });
+}
+
+bool MainWindow::AtSection() {
+  const PointRow* row = model_.state() && model_.chosen()
+                            ? model_.state()->job.FindPoint(model_.chosen()->point)
+                            : nullptr;
+  if (row == nullptr || row->drill.empty()) {
+    Note("Choose a point that is drilled first: in the list, or by F8.");
+    return false;
+  }
+  tabs_->setCurrentWidget(section_);
+  return true;
 }
 
 void MainWindow::MakeGoMenu() {

@@ -18,6 +18,8 @@ namespace {
 
 constexpr double kOutside = 24.0;    // mm shown above the skin
 constexpr double kSliderStep = 0.1;  // mm
+constexpr int kKeyTurn = 5;          // degrees, with Shift one
+constexpr double kKeyDepth = 0.5;    // mm, with Shift a tenth
 
 QColor FillOf(CutKind kind) {
   switch (kind) {
@@ -34,6 +36,7 @@ QColor FillOf(CutKind kind) {
 
 SectionPicture::SectionPicture(QWidget* parent) : QWidget(parent) {
   setMinimumSize(260, 220);
+  setFocusPolicy(Qt::StrongFocus);
   setObjectName("section-picture");
   setAccessibleName("Section through the drill's axis");
 }
@@ -59,6 +62,23 @@ QPointF SectionPicture::OnPaper(const Vec2& p) const {
   return {0.42 * width() + scale * p.x(), 22.0 + scale * (p.y() + kOutside)};
 }
 
+void SectionPicture::focusInEvent(QFocusEvent*) { update(); }
+
+void SectionPicture::focusOutEvent(QFocusEvent*) { update(); }
+
+void SectionPicture::keyPressEvent(QKeyEvent* event) {
+  const bool fine = event->modifiers() & Qt::ShiftModifier;
+  const double turn = (fine ? 1.0 : kKeyTurn) * kPi / 180.0;
+  const double depth = fine ? kSliderStep : kKeyDepth;
+  switch (event->key()) {
+    case Qt::Key_Left: return on_turn(-turn);
+    case Qt::Key_Right: return on_turn(turn);
+    case Qt::Key_Up: return on_depth(-depth);
+    case Qt::Key_Down: return on_depth(depth);
+    default: QWidget::keyPressEvent(event);
+  }
+}
+
 void SectionPicture::mousePressEvent(QMouseEvent* event) { last_ = event->pos(); }
 
 void SectionPicture::mouseMoveEvent(QMouseEvent* event) {
@@ -66,8 +86,8 @@ void SectionPicture::mouseMoveEvent(QMouseEvent* event) {
   last_ = event->pos();
   if (!(event->buttons() & Qt::LeftButton)) return;
   if (event->modifiers() & Qt::ShiftModifier) {
-    if (on_turn) on_turn(0.01 * by.x());
-  } else if (on_depth && by.y() != 0) {
+    on_turn(0.01 * by.x());
+  } else if (by.y() != 0) {
     on_depth(by.y() / Scale());
   }
 }
@@ -180,6 +200,10 @@ void SectionPicture::paintEvent(QPaintEvent*) {
   QPainter painter(this);
   painter.setRenderHint(QPainter::Antialiasing);
   painter.fillRect(rect(), Qt::white);
+  if (hasFocus()) {
+    painter.setPen(QPen(palette().color(QPalette::Highlight), 2.0));
+    painter.drawRect(rect().adjusted(1, 1, -1, -1));
+  }
   if (!section_) {
     painter.setPen(QColor(60, 64, 72));
     painter.drawText(rect().adjusted(20, 0, -20, 0), Qt::AlignCenter | Qt::TextWordWrap, why_not_);
@@ -266,16 +290,32 @@ SectionPanel::SectionPanel(QWidget* parent)
     Redraw();
   });
   connect(worst_, &QCheckBox::toggled, this, [this](bool on) { picture_->ShowWorst(on); });
-  connect(to_stop, &QPushButton::clicked, this, [this] {
-    wish_.depth.reset();
-    Redraw();
-  });
-  picture_->on_depth = [this](double by) {
-    depth_->setValue(depth_->value() + static_cast<int>(std::lround(by / kSliderStep)));
-  };
-  picture_->on_turn = [this](double by) {
-    turn_->setValue(turn_->value() + static_cast<int>(std::lround(by * 180.0 / kPi)));
-  };
+  connect(to_stop, &QPushButton::clicked, this, [this] { ToStop(); });
+  picture_->on_depth = [this](double by) { Push(by); };
+  picture_->on_turn = [this](double by) { Turn(static_cast<int>(std::lround(by * 180.0 / kPi))); };
+}
+
+void SectionPanel::Turn(int by_degrees) {
+  int turn = (turn_->value() + by_degrees) % 180;
+  if (turn > 90) turn -= 180;
+  if (turn < -90) turn += 180;
+  turn_->setValue(turn);
+}
+
+void SectionPanel::Push(double by_mm) {
+  depth_->setValue(depth_->value() + static_cast<int>(std::lround(by_mm / kSliderStep)));
+}
+
+void SectionPanel::ToStop() {
+  wish_.depth.reset();
+  Redraw();
+}
+
+void SectionPanel::NextStage() {
+  if (stage_->count() == 0) return;
+  wish_.stage = wish_.stage % stage_->count() + 1;
+  stage_->setCurrentIndex(wish_.stage - 1);
+  ToStop();
 }
 
 void SectionPanel::Show(std::shared_ptr<const JobState> state, std::optional<std::size_t> side,

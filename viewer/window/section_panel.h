@@ -15,7 +15,7 @@ class QSlider;
 
 namespace holeward {
 
-/// Draws a section; a drag up and down moves the drill.
+/// Draws a section; a drag up and down moves the drill, and so do the arrow keys.
 class SectionPicture : public QWidget {
  public:
   explicit SectionPicture(QWidget* parent = nullptr);
@@ -27,6 +27,9 @@ class SectionPicture : public QWidget {
 
  protected:
   void paintEvent(QPaintEvent* event) override;
+  void focusInEvent(QFocusEvent* event) override;
+  void focusOutEvent(QFocusEvent* event) override;
+  void keyPressEvent(QKeyEvent* event) override;
   void mousePressEvent(QMouseEvent* event) override;
   void mouseMoveEvent(QMouseEvent* event) override;
 
@@ -47,6 +50,14 @@ class SectionPanel : public QWidget {
   /// The hole to show; nothing: none is chosen.
   void Show(std::shared_ptr<const JobState> state, std::optional<std::size_t> side,
             const std::string& point);
+  /// Turns the plane about the axis, by degrees; half a turn is the same plane again.
+  void Turn(int by_degrees);
+  /// Moves the drill along its axis, mm, as far as there is something to see.
+  void Push(double by_mm);
+  /// The drill back at its stop.
+  void ToStop();
+  /// The hole's next stage, the first after the last.
+  void NextStage();
 
  private:
   void Fill();

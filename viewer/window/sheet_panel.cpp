@@ -32,17 +32,6 @@ QImage ImageOf(const SheetView& sheet, double dots) {
 
 }  // namespace
 
-void BackgroundWork::Start(std::function<void(const std::atomic<bool>&)> work) {
-  Stop();
-  stop_ = false;
-  thread_ = std::thread([this, work = std::move(work)] { work(stop_); });
-}
-
-void BackgroundWork::Stop() {
-  stop_ = true;
-  if (thread_.joinable()) thread_.join();
-}
-
 SheetPanel::SheetPanel(const WindowServices& services, QWidget* parent)
     : QWidget(parent),
       services_(services),
@@ -96,7 +85,10 @@ SheetPanel::SheetPanel(const WindowServices& services, QWidget* parent)
 }
 
 void SheetPanel::OutOfDate(const std::string& text) {
-  if (text != text_) to_print_ = false;
+  if (text != text_) {
+    to_print_ = false;
+    issued_.clear();
+  }
   text_ = text;
   picture_->setEnabled(Present());  // a page of an older job is greyed
 }
@@ -104,12 +96,16 @@ void SheetPanel::OutOfDate(const std::string& text) {
 void SheetPanel::SetJob(const std::string& text, const std::string& file) {
   OutOfDate(text);
   file_ = file;
-  if (isVisible() && made_of_ != text_) Make();
+  MakeIfWanted();
 }
 
 void SheetPanel::showEvent(QShowEvent* event) {
   QWidget::showEvent(event);
-  if (made_of_ != text_) Make();
+  MakeIfWanted();
+}
+
+void SheetPanel::MakeIfWanted() {
+  if (isVisible() && !issuing_ && made_of_ != text_) Make();
 }
 
 void SheetPanel::resizeEvent(QResizeEvent* event) {
@@ -134,18 +130,24 @@ void SheetPanel::Make() {
   Busy("laying out the pages");
   made_of_ = text_;
   const unsigned number = ++number_;
-  work_.Start([this, number, text = text_, file = file_](const std::atomic<bool>& stop) {
-    const Progress progress = [this, &stop](const std::string& what) {
-      QMetaObject::invokeMethod(
-          this, [this, what] { progress_->setText(QString::fromStdString(what)); },
-          Qt::QueuedConnection);
-      return stop.load();
-    };
-    auto sheets = services_.sheets(text, file, progress);
+  work_.Start([this, number, text = text_, file = file_](const std::stop_token& stop) {
+    auto sheets = services_.sheets(text, file, Telling(stop));
     QMetaObject::invokeMethod(
         this, [this, number, sheets = std::move(sheets)] { Took(sheets, number); },
         Qt::QueuedConnection);
   });
+}
+
+Progress SheetPanel::Telling(const std::stop_token& stop) {
+  return [this, stop](const std::string& what) {
+    QMetaObject::invokeMethod(
+        this,
+        [this, stop, what] {
+          if (!stop.stop_requested()) progress_->setText(QString::fromStdString(what));
+        },
+        Qt::QueuedConnection);
+    return stop.stop_requested();
+  };
 }
 
 void SheetPanel::Took(Result<SheetSet> sheets, unsigned number) {
@@ -156,6 +158,7 @@ void SheetPanel::Took(Result<SheetSet> sheets, unsigned number) {
     picture_->clear();
     made_of_.clear();
     to_print_ = false;
+    shown_of_.clear();
     Idle(QString::fromStdString(sheets.error().message));
     return;
   }
@@ -168,7 +171,7 @@ void SheetPanel::Took(Result<SheetSet> sheets, unsigned number) {
   for (const SheetView& sheet : sheets_.pages) page_->addItem(QString::fromStdString(sheet.title));
   page_->setCurrentIndex(std::min(before, page_->count() - 1));
   page_->blockSignals(false);
-  Idle(sheets_.pages.empty() ? "The job has no template yet: add one." : "");
+  Idle(sheets_.pages.empty() ? "The job has no template yet: add one." : issued_);
   ShowPage(page_->currentIndex());
   if (to_print_ && Present()) Print();
 }
@@ -209,27 +212,30 @@ void SheetPanel::Print() {
 
 void SheetPanel::Issue(const std::string& job, const std::string& folder) {
   if (!services_.issue) return;
+  if (issuing_) {
+    if (on_message) on_message("A set is being issued already: wait for it, or cancel it.");
+    return;
+  }
+  issuing_ = true;
+  issued_.clear();
   Busy("issuing the set");
   ++number_;
-  made_of_.clear();
+  made_of_ = shown_of_;  // pages being laid out are given up for now
   to_print_ = false;
-  work_.Start([this, job, folder](const std::atomic<bool>& stop) {
-    const Progress progress = [this, &stop](const std::string& what) {
-      QMetaObject::invokeMethod(
-          this, [this, what] { progress_->setText(QString::fromStdString(what)); },
-          Qt::QueuedConnection);
-      return stop.load();
-    };
-    const auto done = services_.issue(job, folder, progress);
+  work_.Start([this, job, folder](const std::stop_token& stop) {
+    const auto done = services_.issue(job, folder, Telling(stop));
     const QString words = QString::fromStdString(done ? *done : done.error().message);
     QMetaObject::invokeMethod(
-        this,
-        [this, words] {
-          Idle(words);
-          if (on_message) on_message(words);
-        },
-        Qt::QueuedConnection);
+        this, [this, words] { Issued(words); }, Qt::QueuedConnection);
   });
+}
+
+void SheetPanel::Issued(const QString& words) {
+  issuing_ = false;
+  issued_ = words;
+  Idle(words);
+  if (on_message) on_message(words);
+  MakeIfWanted();
 }
 
 }  // namespace holeward

@@ -2,11 +2,10 @@
 #pragma once
 
 #include <QWidget>
-#include <atomic>
 #include <functional>
 #include <memory>
-#include <thread>
 
+#include "viewer/background_work.h"
 #include "viewer/window_services.h"
 
 class QCheckBox;
@@ -19,24 +18,6 @@ class QScrollArea;
 
 namespace holeward {
 
-/// Long work beside the window: one at a time, with progress and a way to stop it.
-class BackgroundWork {
- public:
-  BackgroundWork() = default;
-  BackgroundWork(const BackgroundWork&) = delete;
-  BackgroundWork& operator=(const BackgroundWork&) = delete;
-  ~BackgroundWork() { Stop(); }
-
-  /// Runs on a thread of its own; an earlier run is stopped and waited for.
-  void Start(std::function<void(const std::atomic<bool>& stop)> work);
-  void AskToStop() { stop_ = true; }
-  void Stop();
-
- private:
-  std::atomic<bool> stop_{false};
-  std::thread thread_;
-};
-
 class SheetPanel : public QWidget {
  public:
   SheetPanel(const WindowServices& services, QWidget* parent = nullptr);
@@ -48,7 +29,7 @@ class SheetPanel : public QWidget {
   /// Asks where to, then prints every page at 100 %; once the pages of the job as it is are made.
   void Print();
   [[nodiscard]] std::size_t pages() const { return sheets_.pages.size(); }
-  /// Issues the saved job to a folder.
+  /// Issues the saved job to a folder; one at a time, which is said. Pages wait until it is done.
   void Issue(const std::string& job, const std::string& folder);
 
   std::function<void(const QString&)> on_message;
@@ -61,6 +42,9 @@ class SheetPanel : public QWidget {
 
  private:
   void Make();
+  void MakeIfWanted();  ///< the panel is looked at and its pages are of another job
+  [[nodiscard]] Progress Telling(const std::stop_token& stop);
+  void Issued(const QString& words);
   void Took(Result<SheetSet> sheets, unsigned number);
   [[nodiscard]] bool Present() const;  ///< the pages are those of the job as it is
   void ShowPage(int page);
@@ -80,6 +64,8 @@ class SheetPanel : public QWidget {
   std::string made_of_;   ///< or being made of
   std::string shown_of_;  ///< what the pages are of
   SheetSet sheets_;
+  QString issued_;  ///< what came of the set issued last, until the job changes
+  bool issuing_ = false;
   bool to_print_ = false;  ///< asked for before the pages were there
   unsigned number_ = 0;
   BackgroundWork work_;
