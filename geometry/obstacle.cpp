@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 
+#include "geometry/datum.h"
 #include "geometry/piece.h"
 
 namespace holeward {
@@ -64,13 +65,12 @@ double MitreExcess(const std::vector<Vec3>& path, double radius) {
 class RaisedBlock {
  public:
   RaisedBlock(const Fitting& fitting, const Skin& skin, double height)
-      : skin_(skin), height_(height) {
+      : skin_(skin), height_(height), middle_v_(fitting.centre.v) {
     const Footprint& print = fitting.footprint;
     const double half = print.disc ? print.radius : 0.5 * print.around;
     const double per_u = skin.At(fitting.centre).du.norm();
     u_from_ = print.disc ? fitting.centre.u - print.radius / per_u : print.u_from;
     u_to_ = print.disc ? fitting.centre.u + print.radius / per_u : print.u_to;
-    girth_ = skin.GirthOf(fitting.centre.u, fitting.centre.v);
     half_ = half;
   }
 
@@ -93,8 +93,9 @@ class RaisedBlock {
 
   Vec3 At(double i, double j, double height) const {
     const double u = u_from_ + (u_to_ - u_from_) * i / kCells;
-    const double girth = girth_ + half_ * (2.0 * j / kCells - 1.0);
-    const SkinPoint point = skin_.At(u, skin_.VOfGirth(u, girth));
+    // From the block's own middle line: where a part tapers, a girth from the origin runs askew.
+    const double v = WalkAround(skin_, u, middle_v_, half_ * (2.0 * j / kCells - 1.0));
+    const SkinPoint point = skin_.At(u, v);
     return point.position + height * point.normal;
   }
   BezierPatch Top(int i, int j) const {
@@ -115,9 +116,9 @@ class RaisedBlock {
 
   const Skin& skin_;
   double height_;
+  double middle_v_;
   double u_from_ = 0.0;
   double u_to_ = 0.0;
-  double girth_ = 0.0;
   double half_ = 0.0;
 };
 

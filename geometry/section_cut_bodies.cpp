@@ -5,6 +5,7 @@
 #include <optional>
 #include <utility>
 
+#include "geometry/datum.h"
 #include "geometry/section_cut.h"
 #include "geometry/section_sheet.h"
 
@@ -148,7 +149,6 @@ void Keep(std::vector<CutRegion>& regions, CutRegion region, const Eigen::Aligne
 class BlockSheet {
  public:
   BlockSheet(const Fitting& fitting, const Skin& skin) : fitting_(fitting), skin_(skin) {
-    girth_ = skin.GirthOf(fitting.centre.u, fitting.centre.v);
     per_u_ = skin.At(fitting.centre).du.norm();
   }
 
@@ -190,13 +190,12 @@ class BlockSheet {
   static constexpr int kCells = 12;
 
   Vec3 On(double u, double around, double up) const {
-    const SkinPoint p = skin_.At(u, skin_.VOfGirth(u, girth_ + around));
+    const SkinPoint p = skin_.At(u, WalkAround(skin_, u, fitting_.centre.v, around));
     return p.position + up * *fitting_.height * p.normal;
   }
 
   const Fitting& fitting_;
   const Skin& skin_;
-  double girth_ = 0.0;
   double per_u_ = 1.0;
 };
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/datum.h"
+
 namespace holeward {
 namespace {
 
@@ -122,13 +124,11 @@ void AddCylinder(PictureMesh& mesh, const Vec3& from, const Vec3& to, double rad
 void AddBlock(PictureMesh& mesh, const Skin& skin, const Fitting& fitting) {
   constexpr int kParts = 12;
   const double height = fitting.height.value_or(kUnknownHeight);
-  const double middle = skin.GirthOf(fitting.centre.u, fitting.centre.v);
   auto place = [&](int i, int j, double raised) {
     const double u =
         fitting.footprint.u_from + (fitting.footprint.u_to - fitting.footprint.u_from) * i / kParts;
-    const double girth =
-        middle + fitting.footprint.around * (static_cast<double>(j) / kParts - 0.5);
-    const SkinPoint s = skin.At(u, skin.VOfGirth(fitting.centre.u, girth));
+    const double around = fitting.footprint.around * (static_cast<double>(j) / kParts - 0.5);
+    const SkinPoint s = skin.At(u, WalkAround(skin, u, fitting.centre.v, around));
     return Vec3(s.position + raised * s.normal);
   };
   const Vec3 up = skin.At(fitting.centre).normal;

@@ -4,6 +4,9 @@
 
 #include <gtest/gtest.h>
 
+#include "geometry/part.h"
+#include "tests/geometry/skins.h"
+
 namespace holeward {
 namespace {
 
@@ -43,6 +46,27 @@ TEST(Access, NeverExceedsTheDistanceOfAnySampledPlace) {
   const double exact = std::hypot(std::max(0.0, r - 12), std::max(0.0, t - 40)) - 10;
   EXPECT_NEAR(distance, exact, 2e-3);
   EXPECT_LE(distance, exact + 1e-9);
+}
+
+// The middle of the top is opposite to where girths are counted from: measured from there either
+// way round, the lines along a tapering arm run askew, and a block laid by them leaned to a side.
+TEST(Access, ABlockOnATaperStandsSquareOnItsOwnMiddleLine) {
+  const auto skin = test::Made(test::BoxLaw({{{0, 0, 0}, 80, 50, 8}, {{0, 200, 0}, 40, 50, 8}}));
+  for (const double off : {-1e-12, 0.0, 1e-12}) {
+    Fitting block;
+    block.name = "bracket";
+    block.centre = {100.0, 4.5 + off};  // of the top
+    block.footprint.u_from = 80.0;
+    block.footprint.u_to = 120.0;
+    block.footprint.around = 34.0;
+    for (const double x : {1.0, -1.0}) {
+      for (const double y : {82.0, 100.0, 118.0}) {
+        const ToolRoom tool{{30.0 * x, y, 50.0}, {x, 0.0, 0.0}, 1.0, 180.0};
+        EXPECT_NEAR(AccessOf({ObstacleOf(block, *skin, 40.0)}, tool).distance, 30.0 - 17.0, 2e-3)
+            << x << ", " << y << ", " << off;
+      }
+    }
+  }
 }
 
 TEST(Access, WithoutObstaclesIsUnlimited) {
