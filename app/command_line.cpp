@@ -153,6 +153,9 @@ void AddCommands(CLI::App& app, Raw& raw) {
       added.add_option("--bars", raw.bars)->check(RefuseBars);
       added.add_option("--language", raw.language)->check(OneOf(LanguageCodes()));
     }
+    if (command == Command::issue) {
+      added.add_flag("--no-pictures", raw.options.no_pictures);
+    }
     if (command == Command::model || command == Command::guide) {
       added.get_option("--to")->required()->check(RefuseEnding);
     }

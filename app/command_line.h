@@ -46,6 +46,7 @@ struct Options {
   bool drilled = false;             ///< `model` only: with the holes in it
   bool other_side = false;          ///< `fit` only: the table is of a sample of the other side
   bool wrap = false;                ///< `form` only: the proof wrap in place of the form
+  bool no_pictures = false;         ///< `issue` only: without the pictures of the parts
   bool json = false;                ///< print the result document on standard output
   std::optional<std::string> to;    ///< folder to write to; `new`, `model`, `guide`: the file
   std::optional<Side> side;         ///< only this side

@@ -247,7 +247,7 @@ Result<Files> IndexFile(const Work& work, const Files& files) {
 Result<Files> SetFiles(const Work& work, const Options& options, Console& console) {
   return Together(MadeOfEach(4, [&](std::size_t i) -> Result<Files> {
     switch (i) {
-      case 0: return PictureFiles(work);
+      case 0: return options.no_pictures ? Files{} : PictureFiles(work);
       case 1: return ClearanceFiles(work, console);
       case 2: return ShopFiles(work, options);
       default: return TableFiles(work);

@@ -99,7 +99,8 @@ Options:
                      (147 to 153 mm; measure a print made without --bars)
   --language CODE    of the sheets: en, de or es (English left out); the job's own words come from
                      the table that the job names in [words]. The clearance report, the check
-                     report, tables and documents stay English)";
+                     report, tables and documents stay English
+  --no-pictures      leave out the pictures of the parts (picture-*.png); the sheets' own drawings stay)";
 
 constexpr const char* kDecide = R"(usage: holeward decide JOB RESULTS [OPTIONS]
 

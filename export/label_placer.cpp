@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <numeric>
 
 namespace holeward {
 namespace {
@@ -88,25 +89,50 @@ void LabelPlacer::AvoidPolyline(const std::vector<Vec2>& points, bool closed) {
   if (closed && points.size() > 2) AvoidLine(points.back(), points.front());
 }
 
-bool LabelPlacer::Free(const Box& box, bool over_lines) const {
+bool LabelPlacer::Free(const Box& box, const Look& look) const {
   if (!area_.Contains(box)) return false;
   const Box wide = box.Grown(kAir);
-  const auto overlaps = [&](const Box& other) { return wide.Overlaps(other); };
+  if (OverBoxes(wide, *look.last)) return false;
   const auto crosses = [&](const Segment& line) { return Crosses(wide, line.a, line.b); };
-  if (std::any_of(boxes_.begin(), boxes_.end(), overlaps)) return false;
   if (std::any_of(leaders_.begin(), leaders_.end(), crosses)) return false;
-  return over_lines || !OverLines(wide);
+  return look.over_lines || !OverLines(wide, *look.last);
 }
 
-bool LabelPlacer::OverLines(const Box& box) const {
+bool LabelPlacer::OverBoxes(const Box& box, InTheWay& last) const {
+  const auto met = std::find_if(last.boxes.begin(), last.boxes.end(),
+                                [&](std::size_t i) { return box.Overlaps(boxes_[i]); });
+  if (met == last.boxes.end()) return false;
+  std::rotate(last.boxes.begin(), met, met + 1);
+  return true;
+}
+
+bool LabelPlacer::OverLines(const Box& box, InTheWay& last) const {
+  const auto crosses = [&](std::size_t i) { return Crosses(box, lines_[i].a, lines_[i].b); };
+  const auto note = [&](auto at) { std::rotate(last.lines.begin(), at, at + 1); };
+  const auto again = std::find_if(last.lines.begin(), last.lines.end(),
+                                  [&](std::size_t i) { return i < lines_.size() && crosses(i); });
+  if (again != last.lines.end()) {
+    note(again);
+    return true;
+  }
   for (std::size_t k = 0; k < bundles_.size(); ++k) {
     if (!Touch(bundles_[k], box)) continue;
     const std::size_t end = std::min(lines_.size(), (k + 1) * kBundle);
     for (std::size_t i = k * kBundle; i < end; ++i) {
-      if (Crosses(box, lines_[i].a, lines_[i].b)) return true;
+      if (!crosses(i)) continue;
+      last.lines.back() = i;
+      note(last.lines.end() - 1);
+      return true;
     }
   }
   return false;
+}
+
+LabelPlacer::InTheWay LabelPlacer::NothingYet() const {
+  InTheWay last;
+  last.boxes.resize(boxes_.size());
+  std::iota(last.boxes.begin(), last.boxes.end(), std::size_t{0});
+  return last;
 }
 
 /// How many lines the straight line a–b crosses.
@@ -171,13 +197,15 @@ double LabelPlacer::InsideCost(const Box& box, const Request& request, const Box
 void LabelPlacer::SearchRound(const Request& request, std::size_t anchor, const Look& look,
                               Best* best) const {
   static const std::vector<double> kRings = Rings();
+  const bool bound_inside = request.only_inside && request.inside != nullptr;
   for (const double ring : kRings) {
     const double near_cost = ring + 0.5 * static_cast<double>(anchor);
     if (near_cost >= best->cost || (!request.leader && ring > request.farthest)) return;
     for (std::size_t turn = 0; turn < kDirections; ++turn) {
       const Trial trial{anchor, turn, ring};
       const Box box = BoxOf(request, trial);
-      if (!Free(box, look.over_lines)) continue;
+      if (bound_inside && !look.round.Contains(box)) continue;
+      if (!Free(box, look)) continue;
       const Placed placed = PlacedAt(request, trial, box);
       // What costs more to find out is asked last, and only where it can still matter.
       double cost = near_cost + LeaderCost(placed, request);
@@ -191,10 +219,13 @@ void LabelPlacer::SearchRound(const Request& request, std::size_t anchor, const 
 std::optional<LabelPlacer::Placed> LabelPlacer::SearchCentred(const Request& request,
                                                               bool over_lines) const {
   const Vec2 half = request.size / 2.0;
-  const Box round = request.inside != nullptr ? RoundOf(*request.inside) : Box{};
+  const bool bound_inside = request.only_inside && request.inside != nullptr;
+  InTheWay last = NothingYet();
+  const Look look{over_lines, request.inside != nullptr ? RoundOf(*request.inside) : Box{}, &last};
   for (const Vec2& anchor : request.anchors) {
     const Box box{anchor - half, anchor + half};
-    if (!Free(box, over_lines) || InsideCost(box, request, round) == kNever) continue;
+    if (bound_inside && !look.round.Contains(box)) continue;
+    if (!Free(box, look) || InsideCost(box, request, look.round) == kNever) continue;
     Placed placed;
     placed.box = box;
     placed.over_lines = over_lines;
@@ -206,7 +237,8 @@ std::optional<LabelPlacer::Placed> LabelPlacer::SearchCentred(const Request& req
 std::optional<LabelPlacer::Placed> LabelPlacer::Search(const Request& request,
                                                        bool over_lines) const {
   if (request.centred) return SearchCentred(request, over_lines);
-  const Look look{over_lines, request.inside != nullptr ? RoundOf(*request.inside) : Box{}};
+  InTheWay last = NothingYet();
+  const Look look{over_lines, request.inside != nullptr ? RoundOf(*request.inside) : Box{}, &last};
   Best best{kNever, {}};
   for (std::size_t i = 0; i < request.anchors.size(); ++i) SearchRound(request, i, look, &best);
   if (best.cost == kNever) return std::nullopt;
@@ -215,12 +247,20 @@ std::optional<LabelPlacer::Placed> LabelPlacer::Search(const Request& request,
 }
 
 std::optional<LabelPlacer::Placed> LabelPlacer::Place(const Request& request) {
+  std::optional<Placed> placed = Find(request);
+  if (placed) Put(*placed);
+  return placed;
+}
+
+std::optional<LabelPlacer::Placed> LabelPlacer::Find(const Request& request) const {
   std::optional<Placed> placed = Search(request, false);
   if (!placed && request.over_lines) placed = Search(request, true);
-  if (!placed) return placed;
-  boxes_.push_back(placed->box);
-  if (placed->leader) leaders_.push_back({placed->leader_from, placed->leader_to});
   return placed;
+}
+
+void LabelPlacer::Put(const Placed& placed) {
+  boxes_.push_back(placed.box);
+  if (placed.leader) leaders_.push_back({placed.leader_from, placed.leader_to});
 }
 
 }  // namespace holeward

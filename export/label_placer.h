@@ -1,6 +1,7 @@
 // Finds room for labels on a page: near what they name, clear of marks, lines and each other.
 #pragma once
 
+#include <array>
 #include <optional>
 #include <vector>
 
@@ -46,6 +47,9 @@ class LabelPlacer {
   /// The best place for the label, which from then on is in the way of others; none if the page is
   /// full. Labels never overlap boxes, labels or leaders; lines only where nothing else is left.
   [[nodiscard]] std::optional<Placed> Place(const Request& request);
+  /// The same in two steps: the place alone, and having a label lie there.
+  [[nodiscard]] std::optional<Placed> Find(const Request& request) const;
+  void Put(const Placed& placed);
 
  private:
   struct Segment {
@@ -55,10 +59,17 @@ class LabelPlacer {
     double cost = 0.0;
     Placed placed;
   };
+  /// What was in a label's way, the last first: the next place tried lies close by, and so mostly
+  /// behind the same. Only the time to find out depends on it.
+  struct InTheWay {
+    std::vector<std::size_t> boxes;      ///< all of them
+    std::array<std::size_t, 4> lines{};  ///< a few
+  };
   /// How a request is searched for: over lines too, and the box round its polygon.
   struct Look {
     bool over_lines = false;
     Box round;
+    InTheWay* last = nullptr;
   };
   /// Where a label of a request would lie.
   struct Trial {
@@ -73,10 +84,12 @@ class LabelPlacer {
   void SearchRound(const Request& request, std::size_t anchor, const Look& look, Best* best) const;
   [[nodiscard]] std::optional<Placed> Search(const Request& request, bool over_lines) const;
   [[nodiscard]] std::optional<Placed> SearchCentred(const Request& request, bool over_lines) const;
-  [[nodiscard]] bool Free(const Box& box, bool over_lines) const;
+  [[nodiscard]] bool Free(const Box& box, const Look& look) const;
   [[nodiscard]] double LeaderCost(const Placed& placed, const Request& request) const;
 
-  [[nodiscard]] bool OverLines(const Box& box) const;
+  [[nodiscard]] InTheWay NothingYet() const;
+  [[nodiscard]] bool OverBoxes(const Box& box, InTheWay& last) const;
+  [[nodiscard]] bool OverLines(const Box& box, InTheWay& last) const;
   [[nodiscard]] std::ptrdiff_t LinesMet(const Vec2& a, const Vec2& b) const;
 
   Box area_;

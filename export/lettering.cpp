@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <map>
 #include <span>
+#include <tuple>
 #include <unordered_map>
 
 #include "export/drawing.h"
@@ -162,6 +164,15 @@ Layout MakeLayout(const std::string& words, double height, bool bold) {
   const std::string clean = Clean(words);
   pango_layout_set_text(layout.get(), clean.data(), static_cast<int>(clean.size()));
   return layout;
+}
+
+Layout KnownLayout(const std::string& words, double height, bool bold) {
+  constexpr std::size_t kMost = 2000;
+  thread_local std::map<std::tuple<std::string, double, bool>, Layout> known;
+  if (known.size() >= kMost) known.clear();
+  Layout& kept = known[{words, height, bold}];
+  if (kept == nullptr) kept = MakeLayout(words, height, bold);
+  return Layout(PANGO_LAYOUT(g_object_ref(kept.get())));
 }
 
 double TextWidth(const std::string& words, double height, bool bold) {

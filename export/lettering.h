@@ -26,6 +26,10 @@ using Layout = std::unique_ptr<PangoLayout, LayoutDeleter>;
 /// @param height of a capital letter, mm, > 0
 [[nodiscard]] Layout MakeLayout(const std::string& words, double height, bool bold);
 
+/// The same, kept for when the thread asks again: a sheet says most things on every page and in
+/// more than one file. Nobody may change it.
+[[nodiscard]] Layout KnownLayout(const std::string& words, double height, bool bold);
+
 /// Width of a line of text, mm.
 [[nodiscard]] double TextWidth(const std::string& words, double height, bool bold = false);
 

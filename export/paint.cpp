@@ -30,7 +30,7 @@ void AddPath(cairo_t* context, const std::vector<Vec2>& points, double page_heig
 
 /// Moves to where a layout's upper left corner belongs and turns; the caller saves and restores.
 Layout Aim(cairo_t* context, const Text& text, double page_height) {
-  Layout layout = MakeLayout(text.words, text.height, text.bold);
+  Layout layout = KnownLayout(text.words, text.height, text.bold);
   PangoRectangle logical;
   pango_layout_get_extents(layout.get(), nullptr, &logical);
   const double width = static_cast<double>(logical.width) / PANGO_SCALE;

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <map>
+#include <optional>
 #include <string>
 #include <tuple>
 #include <utility>
@@ -62,8 +63,8 @@ class PieceArtist {
     const DevelopedPiece& piece;
     const std::vector<Vec2>& outline;
     LabelPlacer::Request request;  ///< what each tag asks for but its size
-    /// By size: whether it finds room where nothing else of the piece's tags is.
-    mutable std::map<std::pair<double, double>, bool> fits_alone;
+    /// By size: where it finds room while nothing else of the piece's tags is there.
+    mutable std::map<std::pair<double, double>, std::optional<LabelPlacer::Placed>> alone;
     /// Labels made so far, by what they say, lettering, width and brevity: breaking texts takes
     /// long.
     using LabelKey = std::tuple<int, double, double, bool>;

@@ -114,14 +114,22 @@ std::vector<Vec2> PieceArtist::RoomIn(const PiecePlace& place, const std::vector
   const Vec2 low = place.window.low + place.shift;
   const Vec2 high = place.window.high + place.shift;
   const Vec2 middle = (low + high) / 2.0;
-  std::vector<Vec2> room;
+  std::vector<std::pair<double, Vec2>> found;  // with the distance from the middle
+  std::vector<double> crossings;               // of the row at `level`
+  std::optional<double> level;
   for (const Vec2& p : GridOver({low, high}, step)) {
-    if (outline.empty() || IsInside(outline, p)) room.push_back(p);
+    if (level != p.y()) crossings = CrossingsAt(outline, p.y());
+    level = p.y();
+    const auto beyond =
+        crossings.end() - std::upper_bound(crossings.begin(), crossings.end(), p.x());
+    if (outline.empty() || beyond % 2 != 0) found.emplace_back((p - middle).norm(), p);
   }
-  if (room.empty()) room.push_back(middle);
-  std::stable_sort(room.begin(), room.end(), [&](const Vec2& a, const Vec2& b) {
-    return (a - middle).norm() < (b - middle).norm();
-  });
+  if (found.empty()) return {middle};
+  std::stable_sort(found.begin(), found.end(),
+                   [](const auto& a, const auto& b) { return a.first < b.first; });
+  std::vector<Vec2> room;
+  room.reserve(found.size());
+  for (const auto& [distance, p] : found) room.push_back(p);
   return room;
 }
 
@@ -185,9 +193,13 @@ bool PieceArtist::PutInOrder(const Tagged& on, const TagSizes& sizes, const TagO
   const auto find = [&](const Vec2& size) -> std::optional<LabelPlacer::Placed> {
     request.size = size;
     // What finds no room on the empty piece need not be tried beside others.
-    const auto [alone, is_new] = on.fits_alone.try_emplace({size.x(), size.y()});
-    if (is_new) alone->second = LabelPlacer(placer_).Place(request).has_value();
-    return alone->second ? trial.Place(request) : std::nullopt;
+    const auto [alone, is_new] = on.alone.try_emplace({size.x(), size.y()});
+    if (is_new) alone->second = placer_.Find(request);
+    if (!alone->second || !put.empty() || !arrows.empty()) {
+      return alone->second ? trial.Place(request) : std::nullopt;
+    }
+    trial.Put(*alone->second);
+    return alone->second;
   };
   const auto sets = [&](const Label& label) {
     const auto placed = find(label.Size());

@@ -39,20 +39,26 @@ void Append(std::string& to, double value) {
   constexpr double kTie = 1e-6;  // nearer to half way, formatting has to decide
   const double scaled = std::abs(value) * 1e4;
   const double whole = std::floor(scaled);
+  bool up = scaled - whole > 0.5;
   if (!(std::abs(value) < kMost) || std::abs(scaled - whole - 0.5) < kTie) {
-    to += SlowNumber(value);
-    return;
+    // Letters' outlines lie on a grid of 1/256, many of them half way exactly: to the even one.
+    const bool half = scaled - whole == 0.5 && std::fma(std::abs(value), 1e4, -scaled) == 0.0;
+    if (!half || !(std::abs(value) < kMost)) {
+      to += SlowNumber(value);
+      return;
+    }
+    up = std::fmod(whole, 2.0) != 0.0;
   }
-  const int units = static_cast<int>(whole) + (scaled - whole > 0.5 ? 1 : 0);
-  if (value < 0.0 && units > 0) to += '-';
-  std::array<char, 16> digits{};
-  to.append(digits.data(),
-            std::to_chars(digits.data(), digits.data() + digits.size(), units / 10000).ptr);
-  if (units % 10000 == 0) return;
-  to += '.';
+  const int units = static_cast<int>(whole) + (up ? 1 : 0);
+  std::array<char, 24> text{};
+  char* end = text.data();
+  if (value < 0.0 && units > 0) *end++ = '-';
+  end = std::to_chars(end, text.data() + text.size(), units / 10000).ptr;
+  if (units % 10000 != 0) *end++ = '.';
   for (int left = units % 10000, unit = 1000; left > 0; left %= unit, unit /= 10) {
-    to += static_cast<char>('0' + left / unit);
+    *end++ = static_cast<char>('0' + left / unit);
   }
+  to.append(text.data(), end);
 }
 
 void Append(std::string& to, double x, double y) {
@@ -81,8 +87,7 @@ std::string Escaped(const std::string& text) {
   return escaped;
 }
 
-std::string PathData(const cairo_path_t& path) {
-  std::string data;
+void AddPath(const cairo_path_t& path, std::string& data) {
   for (int i = 0; i < path.num_data; i += path.data[i].header.length) {
     const cairo_path_data_t* piece = &path.data[i];
     switch (piece->header.type) {
@@ -96,7 +101,6 @@ std::string PathData(const cairo_path_t& path) {
       Append(data, piece[k].point.x, piece[k].point.y);
     }
   }
-  return data;
 }
 
 class SvgWriter {
@@ -130,8 +134,9 @@ class SvgWriter {
   }
 
   void operator()(const Stroke& stroke) {
-    out_ += fmt::format("<path d=\"{}{}\" {}/>\n", Points(stroke.points), stroke.closed ? "Z" : "",
-                        Pen(stroke.width, stroke.type));
+    out_ += "<path d=\"";
+    AddPoints(stroke.points);
+    out_ += fmt::format("{}\" {}/>\n", stroke.closed ? "Z" : "", Pen(stroke.width, stroke.type));
   }
   void operator()(const Circle& circle) {
     out_ += fmt::format("<circle cx=\"{}\" cy=\"{}\" r=\"{}\" {}/>\n", Number(circle.centre.x()),
@@ -139,7 +144,9 @@ class SvgWriter {
                         Pen(circle.width, circle.type));
   }
   void operator()(const Fill& fill) {
-    out_ += fmt::format("<path d=\"{}Z\" fill=\"{}\"/>\n", Points(fill.points), Colour(fill.ink));
+    out_ += "<path d=\"";
+    AddPoints(fill.points);
+    out_ += fmt::format("Z\" fill=\"{}\"/>\n", Colour(fill.ink));
   }
   void operator()(const Text& text) {
     cairo_new_path(context_);
@@ -147,8 +154,9 @@ class SvgWriter {
     const std::unique_ptr<cairo_path_t, PathDeleter> path(cairo_copy_path(context_));
     const std::string look = text.outline > 0.0 ? Pen(text.outline, LineType::continuous)
                                                 : fmt::format("fill=\"{}\"", Colour(text.ink));
-    out_ += fmt::format("<path aria-label=\"{}\" d=\"{}\" {}/>\n", Escaped(text.words),
-                        PathData(*path), look);
+    out_ += fmt::format("<path aria-label=\"{}\" d=\"", Escaped(text.words));
+    AddPath(*path, out_);
+    out_ += fmt::format("\" {}/>\n", look);
   }
 
  private:
@@ -172,13 +180,13 @@ class SvgWriter {
 
   static const char* Colour(Ink ink) { return ink == Ink::white ? "#fff" : "#000"; }
 
-  [[nodiscard]] std::string Points(const std::vector<Vec2>& points) const {
-    std::string data;
+  void AddPoints(const std::vector<Vec2>& points) {
+    char letter = 'M';
     for (const Vec2& p : points) {
-      data += data.empty() ? 'M' : 'L';
-      Append(data, p.x(), page_.height - p.y());
+      out_ += letter;
+      letter = 'L';
+      Append(out_, p.x(), page_.height - p.y());
     }
-    return data;
   }
 
   static std::string Pen(double width, LineType type) {

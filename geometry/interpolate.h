@@ -39,16 +39,18 @@ class PiecewiseCubic {
   template <class S>
   [[nodiscard]] S At(const S& u, int span) const {
     const auto& c = coefficients_[static_cast<std::size_t>(span)];
-    const S t = u - S(knots_[static_cast<std::size_t>(span)]);
-    return S(c[0]) + t * (S(c[1]) + t * (S(c[2]) + t * S(c[3])));
+    const double t = ValueOf(u) - knots_[static_cast<std::size_t>(span)];
+    return Compose(u, c[0] + t * (c[1] + t * (c[2] + t * c[3])),
+                   c[1] + t * (2.0 * c[2] + t * 3.0 * c[3]), 2.0 * c[2] + t * 6.0 * c[3]);
   }
 
   /// The first derivative by u, likewise.
   template <class S>
   [[nodiscard]] S SlopeAt(const S& u, int span) const {
     const auto& c = coefficients_[static_cast<std::size_t>(span)];
-    const S t = u - S(knots_[static_cast<std::size_t>(span)]);
-    return S(c[1]) + t * (S(2.0 * c[2]) + t * S(3.0 * c[3]));
+    const double t = ValueOf(u) - knots_[static_cast<std::size_t>(span)];
+    return Compose(u, c[1] + t * (2.0 * c[2] + t * 3.0 * c[3]), 2.0 * c[2] + t * 6.0 * c[3],
+                   6.0 * c[3]);
   }
 
   [[nodiscard]] bool IsConstant() const;

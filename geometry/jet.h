@@ -57,6 +57,8 @@ inline double Cos(double a) { return std::cos(a); }
 inline double Tan(double a) { return std::tan(a); }
 inline double Atan2(double y, double x) { return std::atan2(y, x); }
 inline double ValueOf(double a) { return a; }
+/// A function of a plain number is its value.
+inline double Compose(double /*a*/, double g, double /*g1*/, double /*g2*/) { return g; }
 
 [[nodiscard]] inline Jet Sqrt(const Jet& a) {
   const double r = std::sqrt(a.f);
@@ -105,6 +107,12 @@ struct JetU {
   JetU(double value) : f(value) {}  // NOLINT(google-explicit-constructor): constants mix with jets
   JetU(double value, double du, double duu) : f(value), fu(du), fuu(duu) {}
 };
+
+[[nodiscard]] inline double ValueOf(const JetU& a) { return a.f; }
+/// As Compose of a jet by u and v.
+[[nodiscard]] inline JetU Compose(const JetU& a, double g, double g1, double g2) {
+  return {g, g1 * a.fu, g1 * a.fuu + g2 * a.fu * a.fu};
+}
 
 inline JetU operator+(const JetU& a, const JetU& b) {
   return {a.f + b.f, a.fu + b.fu, a.fuu + b.fuu};

@@ -35,6 +35,17 @@ bool IsInside(const std::vector<Vec2>& polygon, const Vec2& p) {
   return inside;
 }
 
+std::vector<double> CrossingsAt(const std::vector<Vec2>& polygon, double y) {
+  std::vector<double> crossings;
+  for (std::size_t k = 0, before = polygon.size() - 1; k < polygon.size(); before = k++) {
+    const Vec2 &a = polygon[before], &b = polygon[k];
+    if ((a.y() > y) == (b.y() > y)) continue;
+    crossings.push_back(a.x() + (y - a.y()) / (b.y() - a.y()) * (b.x() - a.x()));
+  }
+  std::sort(crossings.begin(), crossings.end());
+  return crossings;
+}
+
 double OffBorder(const std::vector<Vec2>& polygon, const Vec2& p) {
   double nearest = 1e300;
   for (std::size_t k = 0; k < polygon.size(); ++k) {

@@ -19,6 +19,10 @@ namespace holeward {
 /// True inside a closed polygon (even-odd rule).
 [[nodiscard]] bool IsInside(const std::vector<Vec2>& polygon, const Vec2& p);
 
+/// Where the level line at `y` crosses the border of a closed polygon, ascending: a place of that
+/// line is inside (as IsInside tells) if an odd number of them lie beyond it.
+[[nodiscard]] std::vector<double> CrossingsAt(const std::vector<Vec2>& polygon, double y);
+
 /// Distance to the border of a closed polygon, mm.
 [[nodiscard]] double OffBorder(const std::vector<Vec2>& polygon, const Vec2& p);
 

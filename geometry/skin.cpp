@@ -262,26 +262,64 @@ SkinPoint Skin::At(double u, double v, int span, int piece) const {
   return JetAt(u, v, span, piece);  // NOLINT(cppcoreguidelines-slicing): its first derivatives
 }
 
-// Position and derivatives where the section is carried by the centre line's frame; v within its
-// piece.
+namespace {
+
+/// A vector along the centre line with its first and second derivatives by u.
+struct VectorJet {
+  Vec3 f, fu, fuu;
+};
+
+VectorJet Gathered(const JetU& x, const JetU& y, const JetU& z) {
+  return {{x.f, y.f, z.f}, {x.fu, y.fu, z.fu}, {x.fuu, y.fuu, z.fuu}};
+}
+
+/// The unit vector along d, by differentiating d = |d| t twice.
+VectorJet UnitOf(const VectorJet& d) {
+  const double inverse = 1.0 / d.f.norm();
+  VectorJet t;
+  t.f = d.f * inverse;
+  const double length_u = t.f.dot(d.fu);
+  t.fu = (d.fu - length_u * t.f) * inverse;
+  const double length_uu = t.fu.dot(d.fu) + t.f.dot(d.fuu);
+  t.fuu = (d.fuu - 2.0 * length_u * t.fu - length_uu * t.f) * inverse;
+  return t;
+}
+
+/// What is left of a fixed direction square to the unit vector t.
+VectorJet SquareTo(const VectorJet& t, const Vec3& fixed) {
+  const double s = fixed.dot(t.f);
+  const double s_u = fixed.dot(t.fu);
+  const double s_uu = fixed.dot(t.fuu);
+  return {fixed - s * t.f, -(s_u * t.f + s * t.fu), -(s_uu * t.f + 2.0 * s_u * t.fu + s * t.fuu)};
+}
+
+/// `sign` times the cross product.
+VectorJet CrossOf(double sign, const VectorJet& p, const VectorJet& q) {
+  return {sign * p.f.cross(q.f), sign * (p.fu.cross(q.f) + p.f.cross(q.fu)),
+          sign * (p.fuu.cross(q.f) + 2.0 * p.fu.cross(q.fu) + p.f.cross(q.fuu))};
+}
+
+}  // namespace
+
+// Position and derivatives where the section is carried by the centre line's frame (as FrameT
+// gives it, here in whole vectors); v within its piece.
 SkinJet Skin::SmoothJet(double u, double v, int span, int piece) const {
-  const Frame<JetU> f = FrameT(JetU(u, 1.0, 0.0), span);
+  const JetU at{u, 1.0, 0.0};
+  const VectorJet c =
+      Gathered(centre_[0].At(at, span), centre_[1].At(at, span), centre_[2].At(at, span));
+  const VectorJet t = UnitOf(Gathered(centre_[0].SlopeAt(at, span), centre_[1].SlopeAt(at, span),
+                                      centre_[2].SlopeAt(at, span)));
+  const VectorJet b = UnitOf(SquareTo(t, law_.up));
+  const VectorJet a = CrossOf(a_sign_, t, b);
   const V2<Jet> p = OutlineJet(u, v, span, piece);
-  const auto value = [](const V3<JetU>& w) { return Vec3(w.x.f, w.y.f, w.z.f); };
-  const auto slope = [](const V3<JetU>& w) { return Vec3(w.x.fu, w.y.fu, w.z.fu); };
-  const auto bend = [](const V3<JetU>& w) { return Vec3(w.x.fuu, w.y.fuu, w.z.fuu); };
-  const Vec3 a = value(f.a);
-  const Vec3 b = value(f.b);
-  const Vec3 a1 = slope(f.a);
-  const Vec3 b1 = slope(f.b);
   SkinJet s;
-  s.position = value(f.c) + p.a.f * a + p.b.f * b;
-  s.du = slope(f.c) + p.a.fu * a + p.a.f * a1 + p.b.fu * b + p.b.f * b1;
-  s.dv = p.a.fv * a + p.b.fv * b;
-  s.duu = bend(f.c) + p.a.fuu * a + 2.0 * p.a.fu * a1 + p.a.f * bend(f.a) + p.b.fuu * b +
-          2.0 * p.b.fu * b1 + p.b.f * bend(f.b);
-  s.duv = p.a.fuv * a + p.a.fv * a1 + p.b.fuv * b + p.b.fv * b1;
-  s.dvv = p.a.fvv * a + p.b.fvv * b;
+  s.position = c.f + p.a.f * a.f + p.b.f * b.f;
+  s.du = c.fu + p.a.fu * a.f + p.a.f * a.fu + p.b.fu * b.f + p.b.f * b.fu;
+  s.dv = p.a.fv * a.f + p.b.fv * b.f;
+  s.duu = c.fuu + p.a.fuu * a.f + 2.0 * p.a.fu * a.fu + p.a.f * a.fuu + p.b.fuu * b.f +
+          2.0 * p.b.fu * b.fu + p.b.f * b.fuu;
+  s.duv = p.a.fuv * a.f + p.a.fv * a.fu + p.b.fuv * b.f + p.b.fv * b.fu;
+  s.dvv = p.a.fvv * a.f + p.b.fvv * b.f;
   return s;
 }
 
@@ -400,12 +438,14 @@ double Skin::PieceLength(double u, int span, int piece) const {
   }
   if (piece % 2 != 0) {
     const int at = CornerVertex(piece);
-    return corner_[static_cast<std::size_t>(at)].At(u, span) * std::abs(TurnT(u, span, at));
+    const double turn = upright_edges_ ? kPi / 2.0 : std::abs(TurnT(u, span, at));
+    return corner_[static_cast<std::size_t>(at)].At(u, span) * turn;
   }
   const int from = FlatStart(piece);
   const int to = NeighbourVertex(from, 1);
   const V2<double> flat = VertexT(u, span, to) - VertexT(u, span, from);
-  return std::hypot(flat.a, flat.b) - SetBackT(u, span, from) - SetBackT(u, span, to);
+  return std::sqrt(flat.a * flat.a + flat.b * flat.b) - SetBackT(u, span, from) -
+         SetBackT(u, span, to);
 }
 
 }  // namespace holeward

@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <span>
+#include <vector>
 
 #include "geometry/skin.h"
 
@@ -70,6 +72,19 @@ double Skin::UOfStation(double station) const {
   return u;
 }
 
+namespace {
+
+/// Length of an outline up to v, by the lengths of its pieces.
+double LengthTo(double v, std::span<const double> lengths) {
+  const int last = static_cast<int>(lengths.size()) - 1;
+  double length = 0.0;
+  int piece = 0;
+  for (; piece < last && piece + 1 <= v; ++piece) length += lengths[piece];
+  return length + (v - piece) * lengths[piece];
+}
+
+}  // namespace
+
 double Skin::OutlineLength(double u, double v) const {
   const int span = SpanOf(u);
   double length = 0.0;
@@ -99,21 +114,24 @@ double Skin::GirthOf(double u, double v) const {
 
 double Skin::VOfGirth(double u, double girth) const {
   const int span = SpanOf(u);
-  double length = girth + OutlineLength(u, law_.girth_origin_v);
+  // Each length is wanted up to three times, and making it is what takes the time.
+  std::array<double, 16> few{};
+  std::vector<double> many;
+  if (piece_count_ > static_cast<int>(few.size())) many.resize(piece_count_);
+  const std::span<double> lengths(many.empty() ? few.data() : many.data(), piece_count_);
+  for (int piece = 0; piece < piece_count_; ++piece) lengths[piece] = PieceLength(u, span, piece);
+
+  double length = girth + LengthTo(law_.girth_origin_v, lengths);
   if (law_.closed) {
-    const double round = Perimeter(u);
+    const double round = LengthTo(piece_count_, lengths);
     length = std::fmod(length, round);
     if (length < 0.0) {
       length += round;
     }
   }
   int piece = 0;
-  double piece_length = PieceLength(u, span, 0);
-  while (piece < piece_count_ - 1 && length > piece_length) {
-    length -= piece_length;
-    piece_length = PieceLength(u, span, ++piece);
-  }
-  return piece_length > kNothing ? piece + length / piece_length : piece;
+  while (piece < piece_count_ - 1 && length > lengths[piece]) length -= lengths[piece++];
+  return lengths[piece] > kNothing ? piece + length / lengths[piece] : piece;
 }
 
 }  // namespace holeward

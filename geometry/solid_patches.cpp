@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include <BRepBuilderAPI_Copy.hxx>
 #include <BRepMesh_IncrementalMesh.hxx>
 #include <BRepTools.hxx>
 #include <BRep_Tool.hxx>
@@ -18,6 +19,7 @@
 #include <TopoDS.hxx>
 #include <fmt/format.h>
 
+#include "geometry/parallel.h"
 #include "geometry/solid_kernel.h"
 
 namespace holeward {
@@ -118,7 +120,9 @@ BezierPatch Triangle(const Vec3& a, const Vec3& b, const Vec3& c, double grown) 
   return patch;
 }
 
-std::vector<BezierPatch> TrianglePatches(const TopoDS_Face& face, double deflection) {
+std::vector<BezierPatch> TrianglePatches(const TopoDS_Face& shared, double deflection) {
+  // A mesh is kept on the face and on its edges, which the neighbouring faces have too.
+  const TopoDS_Face face = TopoDS::Face(BRepBuilderAPI_Copy(shared, false, false).Shape());
   // The angle limit is left wide: the deflection alone decides.
   BRepMesh_IncrementalMesh mesh(face, deflection, false, 0.5);
   TopLoc_Location location;
@@ -138,30 +142,35 @@ std::vector<BezierPatch> TrianglePatches(const TopoDS_Face& face, double deflect
   return patches;
 }
 
+std::vector<BezierPatch> PatchesOf(const TopoDS_Face& face, double deflection) {
+  Bounds2 b;
+  BRepTools::UVBounds(face, b.u1, b.u2, b.v1, b.v2);
+  Bounds2 natural;
+  const Handle(Geom_Surface) surface = BRep_Tool::Surface(face);
+  surface->Bounds(natural.u1, natural.u2, natural.v1, natural.v2);
+  const bool spline = !Handle(Geom_BSplineSurface)::DownCast(surface).IsNull();
+  const bool whole = IsWhole(face, spline ? natural : b);
+  return whole ? WholePatches(face, b) : TrianglePatches(face, deflection);
+}
+
 }  // namespace
 
 Result<std::vector<FacePatches>> NamedSolid::Patches(double deflection) const {
-  return Guarded(what_, "splitting its faces", [&]() -> Result<std::vector<FacePatches>> {
-    std::vector<FacePatches> all;
-    for (const NamedFace& face : faces_) {
-      Bounds2 b;
-      BRepTools::UVBounds(face.face, b.u1, b.u2, b.v1, b.v2);
-      Bounds2 natural;
-      BRep_Tool::Surface(face.face)->Bounds(natural.u1, natural.u2, natural.v1, natural.v2);
-      const bool spline =
-          !Handle(Geom_BSplineSurface)::DownCast(BRep_Tool::Surface(face.face)).IsNull();
-      const bool whole = IsWhole(face.face, spline ? natural : b);
-      FacePatches patches{
-          face.name, face.role,
-          whole ? WholePatches(face.face, b) : TrianglePatches(face.face, deflection)};
-      if (patches.patches.empty()) {
-        return Fail(ErrorKind::computed,
-                    fmt::format("{}: face \"{}\" could not be divided", what_, face.name));
-      }
-      all.push_back(std::move(patches));
-    }
-    return all;
-  });
+  const auto split = [&](const NamedFace& face) {
+    return Guarded(what_, "splitting its faces", [&]() -> Result<FacePatches> {
+      FacePatches made{face.name, face.role, PatchesOf(face.face, deflection)};
+      if (!made.patches.empty()) return made;
+      return Fail(ErrorKind::computed,
+                  fmt::format("{}: face \"{}\" could not be divided", what_, face.name));
+    });
+  };
+  std::vector<FacePatches> all;
+  for (Result<FacePatches>& made :
+       MadeOfEach(faces_.size(), [&](std::size_t i) { return split(faces_[i]); })) {
+    if (!made) return tl::unexpected<Error>(made.error());
+    all.push_back(std::move(*made));
+  }
+  return all;
 }
 
 }  // namespace holeward

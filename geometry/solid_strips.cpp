@@ -1,7 +1,9 @@
 // The strips of a hollow part: rows of poles by Hermite interpolation along it, and their measure.
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
+#include <span>
 #include <utility>
 
 #include <Eigen/LU>
@@ -119,7 +121,8 @@ void FillRows(Strip& strip, const RowAt& row_at,
   }
 }
 
-Eigen::Vector4d DeCasteljau(std::vector<Eigen::Vector4d> poles, double t) {
+/// The place at t; the poles are used up.
+Eigen::Vector4d DeCasteljau(std::span<Eigen::Vector4d> poles, double t) {
   for (std::size_t n = poles.size(); n > 1; --n) {
     for (std::size_t i = 0; i + 1 < n; ++i) {
       poles[i] = (1.0 - t) * poles[i] + t * poles[i + 1];
@@ -157,6 +160,7 @@ void RaiseRows(Strip& strip, std::size_t poles) {
 Vec3 Strip::At(int interval, double along, double around) const {
   const auto i = static_cast<std::size_t>(interval);
   std::vector<Eigen::Vector4d> across;
+  across.reserve(rows.front().size());
   for (std::size_t k = 0; k < rows.front().size(); ++k) {
     if (degree_along == 1) {
       across.push_back((1.0 - along) * rows[i][k] + along * rows[i + 1][k]);
@@ -168,8 +172,9 @@ Vec3 Strip::At(int interval, double along, double around) const {
       const double x = (nodes[j] - nodes[j - 1]) / (nodes[j + 1] - nodes[j - 1]);
       return (1.0 - x) * rows[2 * j][k] + x * rows[2 * j + 1][k];
     };
-    across.push_back(
-        DeCasteljau({node(i), rows[2 * i + 1][k], rows[2 * i + 2][k], node(i + 1)}, along));
+    std::array<Eigen::Vector4d, 4> cubic = {node(i), rows[2 * i + 1][k], rows[2 * i + 2][k],
+                                            node(i + 1)};
+    across.push_back(DeCasteljau(cubic, along));
   }
   const Eigen::Vector4d h = DeCasteljau(across, around);
   return h.head<3>() / h[3];

@@ -15,20 +15,25 @@ double AngleBetween(const Vec3& a, const Vec3& b) {
   return std::atan2(a.cross(b).norm(), a.dot(b));
 }
 
-struct DiscDepth {
+}  // namespace
+
+struct AlongBound::DiscDepth {
   double depth = kNever;
-  double psi = 0.0;
+  double psi = 0.0;  ///< NaN: the angle whose sine is rho / delta
 };
 
-/// Least of (delta - rho sin psi) / cos psi + b over psi in [low, high]: it falls up to
-/// sin psi = rho / delta and rises from there.
-DiscDepth Least(double delta, const DrillDisc& disc, double low, double high) {
-  const double turning = delta > disc.radius ? std::asin(disc.radius / delta) : high;
-  const double psi = std::clamp(turning, low, std::max(low, high));
-  return {(delta - disc.radius * std::sin(psi)) / std::cos(psi) + disc.behind, psi};
+/// Least of (delta - rho sin psi) / cos psi + b over psi in a range: it falls up to
+/// sin psi = rho / delta, where it is sqrt(delta² - rho²) + b, and rises from there.
+AlongBound::DiscDepth AlongBound::Least(double delta, const DrillDisc& disc, const Range& psi) {
+  if (delta > disc.radius && disc.radius < delta * psi.sin_high) {
+    if (disc.radius > delta * psi.sin_low) {
+      return {std::sqrt((delta - disc.radius) * (delta + disc.radius)) + disc.behind,
+              std::numeric_limits<double>::quiet_NaN()};
+    }
+    return {(delta - disc.radius * psi.sin_low) / psi.cos_low + disc.behind, psi.low};
+  }
+  return {(delta - disc.radius * psi.sin_high) / psi.cos_high + disc.behind, psi.high};
 }
-
-}  // namespace
 
 Vec3 SquareTo(const Vec3& axis) {
   const Vec3 helper = std::abs(axis.x()) < 0.6 ? Vec3::UnitX() : Vec3::UnitY();
@@ -136,28 +141,36 @@ AlongBound::Range AlongBound::Psi(std::size_t mix, const AxesWithin& within) con
   const double nu = view_.nu[mix];
   const double low = within.floor > 0.0 ? within.floor : std::max(0.0, nu - of_.tilt);
   const double most = std::min(within.ceiling, kSide);
-  return {std::min(low, most), std::min(nu + of_.tilt, most)};
+  Range psi;
+  psi.low = std::min(low, most);
+  psi.high = std::max(psi.low, std::min(nu + of_.tilt, most));
+  psi.sin_low = std::sin(psi.low);
+  psi.cos_low = std::cos(psi.low);
+  psi.sin_high = std::sin(psi.high);
+  psi.cos_high = std::cos(psi.high);
+  return psi;
 }
 
 CellBound AlongBound::OverPart(const DrillPart& part, const AxesWithin& within) const {
   CellBound bound;
   bound.along = w_;
   if (within.floor > 0.0 && view_.nu_most + of_.tilt + view_.slack < within.floor) return bound;
+  const bool whole = within.floor <= 0.0 && within.ceiling == kNever;
+  Ranges ranges;
+  for (std::size_t k = 0; k < view_.count; ++k) ranges[k] = Psi(k, within);
   for (const DrillDisc& disc : part.disc) {
-    const CellBound of_disc = OverDisc(disc, within);
+    const CellBound of_disc = OverDisc(disc, ranges, whole);
     if (of_disc.depth < bound.depth) bound = of_disc;
   }
   return bound;
 }
 
-CellBound AlongBound::OverDisc(const DrillDisc& disc, const AxesWithin& within) const {
+CellBound AlongBound::OverDisc(const DrillDisc& disc, const Ranges& ranges, bool whole) const {
   CellBound bound;
   bound.along = w_;
-  const bool whole = within.floor <= 0.0 && within.ceiling == kNever;
   double greatest = -kNever;
   for (std::size_t k = 0; k < view_.count; ++k) {
-    const Range psi = Psi(k, within);
-    const DiscDepth at = Least(view_.delta[k], disc, psi.low, psi.high);
+    const DiscDepth at = Least(view_.delta[k], disc, ranges[k]);
     greatest = std::max(greatest, at.depth);
     if (!(at.depth < bound.depth)) continue;
     bound.depth = at.depth;
@@ -165,12 +178,15 @@ CellBound AlongBound::OverDisc(const DrillDisc& disc, const AxesWithin& within) 
     bound.nu = view_.nu[k];
     bound.psi = at.psi;
   }
+  if (std::isnan(bound.psi)) {
+    bound.psi = std::asin(disc.radius / view_.delta[static_cast<std::size_t>(bound.mix)]);
+  }
   if (std::isnan(greatest)) bound.depth = -kNever;
   const double raw = std::min(bound.depth, of_.cut);
-  double proven = With(disc, within, raw, Rest(disc, raw, 1.0));
+  double proven = With(disc, ranges, raw, Rest(disc, raw, 1.0));
   if (whole && view_.turn + view_.slack > 0.0) {
     const double rest = Rest(disc, raw, Steepness(disc, proven, raw));
-    proven = std::max(proven, With(disc, within, raw, rest));
+    proven = std::max(proven, With(disc, ranges, raw, rest));
   }
   const double cosine = std::max(std::cos(bound.psi), 1e-3);
   bound.piece_spread = view_.spread / cosine;
@@ -202,12 +218,11 @@ double AlongBound::Steepness(const DrillDisc& disc, double from, double to) cons
   return steepest > 0.0 ? std::sin(steepest) : 0.0;
 }
 
-double AlongBound::With(const DrillDisc& disc, const AxesWithin& within, double raw,
+double AlongBound::With(const DrillDisc& disc, const Ranges& ranges, double raw,
                         double rest) const {
   double depth = raw;
   for (std::size_t k = 0; k < view_.count; ++k) {
-    const Range psi = Psi(k, within);
-    const double at = Least(view_.delta[k] - rest, disc, psi.low, psi.high).depth;
+    const double at = Least(view_.delta[k] - rest, disc, ranges[k]).depth;
     if (!(at >= depth)) depth = at;
   }
   return depth;

@@ -49,18 +49,24 @@ class AlongBound {
   [[nodiscard]] CellBound Over(const DrillPart& part, const AxesWithin& within) const;
 
  private:
+  /// Angles of the axes to w that a mix allows, with their sines and cosines.
   struct Range {
     double low = 0.0;
     double high = 0.0;
+    double sin_low = 0.0, cos_low = 1.0;
+    double sin_high = 0.0, cos_high = 1.0;
   };
+  using Ranges = std::array<Range, 8>;
+  struct DiscDepth;
   [[nodiscard]] AxesWithin Useful(const AxesWithin& within) const;
   [[nodiscard]] Range Psi(std::size_t mix, const AxesWithin& within) const;
   [[nodiscard]] CellBound OverPart(const DrillPart& part, const AxesWithin& within) const;
-  [[nodiscard]] CellBound OverDisc(const DrillDisc& disc, const AxesWithin& within) const;
+  [[nodiscard]] CellBound OverDisc(const DrillDisc& disc, const Ranges& ranges, bool whole) const;
   [[nodiscard]] double Rest(const DrillDisc& disc, double depth, double steepness) const;
   [[nodiscard]] double Steepness(const DrillDisc& disc, double from, double to) const;
-  [[nodiscard]] double With(const DrillDisc& disc, const AxesWithin& within, double raw,
+  [[nodiscard]] double With(const DrillDisc& disc, const Ranges& ranges, double raw,
                             double rest) const;
+  [[nodiscard]] static DiscDepth Least(double delta, const DrillDisc& disc, const Range& psi);
 
   Vec3 w_;
   const PlaceCell& cell_;

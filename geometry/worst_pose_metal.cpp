@@ -1,6 +1,8 @@
 // Pieces of metal and drills in the form that the search for the worst pose asks for.
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <tuple>
 #include <utility>
 
 #include <Eigen/LU>
@@ -23,13 +25,17 @@ Vec3 NormalAt(const Piece& piece, const std::vector<Vec3>& poles, int corner) {
   return length > 1e-12 ? Vec3(n / length) : Vec3::Zero();
 }
 
-/// Value and derivative of a Bezier row at t, homogeneous.
-std::pair<Eigen::Vector4d, Eigen::Vector4d> RowAt(std::vector<Eigen::Vector4d> row, double t) {
-  if (row.size() == 1) return {row[0], Eigen::Vector4d::Zero()};
-  const auto degree = static_cast<double>(row.size() - 1);
-  while (row.size() > 2) {
-    for (std::size_t i = 0; i + 1 < row.size(); ++i) row[i] = (1 - t) * row[i] + t * row[i + 1];
-    row.pop_back();
+constexpr std::size_t kMostPoles = 26;  // of a row: the kernel's surfaces have degree 25 at most
+
+/// Poles of a row, without memory to ask for: this is the innermost work of the search.
+using PoleRow = std::array<Eigen::Vector4d, kMostPoles>;
+
+/// Value and derivative of a Bezier row of `count` poles at t, homogeneous; the row is used up.
+std::pair<Eigen::Vector4d, Eigen::Vector4d> RowAt(PoleRow& row, std::size_t count, double t) {
+  if (count == 1) return {row[0], Eigen::Vector4d::Zero()};
+  const auto degree = static_cast<double>(count - 1);
+  for (; count > 2; --count) {
+    for (std::size_t i = 0; i + 1 < count; ++i) row[i] = (1 - t) * row[i] + t * row[i + 1];
   }
   return {(1 - t) * row[0] + t * row[1], degree * (row[1] - row[0])};
 }
@@ -42,16 +48,16 @@ struct PieceAt {
 
 PieceAt At(const Piece& piece, double u, double v) {
   const auto nv = static_cast<std::size_t>(piece.degree_v + 1);
-  std::vector<Eigen::Vector4d> across;
-  std::vector<Eigen::Vector4d> slopes;
-  for (std::size_t i = 0; i <= static_cast<std::size_t>(piece.degree_u); ++i) {
-    const auto from = piece.poles.begin() + static_cast<std::ptrdiff_t>(i * nv);
-    const auto [value, slope] = RowAt({from, from + static_cast<std::ptrdiff_t>(nv)}, v);
-    across.push_back(value);
-    slopes.push_back(slope);
+  const auto nu = static_cast<std::size_t>(piece.degree_u + 1);
+  PoleRow row;
+  PoleRow across;
+  PoleRow slopes;
+  for (std::size_t i = 0; i < nu; ++i) {
+    std::copy_n(piece.poles.begin() + static_cast<std::ptrdiff_t>(i * nv), nv, row.begin());
+    std::tie(across[i], slopes[i]) = RowAt(row, nv, v);
   }
-  const auto [value, by_u] = RowAt(across, u);
-  const Eigen::Vector4d by_v = RowAt(slopes, u).first;
+  const auto [value, by_u] = RowAt(across, nu, u);
+  const Eigen::Vector4d by_v = RowAt(slopes, nu, u).first;
   PieceAt at;
   at.place = value.head<3>() / value.w();
   at.du = (by_u.head<3>() - at.place * by_u.w()) / value.w();
@@ -63,6 +69,8 @@ PieceAt At(const Piece& piece, double u, double v) {
 
 std::optional<SurfaceHit> MeetLine(const Piece& piece, const Vec3& origin, const Vec3& direction) {
   if (piece.degree_u == 0 || piece.degree_v == 0) return std::nullopt;
+  constexpr int kMost = static_cast<int>(kMostPoles) - 1;
+  if (piece.degree_u > kMost || piece.degree_v > kMost) return std::nullopt;
   double u = 0.5;
   double v = 0.5;
   for (int k = 0; k < 12; ++k) {

@@ -218,6 +218,12 @@ TEST(CommandLine, TakesALanguageForTheSheetsAndEnglishByDefault) {
   Refusal({"check", "a.toml", "--language", "de"});
 }
 
+TEST(CommandLine, OnlyIssueLeavesPicturesOut) {
+  EXPECT_FALSE(Parse({"issue", "a.toml"}).options.value().no_pictures);
+  EXPECT_TRUE(Parse({"issue", "a.toml", "--no-pictures"}).options.value().no_pictures);
+  Refusal({"template", "a.toml", "--no-pictures"});
+}
+
 TEST(CommandLine, WordsTakesAJobAndAFile) {
   const auto words = Parse({"words", "a.toml", "--to", "w.csv"}).options.value();
   EXPECT_EQ(words.command, Command::words);

@@ -353,6 +353,23 @@ TEST_F(ProgramJobs, IssueWritesWhatItPrints) {
   }
 }
 
+TEST_F(ProgramJobs, WithoutPicturesEverythingElseIsTheSame) {
+  const std::string job = Write(ClearJob());
+  ASSERT_EQ(Program("issue " + job + " --to whole").status, 0);
+  ASSERT_EQ(Program("issue " + job + " --to bare --no-pictures").status, 0);
+  auto whole = Files("whole");
+  auto bare = Files("bare");
+  EXPECT_GE(std::erase_if(whole,
+                          [](const auto& file) {
+                            return file.first.starts_with("picture-") &&
+                                   file.first.ends_with(".png");
+                          }),
+            1U);
+  for (auto* files : {&whole, &bare}) files->erase("result.json");  // it lists the files
+  EXPECT_EQ(whole, bare);
+  EXPECT_EQ(Program("check " + job + " --no-pictures").status, 2);
+}
+
 TEST_F(ProgramJobs, InstructionsNameTheEndsOfASharedPartAsTheSideSeesThem) {
   std::string job =
       With(ClearJob(), "from = [0, 100, 300]", "shared = true\nfrom = [0, -500, 300]");
