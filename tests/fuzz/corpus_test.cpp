@@ -45,6 +45,10 @@ TEST(FuzzCorpus, EveryKeptTableOfResultsIsReadToItsEnd) {
   EXPECT_GE(RunOnEach("/tests/fuzz/corpus/results", fuzz::ReadAsResults), 10);
 }
 
+TEST(FuzzCorpus, EveryKeptStepFileIsReadToItsEnd) {
+  EXPECT_GE(RunOnEach("/tests/fuzz/corpus/step", fuzz::ReadAsStep), 6);
+}
+
 TEST(FuzzCorpus, EveryKeptCommandLineIsParsed) {
   EXPECT_GE(RunOnEach("/tests/fuzz/corpus/command_line", fuzz::ParseAsCommandLine), 10);
 }

@@ -18,4 +18,9 @@ void ReadAsResults(std::string_view bytes);
 /// the process if what comes back is neither options nor a message or a text.
 void ParseAsCommandLine(std::string_view bytes);
 
+/// Reads the bytes as a STEP file, as the exchange process does but in this one. Ends the process
+/// if a body comes back without a finite size, volume and shape or a reason why not, or the answer
+/// does not survive being sent.
+void ReadAsStep(std::string_view bytes);
+
 }  // namespace holeward::fuzz
