@@ -146,7 +146,7 @@ bool CheckSide(const Work& work, SideWork& side, AnalysisDepth depth, Console& c
   }
   console.Progress(fmt::format("{}: checking", Word(side.side)));
   CheckMemo memo;
-  side.checking = CheckPoints(work.job, side.scene, side.points, side.side, &memo);
+  side.checking = CheckPoints(work.job, side.scene, side.points, side.side, {&memo, {}});
   return !Interrupted() && AnalyseSide(work, side, memo, depth, console);
 }
 

@@ -183,6 +183,7 @@ class WorstOfZone {
     pairs.gap = search_.gap;
     pairs.budget = std::min(search_.budget, kThroughBudget);
     pairs.tilt = tilt_;
+    pairs.stop = search_.stop;
     pairs.floor = -search_.proven_through;
     if (worst_.breakthrough > 0.0) pairs.cut = -worst_.breakthrough_attained;
     const PoseMinimum most = LeastOver(cells_, near_, Indices(near_.roots()), pairs);
@@ -238,6 +239,7 @@ class WorstOfZone {
     pairs.cut = cut;
     pairs.gap = kPoseGap;
     pairs.budget = kPoseBudget;
+    pairs.stop = search_.stop;
     return LeastOver(single, metal_, roots, pairs);
   }
 
@@ -285,6 +287,7 @@ class WorstOfZone {
     pairs.gap = search_.gap;
     pairs.budget = search_.budget;
     pairs.tilt = tilt_;
+    pairs.stop = search_.stop;
     pairs.floor = search_.proven_free;
     pairs.cut = std::min(worst_.upper, search_.horizon);
     pairs.known = KnownTouch(pairs.cut);

@@ -15,6 +15,7 @@
 
 #include <limits>
 #include <optional>
+#include <stop_token>
 #include <string>
 #include <vector>
 
@@ -63,6 +64,8 @@ struct WorstPoseSearch {
   double proven_through = std::numeric_limits<double>::infinity();
   /// A pose that is likely near the worst one; it need not be among the poses. Tried first.
   std::optional<Pose> start = std::nullopt;
+  /// Asked to stop, it comes back with the bounds reached, which hold but may be far apart.
+  std::stop_token stop = {};
 };
 
 /// The worst poses of one zone.

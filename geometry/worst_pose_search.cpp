@@ -31,6 +31,8 @@ class Searcher {
 
   PoseMinimum Run(const std::vector<int>& roots) {
     for (int cell = 0; cell < cells_.roots(); ++cell) {
+      // Pairs not looked at yet leave nothing proven.
+      if (Stopped()) return Ended(-std::numeric_limits<double>::infinity());
       for (const int piece : roots) Push(cell, piece);
     }
     best_.lower = std::numeric_limits<double>::infinity();
@@ -38,6 +40,7 @@ class Searcher {
       std::pop_heap(heap_.begin(), heap_.end(), Later);
       const Pair pair = heap_.back();
       heap_.pop_back();
+      if (Stopped()) return Ended(pair.bound.depth);
       if (pair.is_rough && !Decided(pair)) {
         PushClosely(pair.cell, pair.piece);
         continue;
@@ -51,6 +54,7 @@ class Searcher {
   }
 
  private:
+  [[nodiscard]] bool Stopped() const { return search_.stop.stop_requested(); }
   static bool Later(const Pair& a, const Pair& b) { return a.bound.depth > b.bound.depth; }
 
   [[nodiscard]] bool Decided(const Pair& pair) const {

@@ -5,6 +5,7 @@
 #include <array>
 #include <functional>
 #include <limits>
+#include <stop_token>
 #include <vector>
 
 #include "geometry/worst_pose_bounds.h"
@@ -55,8 +56,9 @@ struct PairSearch {
   double floor = -std::numeric_limits<double>::infinity();
   double gap = 0.04;
   int budget = 30000;
-  double tilt = 0.0;  ///< axes lie within this of the intended ones, radians
-  PoseMinimum known;  ///< a pose already known and its value; `piece` -1 for none
+  double tilt = 0.0;          ///< axes lie within this of the intended ones, radians
+  std::stop_token stop = {};  ///< asked to stop, it ends as if the budget were used up
+  PoseMinimum known;          ///< a pose already known and its value; `piece` -1 for none
 };
 
 [[nodiscard]] PoseMinimum LeastOver(PlaceCells& cells, MetalPieces& pieces,

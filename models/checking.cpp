@@ -237,8 +237,9 @@ void Refuse(const PlacedPoint& placed, const PointRow& row, const std::string& w
   }
 }
 
-/// What is found out about one point by itself.
-PointFindings Find(const HoleSite& site, const TapeSolver& tape) {
+/// What is found out about one point by itself; null if it was asked to stop before the end.
+std::shared_ptr<const PointFindings> Find(const HoleSite& site, const TapeSolver& tape) {
+  if (site.stop.stop_requested()) return nullptr;
   PointFindings found;
   found.row = site.row;
   found.placed = site.placed;
@@ -253,13 +254,15 @@ PointFindings Find(const HoleSite& site, const TapeSolver& tape) {
     const ToolRoom body{site.placed.position, site.placed.normal, 0.5 * tool.diameter, tool.length};
     found.access = AccessOf(site.surroundings.Outside(site.part.name, false, body).obstacles, body);
     found.tall = AccessOf(site.surroundings.Tall(body).obstacles, body);
-    return found;
+    return std::make_shared<const PointFindings>(std::move(found));
   }
   const Result<HoleSite> ready = MakeSite(site);
   for (std::size_t stage = 0; stage < site.row.drill.size(); ++stage) {
     found.stages.push_back(CheckStage(ready, site, stage));
+    // Asked to stop meanwhile, that may be less than there is to find.
+    if (site.stop.stop_requested()) return nullptr;
   }
-  return found;
+  return std::make_shared<const PointFindings>(std::move(found));
 }
 
 using Findings = std::vector<std::shared_ptr<const PointFindings>>;
@@ -267,7 +270,8 @@ using Findings = std::vector<std::shared_ptr<const PointFindings>>;
 /// Of every test and drill point that can be checked, several at a time; null for the others. What
 /// the memo knows is taken from it.
 Findings FindAll(const Job& job, const Scene& scene, const std::vector<PlacedPoint>& placed,
-                 CheckMemo& memo) {
+                 const CheckRun& run) {
+  CheckMemo& memo = *run.memo;
   if (!memo.surroundings) {
     memo.surroundings =
         std::make_shared<const Result<Surroundings>>(Surroundings::Make(scene, job.marking));
@@ -290,8 +294,8 @@ Findings FindAll(const Job& job, const Scene& scene, const std::vector<PlacedPoi
         SameBesideTies(earlier->second->placed, point)) {
       return earlier->second;
     }
-    const HoleSite site{job, scene, *part, **memo.surroundings, *row, point, {}, {}};
-    return std::make_shared<const PointFindings>(Find(site, *memo.tapes.at(part->name)));
+    const HoleSite site{job, scene, *part, **memo.surroundings, *row, point, {}, {}, run.stop};
+    return Find(site, *memo.tapes.at(part->name));
   });
   memo.points.clear();
   for (const auto& found : findings) {
@@ -313,11 +317,11 @@ Verdict OverallVerdict(const std::vector<HoleCheck>& holes, const std::vector<Po
 }
 
 Checking CheckPoints(const Job& job, const Scene& scene, const std::vector<PlacedPoint>& placed,
-                     Side side, CheckMemo* memo) {
+                     Side side, const CheckRun& run) {
   Checking checking;
   CheckMemo fresh;
-  CheckMemo& known = memo != nullptr ? *memo : fresh;
-  const Findings findings = FindAll(job, scene, placed, known);
+  CheckMemo& known = run.memo != nullptr ? *run.memo : fresh;
+  const Findings findings = FindAll(job, scene, placed, {&known, run.stop});
   const std::vector<HoleMark> holes = HolesOf(job, scene, placed, side);
   for (std::size_t i = 0; i < placed.size(); ++i) {
     const PlacedPoint& point = placed[i];
@@ -328,9 +332,10 @@ Checking CheckPoints(const Job& job, const Scene& scene, const std::vector<Place
     if (found == nullptr) {
       const Result<Surroundings>& around = *known.surroundings;
       Refuse(point, *row,
-             part == nullptr ? "its part is not there"
-             : !around       ? around.error().message
-                             : "its place is not a finite number",
+             part == nullptr             ? "its part is not there"
+             : !around                   ? around.error().message
+             : run.stop.stop_requested() ? "the check was stopped"
+                                         : "its place is not a finite number",
              checking);
       continue;
     }

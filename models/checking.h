@@ -2,6 +2,7 @@
 // verdicts.
 #pragma once
 
+#include <stop_token>
 #include <vector>
 
 #include "geometry/checked.h"
@@ -18,6 +19,16 @@ struct Checking {
   Verdict verdict = Verdict::unproven;
 };
 
+/// How a check runs; what it finds out does not depend on it.
+struct CheckRun {
+  /// What an earlier check of the scene found: points that are as it knows them are not checked
+  /// anew, but for their spacing; afterwards it holds this check. May be null.
+  CheckMemo* memo = nullptr;
+  /// Once asked to stop, no further hole is begun and the one under way is given up: what is not
+  /// found out by then is unproven, and the memo does not know it.
+  std::stop_token stop;
+};
+
 /// Checks every test and drill point of one side, in the frame of the described side.
 /// @param scene built for `side`; @param placed the points placed on it
 /// @return one HoleCheck a stage of a drill point, one PointCheck a test or drill point; the
@@ -27,11 +38,9 @@ struct Checking {
 /// Proposed stop: greatest break-through over all errors, `limits.through`, the depth setting and
 /// what the collar lands early, rounded up to the next 0.5 mm.
 /// Points are checked several at a time; what is returned does not depend on it.
-/// @param memo what an earlier check of the scene found: points that are as it knows them are not
-/// checked anew, but for their spacing; afterwards it holds this check. May be null
 [[nodiscard]] Checking CheckPoints(const Job& job, const Scene& scene,
                                    const std::vector<PlacedPoint>& placed, Side side,
-                                   CheckMemo* memo = nullptr);
+                                   const CheckRun& run = {});
 
 /// The worst of all holes and points; unproven without any.
 [[nodiscard]] Verdict OverallVerdict(const std::vector<HoleCheck>& holes,

@@ -68,14 +68,14 @@ std::vector<SideEvaluation> PlaceSides(const Job& job, const Evaluation* before)
                     [&](std::size_t i) { return PlaceOneSide(job, job.sides[i], before); });
 }
 
-void CheckOneSide(const Evaluation& so_far, SideEvaluation& side) {
+void CheckOneSide(const Evaluation& so_far, SideEvaluation& side, const std::stop_token& stop) {
   if (!side.build->ok()) return;
   if (const SideEvaluation* image = ImageOf(so_far, side)) {
     side.checking = image->checking;
     return;
   }
-  side.checking =
-      CheckPoints(so_far.job, side.build->scene, side.placing.points, side.side, &side.check_memo);
+  side.checking = CheckPoints(so_far.job, side.build->scene, side.placing.points, side.side,
+                              {&side.check_memo, stop});
 }
 
 }  // namespace
@@ -87,11 +87,16 @@ Evaluation Evaluate(const Job& job, const Evaluation* before, const std::stop_to
   std::vector<PointCheck> points;
   bool whole = true;
   for (SideEvaluation& made : PlaceSides(job, before)) {
-    if (!stop.stop_requested()) CheckOneSide(out, made);
+    if (!stop.stop_requested()) CheckOneSide(out, made, stop);
     whole = whole && !stop.stop_requested() && made.build->ok() && made.placing.errors.empty();
     holes.insert(holes.end(), made.checking.holes.begin(), made.checking.holes.end());
     points.insert(points.end(), made.checking.points.begin(), made.checking.points.end());
     out.sides.push_back(std::move(made));
+  }
+  if (stop.stop_requested()) {
+    for (SideEvaluation& side : out.sides) side.checking = {};
+    out.stopped = true;
+    return out;
   }
   out.verdict = OverallVerdict(holes, points);
   if (!whole) out.verdict = Worse(out.verdict, Verdict::unproven);

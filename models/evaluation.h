@@ -30,6 +30,7 @@ struct Evaluation {
   Job job;
   std::vector<SideEvaluation> sides;
   Verdict verdict = Verdict::unproven;  ///< over all sides; unproven where a point has no place
+  bool stopped = false;                 ///< asked to stop while it was checked: nothing is judged
 };
 
 /// Works out a job. Nothing is thrown; what could not be built or placed is in `build->errors`,
@@ -37,7 +38,8 @@ struct Evaluation {
 ///
 /// @param before an earlier evaluation of a job, or null. What this job has in common with it is
 /// taken over; the result is the same as without, but for the time it takes
-/// @param stop asked to stop, no further side is checked, and the verdict over all is unproven
+/// @param stop asked to stop, the check is given up where it is: there are no checks then, and the
+/// verdict over all is unproven. What was found of whole points is kept for a check after it
 [[nodiscard]] Evaluation Evaluate(const Job& job, const Evaluation* before = nullptr,
                                   const std::stop_token& stop = {});
 

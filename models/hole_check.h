@@ -3,6 +3,7 @@
 
 #include <limits>
 #include <optional>
+#include <stop_token>
 #include <vector>
 
 #include "geometry/checked.h"
@@ -30,6 +31,9 @@ struct HoleSite {
   const PlacedPoint& placed;
   AxisRule axis;
   std::vector<std::vector<PoseCone>> poses;  ///< every pose of the marking zones, zone by zone
+  /// Once asked to stop, a check of the site may find less than there is to find: its result is to
+  /// be thrown away.
+  std::stop_token stop = {};
 };
 
 /// Readies a site: its axis and every pose a hand may give the drill.

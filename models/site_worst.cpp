@@ -55,8 +55,9 @@ WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obsta
   WorstPoseSearch search;
   search.side = side;
   search.horizon = site.surroundings.diagonal();
+  search.stop = site.stop;
   WorstDepths worst = WorstPoseOfSite(site, obstacles, drill, search);
-  if (IsSettled(worst, search.gap)) return worst;
+  if (IsSettled(worst, search.gap) || site.stop.stop_requested()) return worst;
   const WorstClearance cones = WorstConesOfSite(site, obstacles, drill, side);
   if (!cones.ok()) return Failed(cones.failure);
   search.proven_free = cones.free_depth;

@@ -180,8 +180,9 @@ JobState CheckedState(const JobState& placed, const std::stop_token& stop) {
   auto evaluation =
       std::make_shared<const Evaluation>(Evaluate(state.job, placed.evaluation.get(), stop));
   if (stop.stop_requested()) {
-    state = placed;
+    state.checked = false;
     state.stopped = true;
+    if (evaluation->stopped) state.evaluation = std::move(evaluation);
     return state;
   }
   state.evaluation = std::move(evaluation);

@@ -59,9 +59,8 @@ void StateWorker::Work(const Wish& wish, unsigned number, const std::stop_token&
   last_ = std::make_shared<const JobState>(PlacedState(wish.text, wish.file, last_.get()));
   done_(last_);
   if (Newer(number)) return;
-  auto checked = std::make_shared<const JobState>(CheckedState(*last_, stop));
-  if (checked->stopped && Newer(number)) return;
-  last_ = std::move(checked);
+  last_ = std::make_shared<const JobState>(CheckedState(*last_, stop));
+  if (last_->stopped && Newer(number)) return;
   done_(last_);
 }
 

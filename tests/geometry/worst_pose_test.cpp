@@ -1,11 +1,14 @@
 #include "geometry/worst_pose.h"
 
+#include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
 #include <ctime>
 #include <random>
+#include <stop_token>
+#include <thread>
 
 #include <gtest/gtest.h>
 
@@ -495,6 +498,35 @@ TEST(WorstPose, NoSampledPoseInABoxWithABarBeatsTheBound) {
 }
 
 // ---- What it must not do
+
+// Given up at any moment, what it says is less, never more than what is proven.
+TEST(WorstPose, AskedToStopItsBoundsStillHold) {
+  auto scene = Tube(60.3, 5);
+  scene.push_back(Bar(8, 0.15, 12));
+  const Skin skin = RoundSkin(60.3);
+  const PoseZone zone = ZoneOn(skin, TopOf(skin), 3.0, 0.08);
+  WorstPoseSearch search{0, kHorizon, 0.04, 30000, {}};
+  const WorstDepths whole = WorstPoseOver(scene, zone, Twist(8), search);
+  ASSERT_TRUE(whole.ok()) << whole.failure;
+  int given_up = 0;
+  for (int i = 0; i < 60; ++i) {
+    std::stop_source source;
+    search.stop = source.get_token();
+    if (i == 0) source.request_stop();
+    std::thread hand([&] {
+      std::this_thread::sleep_for(std::chrono::microseconds(100 * i));
+      source.request_stop();
+    });
+    const WorstDepths left = WorstPoseOver(scene, zone, Twist(8), search);
+    hand.join();
+    given_up += !left.ok() || left.nodes < whole.nodes;
+    if (!left.ok()) continue;
+    EXPECT_LE(left.lower, whole.upper + 1e-9) << i;
+    EXPECT_GE(left.upper, whole.lower - 1e-9) << i;
+    EXPECT_GE(left.breakthrough, whole.breakthrough_attained - 1e-9) << i;
+  }
+  EXPECT_GE(given_up, 1);
+}
 
 TEST(WorstPose, WithNothingToVaryItIsTheDepthOfThePose) {
   auto scene = Tube(60.3, 5);

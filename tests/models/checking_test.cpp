@@ -1,6 +1,7 @@
 #include "models/checking.h"
 
 #include <cmath>
+#include <stop_token>
 #include <string>
 
 #include <fmt/format.h>
@@ -438,6 +439,32 @@ TEST(Checking, TheOverallVerdictIsTheWorst) {
   EXPECT_EQ(OverallVerdict({hole}, {point}), Verdict::unproven);
   hole.verdict = Verdict::contact;
   EXPECT_EQ(OverallVerdict({hole}, {point}), Verdict::contact);
+}
+
+// What was found before it was asked to stop is kept; no hole after that is begun or called clear.
+TEST(Checking, AskedToStopLeavesWhatItHasNotFoundUnproven) {
+  const CheckedJob whole = Of(std::string(kTube) + kHole + kTest);
+  ASSERT_EQ(whole.checking.holes.size(), 1U);
+  ASSERT_EQ(whole.checking.points.size(), 2U);
+  std::stop_source source;
+  CheckMemo memo;
+  CheckRun run{&memo, source.get_token()};
+  const std::vector<PlacedPoint> drilled(whole.placed.begin(), whole.placed.begin() + 1);
+  EXPECT_EQ(CheckPoints(whole.job, whole.scene, drilled, Side::left, run).holes[0].verdict,
+            whole.hole().verdict);
+  source.request_stop();
+  const Checking left = CheckPoints(whole.job, whole.scene, whole.placed, Side::left, run);
+  EXPECT_EQ(left.verdict, Verdict::unproven);
+  ASSERT_EQ(left.points.size(), 2U);
+  EXPECT_EQ(left.holes[0].verdict, whole.hole().verdict);
+  EXPECT_EQ(left.points[1].verdict, Verdict::unproven);
+  EXPECT_TRUE(Says(left.points[1].reasons, "stopped")) << All(left.points[1].reasons);
+  CheckMemo nothing;
+  run.memo = &nothing;
+  const Checking none = CheckPoints(whole.job, whole.scene, whole.placed, Side::left, run);
+  EXPECT_EQ(none.holes.at(0).verdict, Verdict::unproven);
+  EXPECT_TRUE(Says(none.holes[0].reasons, "stopped")) << All(none.holes[0].reasons);
+  EXPECT_TRUE(nothing.points.empty());
 }
 
 }  // namespace

@@ -1,6 +1,10 @@
 #include "models/evaluation.h"
 
+#include <chrono>
 #include <random>
+#include <stop_token>
+#include <thread>
+#include <utility>
 
 #include <gtest/gtest.h>
 
@@ -95,6 +99,39 @@ TEST(Evaluation, AfterAnyEditItIsAsIfWorkedOutAfresh) {
     kept = std::move(next);
   }
   EXPECT_GE(moved, 3);
+}
+
+// Stopped at whatever moment, nothing is judged; what it has kept by then makes the next check
+// neither other nor better.
+TEST(Evaluation, StoppedNothingIsJudgedAndWhatIsKeptIsWhole) {
+  const Job job = Demo();
+  const Evaluation fresh = Evaluate(job);
+  int stopped = 0;
+  Evaluation kept = EvaluatePlaces(job);
+  for (int i = 0; i < 40; ++i) {
+    std::stop_source source;
+    if (i == 0) source.request_stop();
+    std::thread hand([&] {
+      std::this_thread::sleep_for(std::chrono::milliseconds(5 + 3 * i));
+      source.request_stop();
+    });
+    Evaluation next = Evaluate(job, &kept, source.get_token());
+    hand.join();
+    if (!next.stopped) {
+      ExpectSame(next, fresh);
+      kept = std::move(next);
+      break;
+    }
+    ++stopped;
+    EXPECT_EQ(next.verdict, Verdict::unproven);
+    for (const SideEvaluation& side : next.sides) {
+      EXPECT_TRUE(side.checking.holes.empty());
+      EXPECT_TRUE(side.checking.points.empty());
+    }
+    kept = std::move(next);
+  }
+  EXPECT_GE(stopped, 1);
+  ExpectSame(Evaluate(job, &kept), fresh);
 }
 
 TEST(Evaluation, AnEditThatMovesOnePointLeavesTheOthersFindingsInPlace) {
