@@ -95,8 +95,9 @@ TEST_F(Window, AMarkStandsOnTheSkinWhereItsPointIs) {
       for (const ShapePoint& point : PointsOf(*window_->model().state())) {
         const auto mark = scene.MarkOf({point.name, point.side});
         const auto skin = mark ? scene.SkinAt(mark->x(), mark->y()) : std::nullopt;
-        // What stands before the point hides it, skin of another part or of its other side.
-        if (!skin || (skin->position - point.position).norm() > 20.0) continue;
+        // Seen nearly edge on, a pixel covers a long way of the skin.
+        if (!mark || point.normal.dot(window_->view().scene().eye.Toward()) < 0.3) continue;
+        ASSERT_TRUE(skin) << point.name;
         EXPECT_LT((skin->position - point.position).norm(), 3.0) << point.name;
         ++seen;
       }
@@ -104,6 +105,37 @@ TEST_F(Window, AMarkStandsOnTheSkinWhereItsPointIs) {
   }
   EXPECT_EQ(sides.size(), 2U);
   EXPECT_GT(seen, 12);
+}
+
+// From the left the left arm stands before the right one: points on the near face of that are
+// turned to the eye and yet not seen. Neither mark nor click finds them; chosen in the list they
+// are drawn as an outline.
+TEST_F(Window, APointBehindAPartIsNotDrawnAsIfInFront) {
+  Open();
+  ViewWidget& view = window_->view();
+  ViewScene& scene = view.scene();
+  int hidden = 0;
+  for (const Look look : {Look::left, Look::right, Look::rear, Look::three_quarter}) {
+    view.From(look);
+    for (const ShapePoint& point : PointsOf(*window_->model().state())) {
+      const bool turned_here = point.normal.dot(scene.eye.Toward()) > 0.3;
+      if (!turned_here || scene.MarkOf({point.name, point.side})) continue;
+      ++hidden;
+      scene.SeeInside(true);
+      const auto through = scene.MarkOf({point.name, point.side});
+      scene.SeeInside(false);
+      if (!through) continue;  // a fitting or a neighbour stands there, which is never seen through
+      const auto skin = scene.SkinAt(through->x(), through->y());
+      ASSERT_TRUE(skin) << point.name;
+      EXPECT_GT((skin->position - point.position).dot(scene.eye.Toward()), 1.0) << point.name;
+      const auto hit = scene.PointAt(through->x(), through->y());
+      EXPECT_TRUE(!hit || !(*hit == ChosenPoint{point.name, point.side})) << point.name;
+    }
+  }
+  EXPECT_GE(hidden, 3);
+  QTest::keyClick(window_.get(), Qt::Key_6, Qt::ControlModifier);  // from the right
+  ChooseRow("T3", "left");
+  Screen("behind");
 }
 
 TEST_F(Window, AChosenPointIsMovedByKeys) {

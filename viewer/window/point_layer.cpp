@@ -9,7 +9,11 @@ namespace {
 
 constexpr Ink3 kInk = {20, 22, 26};
 constexpr Ink3 kTape = {20, 60, 150};
+constexpr Ink3 kPale = {128, 140, 168};
 constexpr double kTapeWidth = 2.0;   // pixels
+constexpr double kPaleWidth = 1.0;   // where it lies behind a part
+constexpr double kEdgeOn = 0.02;     // cosine of the angle from which on a face is turned away
+constexpr double kLift = 0.5;        // mm off the skin, clear of the facets it is drawn with
 constexpr double kAway = 11.0;       // pixels from a mark to its words
 constexpr double kNoticeGap = 10.0;  // pixels from the corner
 
@@ -39,42 +43,78 @@ struct Labels {
   }
 };
 
-void PaintPath(const std::vector<Vec3>& places, const Projection& seen, ViewOverlay& overlay) {
+SightLine SightOf(const Vec3& place, const Projection& seen) {
+  return {place, seen.ToEye(place), seen.DistanceTo(place)};
+}
+
+/// Thin and pale where it lies behind something.
+void PaintPath(const std::vector<Vec3>& places, const PointLayer& layer, const Projection& seen,
+               ViewOverlay& overlay) {
   std::vector<Vec2> flat;
-  for (const Vec3& p : places) flat.push_back(seen.OnScreen(p));
-  if (flat.size() >= 2) overlay.Line(flat, kTape, kTapeWidth);
+  bool was_hidden = false;
+  const auto paint = [&] {
+    if (flat.size() < 2) return;
+    overlay.Line(flat, was_hidden ? kPale : kTape, was_hidden ? kPaleWidth : kTapeWidth);
+  };
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    if (i > 0) {
+      const Vec3 middle = 0.5 * (places[i - 1] + places[i]);
+      const bool hidden = layer.sight.Hidden(SightOf(middle, seen), layer.inside);
+      if (hidden != was_hidden && i > 1) {
+        paint();
+        flat = {flat.back()};
+      }
+      was_hidden = hidden;
+    }
+    flat.push_back(seen.OnScreen(places[i]));
+  }
+  paint();
 }
 
 std::string NameOf(const ShapePoint& point) { return point.name + "  " + point.word; }
 
 }  // namespace
 
+bool PointLayer::IsSeen(const ShapePoint& point, const Projection& seen) const {
+  const SightLine line = SightOf(point.position + kLift * point.normal, seen);
+  if (!inside && point.normal.dot(line.to_eye) <= kEdgeOn) return false;
+  return !sight.Hidden(line, inside);
+}
+
 void PointLayer::Paint(ViewOverlay& overlay, const Projection& seen) const {
   Labels labels{overlay, {}, {}, {}};
   const auto read = [&](const std::vector<Vec3>& path, const std::string& said) {
-    PaintPath(path, seen, overlay);
+    PaintPath(path, *this, seen, overlay);
     if (!said.empty() && !path.empty()) labels.Add(said, seen.OnScreen(path[path.size() / 2]));
   };
-  for (const ShapePoint& point : points) {
+  std::vector<bool> is_seen;
+  for (const ShapePoint& point : points) is_seen.push_back(IsSeen(point, seen));
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const ShapePoint& point = points[i];
     if (!IsChosen(point)) continue;
-    labels.Add(NameOf(point), seen.OnScreen(point.position), true);
+    const std::string behind = is_seen[i] ? "" : "  (behind)";
+    labels.Add(NameOf(point) + behind, seen.OnScreen(point.position), true);
     for (const ReadingPath& path : point.paths) read(path.places, WordsOf(path, inches));
   }
   if (reading) read(reading->path, reading->words);
-  for (const ShapePoint& point : points) {
-    if (IsChosen(point) || !Faces(point, seen)) continue;
-    labels.Add(NameOf(point), seen.OnScreen(point.position));
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    if (IsChosen(points[i]) || !is_seen[i]) continue;
+    labels.Add(NameOf(points[i]), seen.OnScreen(points[i].position));
   }
   labels.Paint(Vec2(seen.width, seen.height));
   if (!notice.empty()) {
     const double gap = kNoticeGap * overlay.scale();
     overlay.Words(notice, Vec2(gap, seen.height - gap - overlay.SizeOf(notice, true).y()), true);
   }
-  for (const ShapePoint& point : points) {
-    const bool is_chosen = IsChosen(point);
-    if (!is_chosen && !Faces(point, seen)) continue;
-    overlay.Mark(seen.OnScreen(point.position), point.verdict.has_value(),
-                 point.verdict.value_or(Verdict::unproven), is_chosen);
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const ShapePoint& point = points[i];
+    const Vec2 at = seen.OnScreen(point.position);
+    if (is_seen[i]) {
+      overlay.Mark(at, point.verdict.has_value(), point.verdict.value_or(Verdict::unproven),
+                   IsChosen(point));
+    } else if (IsChosen(point)) {
+      overlay.MarkBehind(at);
+    }
   }
 }
 

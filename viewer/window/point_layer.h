@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "viewer/line_of_sight.h"
 #include "viewer/scene_shape.h"
 #include "viewer/window/projection.h"
 #include "viewer/window/view_overlay.h"
@@ -24,15 +25,14 @@ struct PointLayer {
   std::optional<ShownReading> reading;
   std::string notice;  ///< what must be known of the whole picture; empty: nothing
   bool inches = false;
-  bool inside = false;  ///< the bodies are seen through: points of their far side show too
+  bool inside = false;  ///< the skins are seen through: points of their far side show too
+  LineOfSight sight;    ///< what hides what
 
   [[nodiscard]] bool IsChosen(const ShapePoint& point) const {
     return chosen == ChosenPoint{point.name, point.side};
   }
-  /// The point is on a side of its part that is seen.
-  [[nodiscard]] bool Faces(const ShapePoint& point, const Projection& seen) const {
-    return inside || point.normal.dot(seen.ToEye(point.position)) > 0.02;
-  }
+  /// The point is on a side of its part that is seen, and nothing stands before it.
+  [[nodiscard]] bool IsSeen(const ShapePoint& point, const Projection& seen) const;
 
   void Paint(ViewOverlay& overlay, const Projection& seen) const;
 };

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "geometry/vec.h"
 #include "viewer/window/eye.h"
@@ -32,6 +33,12 @@ struct Projection {
     }
     const double dots = nearer * height / eye.height;
     return {0.5 * width + dots * way.dot(eye.Right()), 0.5 * height + dots * way.dot(eye.Up())};
+  }
+
+  /// From a place to the eye, mm; infinite without perspective.
+  [[nodiscard]] double DistanceTo(const Vec3& p) const {
+    if (!perspective) return std::numeric_limits<double>::infinity();
+    return (eye.focus + Distance() * eye.Toward() - p).norm();
   }
 
   /// Unit, from a place toward the eye.

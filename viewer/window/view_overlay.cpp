@@ -164,4 +164,11 @@ void ViewOverlay::Mark(const Vec2& at, bool has_verdict, Verdict verdict, bool c
   Fill(Corners(at, 0.22 * r, 12, 0.0), kBlack);
 }
 
+void ViewOverlay::MarkBehind(const Vec2& at) {
+  const double dash = 4.0 * scale_;
+  cairo_set_dash(pen_.get(), &dash, 1, 0.0);
+  Line(Corners(at, 13.6 * scale_, 36, 0.0), {90, 96, 108}, kOutline);
+  cairo_set_dash(pen_.get(), nullptr, 0, 0.0);
+}
+
 }  // namespace holeward

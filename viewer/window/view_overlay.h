@@ -42,6 +42,8 @@ class ViewOverlay {
   /// The mark of a point: its shape says the verdict. clear: ring; tight: triangle; unproven:
   /// square; contact: cross in a ring; no verdict: plain cross.
   void Mark(const Vec2& at, bool has_verdict, Verdict verdict, bool chosen);
+  /// The mark of a chosen point that something stands before: a broken outline alone.
+  void MarkBehind(const Vec2& at);
 
  private:
   template <auto release>

@@ -102,6 +102,7 @@ void ViewScene::SetShape(const SceneShape& shape) {
     parts_->bodies.emplace_back(ShapeBody{body.kind, body.part, body.side, {}, {}}, actor);
   }
   parts_->datums = shape.datums;
+  parts_->layer.sight = LineOfSight(shape.bodies);
   parts_->ShowThrough();
   parts_->WidenLines();
 }
@@ -195,9 +196,9 @@ std::optional<ChosenPoint> ViewScene::PointAt(double x, double y) const {
   const ShapePoint* best = nullptr;
   double nearest = kHit * parts_->overlay.scale();
   for (const ShapePoint& point : parts_->layer.points) {
-    if (!parts_->layer.Faces(point, parts_->seen) && !parts_->layer.IsChosen(point)) continue;
     const double off = (parts_->seen.OnScreen(point.position) - Vec2(x, y)).norm();
     if (off >= nearest) continue;
+    if (!parts_->layer.IsChosen(point) && !parts_->layer.IsSeen(point, parts_->seen)) continue;
     nearest = off;
     best = &point;
   }
@@ -234,7 +235,7 @@ std::optional<SkinPick> ViewScene::SkinAt(double x, double y) const {
 
 std::optional<Vec2> ViewScene::MarkOf(const ChosenPoint& id) const {
   for (const ShapePoint& point : parts_->layer.points) {
-    if (id == ChosenPoint{point.name, point.side} && parts_->layer.Faces(point, parts_->seen)) {
+    if (id == ChosenPoint{point.name, point.side} && parts_->layer.IsSeen(point, parts_->seen)) {
       return parts_->seen.OnScreen(point.position);
     }
   }

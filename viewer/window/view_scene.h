@@ -69,7 +69,7 @@ class ViewScene {
   [[nodiscard]] std::optional<ChosenPoint> PointAt(double x, double y) const;
   [[nodiscard]] std::optional<std::string> DatumAt(double x, double y) const;
   [[nodiscard]] std::optional<SkinPick> SkinAt(double x, double y) const;
-  /// Where a point's mark is drawn; nothing if it is turned away.
+  /// Where a point's mark is drawn; nothing if it is turned away or hidden.
   [[nodiscard]] std::optional<Vec2> MarkOf(const ChosenPoint& point) const;
 
  private:
