@@ -46,13 +46,16 @@ class FormMaker {
   [[nodiscard]] std::string Standing(const FormField& field) const {
     const TomlSpot* spot = SpotAt(root_, field.path);
     switch (field.kind) {
-      case FieldKind::list: return RawOf(text_, spot);
+      case FieldKind::list: return PlainOf(text_, spot, true);
+      case FieldKind::rows: return RowsOf(text_, spot);
       case FieldKind::lines: return LinesOf(text_, spot);
+      case FieldKind::spread: return RawOf(text_, spot);
       case FieldKind::value: {
         // A word shows without its quotes where they would be put back.
         const std::string word = ShownOf(text_, spot);
+        const std::string plain = PlainOf(text_, spot, false);
         const std::string raw = RawOf(text_, spot);
-        return ValueOf(word, false) == raw ? word : raw;
+        return plain == raw && ValueOf(word, false) == raw ? word : plain;
       }
       default: return ShownOf(text_, spot);
     }
@@ -69,7 +72,9 @@ class FormMaker {
     field.kind = spec.kind;
     field.choices = spec.choices;
     field.hint = spec.hint;
+    field.pieces = spec.pieces;
     field.shown = Standing(field);
+    if (PiecesIn(field).empty()) field.pieces.clear();
     fields_.push_back(std::move(field));
   }
 
@@ -110,6 +115,8 @@ class FormMaker {
     }
     const std::string before = fmt::format("rule {}: ", which + 1);
     FormField how{before + "method", at, FieldKind::choice, kMethods, method, "", true, false};
+    // A fitting may do without.
+    if (KeyAt(table_, 0) != "point") how.choices.insert(how.choices.begin(), "");
     fields_.push_back(how);
     if (method.empty()) return;
     const auto add = [&](const char* key, FieldKind kind, Names choices, const char* hint) {
@@ -139,6 +146,21 @@ class FormMaker {
     }
   }
 
+  /// A section that is a place alone has no keys: it stands as a whole for its centre.
+  void TakeWholeAsCentre() {
+    const TomlSpot* spot = SpotAt(root_, table_);
+    if (spot == nullptr || spot->kind != TomlSpot::Kind::list || fields_.empty()) return;
+    fields_.front().path = table_;
+    fields_.front().shown = PlainOf(text_, spot, true);
+  }
+
+  /// A field's choices: names of the job.
+  void Offer(const std::string& label, Names names) {
+    for (FormField& field : fields_) {
+      if (field.label == label) field.choices = std::move(names);
+    }
+  }
+
   [[nodiscard]] std::vector<FormField> Take() { return std::move(fields_); }
 
  private:
@@ -152,9 +174,28 @@ Names FacesOf(const PartRow* part, const Job& job) {
   return part == nullptr ? Names{} : WordsOf(*part, job.described_side).faces;
 }
 
-void AddPoint(FormMaker& form, const Job& job) {
+Names PartNames(const Job& job) {
   Names parts;
   for (const PartRow& part : job.parts) parts.push_back(part.name);
+  return parts;
+}
+
+/// Along the normal, along a direction, or leaning: what is there, or all while nothing is.
+void AddAxis(FormMaker& form) {
+  const bool leans = !form.Shown("axis").empty() && form.Shown("axis").front() == '{';
+  Names ways = DirectionWords();
+  if (!leans) {
+    Names words = ways;
+    words.insert(words.begin(), "normal");
+    form.Add({"axis", FieldKind::choice, words, "normal"});
+  }
+  if (!leans && !form.Shown("axis").empty()) return;
+  form.Add({"axis.toward", FieldKind::choice, ways, "leaning: toward"});
+  form.Add({"axis.lean", FieldKind::number, {}, "leaning: degrees"});
+}
+
+void AddPoint(FormMaker& form, const Job& job) {
+  const Names parts = PartNames(job);
   const PartRow* part = PartOf(job, form.Shown("part"));
   const std::string use = form.Shown("use");
   form.Add({"name", FieldKind::words});
@@ -166,33 +207,38 @@ void AddPoint(FormMaker& form, const Job& job) {
       DatumsOf(job, part, form.Shown("face"), form.EarlierPoints(form.Shown("part")));
   for (std::size_t i = 0; i < 2; ++i) form.AddMeasure(i, datums, part);
   if (use == "drill") {
-    form.Add({"drill", FieldKind::list, {}, "[pilot, final]"});
+    form.Add({"drill", FieldKind::list, {}, "pilot, final"});
     form.Add({"stop", FieldKind::value, {}, "proposed"});
-    form.Add({"axis", FieldKind::value, {}, "normal"});
+    AddAxis(form);
     form.Add({"during", FieldKind::choice, {"access", "drain", "nothing"}, "nothing"});
     form.Add({"after", FieldKind::choice, {"plug", "sealant", "drain"}, "not stated"});
   }
   form.Add({"only", FieldKind::choice, kSides, "both sides"});
 }
 
-/// One line a section.
-void AddStations(std::vector<FormField>& fields, std::string_view text, const TomlSpot& root,
-                 const TomlPath& table) {
-  TomlPath path = table;
-  path.emplace_back("stations");
-  const TomlSpot* list = SpotAt(root, path);
-  for (std::size_t i = 0; list != nullptr && i < list->items.size(); ++i) {
-    TomlPath at = path;
-    at.emplace_back(i);
-    fields.push_back({fmt::format("section {}", i + 1),
-                      at,
-                      FieldKind::value,
-                      {},
-                      RawOf(text, &list->items[i]),
-                      "",
-                      false,
-                      false});
+/// Names of the job where a table's values are such names.
+void OfferNames(FormMaker& form, const TomlPath& table, const Job& job) {
+  if (KeyAt(table, 0) == "part" && KeyAt(table, 2) == "fitting") {
+    const PartRow* part = PartOf(job, KeyAt(table, 1));
+    const Names faces = FacesOf(part, job);
+    if (!faces.empty()) form.Offer("face", faces);
+    for (std::size_t i = 0; i < 2; ++i) {
+      form.AddMeasure(i, DatumsOf(job, part, form.Shown("face"), {}), part);
+    }
   }
+  if (KeyAt(table, 0) != "template") return;
+  if (form.Shown("paper").empty() || form.Shown("paper").front() == '{') {
+    form.Add({"paper.roll", FieldKind::number, {}, "instead: a roll, mm wide"});
+  }
+  form.Offer("part", PartNames(job));
+  const PartRow* part = PartOf(job, form.Shown("part"));
+  if (part == nullptr) return;
+  Names points;
+  for (const PointRow& point : job.points) {
+    if (point.part == part->name) points.push_back(point.name);
+  }
+  form.Offer("points", points);
+  form.Offer("align", DatumsOf(job, part, "", {}));
 }
 
 }  // namespace
@@ -214,9 +260,9 @@ std::vector<FormField> JobForms::FormOf(const TomlPath& table, const Job& job) c
   const bool part = KeyAt(table, 0) == "part" && table.size() == 2;
   if (part) form.AddNameOfPart();
   form.AddAll(KeysOf(table));
-  std::vector<FormField> fields = form.Take();
-  if (part) AddStations(fields, text_, *root_, table);
-  return fields;
+  if (KeyAt(table, 2) == "stations") form.TakeWholeAsCentre();
+  OfferNames(form, table, job);
+  return form.Take();
 }
 
 std::vector<JobTable> TablesOf(std::string_view text) {

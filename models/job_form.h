@@ -19,6 +19,8 @@ enum class FieldKind {
   choice,  ///< one of the words offered
   number,  ///< a number alone
   list,    ///< values parted by commas, with or without the brackets around them
+  rows,    ///< lists, one a line, each as above
+  spread,  ///< an error: one number for both ways, or { minus, plus }
   value,   ///< a list, a table in braces, or a number or word: as TOML writes it, or nearly so
 };
 
@@ -32,7 +34,21 @@ struct FormField {
   std::string hint;      ///< what counts when nothing is given
   bool method = false;   ///< the method of a measure: an answer rewrites the measure
   bool renames = false;  ///< the name of a part: an answer renames its tables, paths change
+  std::vector<std::string> pieces = {};  ///< what each piece of the value is, typed apart: x, y, z
 };
+
+// ---- Values of several pieces
+
+/// Each piece as it stands; none for a field without pieces, or whose value is of other pieces.
+/// An error has three: both ways, minus, plus.
+[[nodiscard]] std::vector<std::string> PiecesIn(const FormField& field);
+/// The pieces once one of them was typed: of an error, both ways and each way exclude each other.
+[[nodiscard]] std::vector<std::string> PiecesAfter(const FormField& field,
+                                                   std::vector<std::string> pieces,
+                                                   std::size_t typed);
+/// The pieces as one answer; nothing while some are missing.
+[[nodiscard]] std::optional<std::string> AnswerOf(const FormField& field,
+                                                  const std::vector<std::string>& pieces);
 
 /// A table of a job that has a form.
 struct JobTable {

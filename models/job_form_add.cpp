@@ -166,13 +166,14 @@ Result<Added> WithStation(std::string_view text, const TomlPath& beside) {
   if (part->Find("from") != nullptr && part->Find("to") != nullptr) {
     auto changed = WithSections(text, path, *part);
     if (!changed) return tl::unexpected<Error>(changed.error());
+    path.insert(path.end(), {std::string("stations"), std::size_t{1}});
     return Added{std::move(*changed), std::move(path)};
   }
   const TomlSpot* list = part->Find("stations");
   if (list == nullptr && part->Find("bench") == nullptr) {
     path.emplace_back("stations");
     auto first = WithValue(text, path, "[\n  [0, 500, 250],\n  [-300, 500, 250],\n]");
-    path.pop_back();
+    path.emplace_back(std::size_t{1});
     if (!first) return tl::unexpected<Error>(first.error());
     return Added{std::move(*first), std::move(path)};
   }
@@ -194,7 +195,7 @@ Result<Added> WithStation(std::string_view text, const TomlPath& beside) {
   item.insert(item.end(), {std::string("stations"), list->items.size()});
   auto changed = WithItem(text, item, value);
   if (!changed) return tl::unexpected<Error>(changed.error());
-  return Added{std::move(*changed), std::move(path)};
+  return Added{std::move(*changed), std::move(item)};
 }
 
 /// Of the decisions the last takes what is left: a new one goes before it.

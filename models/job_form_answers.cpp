@@ -108,14 +108,58 @@ std::string MeasureBy(std::string_view text, const TomlSpot* old, const std::str
 /// Without a key; a table in braces or under a header of its own goes with its last one.
 Result<std::string> WithoutAnswer(std::string_view text, const TomlSpot& root,
                                   const TomlPath& path) {
-  if (std::holds_alternative<std::size_t>(path.back())) return WithoutItem(text, path);
   const TomlPath owner(path.begin(), path.end() - 1);
   const TomlSpot* table = SpotAt(root, owner);
+  if (std::holds_alternative<std::size_t>(path.back())) {
+    const bool only = table != nullptr && table->items.size() == 1;
+    return only ? WithoutKey(text, owner) : WithoutItem(text, path);
+  }
   const bool last = table != nullptr && table->entries.size() == 1 && !owner.empty() &&
                     std::holds_alternative<std::string>(owner.back());
   if (last && table->kind == TomlSpot::Kind::inline_table) return WithoutKey(text, owner);
   const bool own = last && table->kind == TomlSpot::Kind::table && table->header;
   return own && KeyAt(owner, 0) != "part" ? WithoutTable(text, owner) : WithoutKey(text, path);
+}
+
+/// A measure where it belongs: of a list that is there, or the first of one that is not.
+Result<std::string> WithMeasure(std::string_view text, const TomlSpot& root, const TomlPath& path,
+                                const std::string& measure) {
+  const TomlPath list(path.begin(), path.end() - 1);
+  if (SpotAt(root, list) == nullptr) return WithValue(text, list, "[ " + measure + " ]");
+  return SpotAt(root, path) == nullptr ? WithItem(text, path, measure)
+                                       : WithValue(text, path, measure);
+}
+
+/// With a value at its key; a section that is a place alone becomes a table for it.
+Result<std::string> WithAnswer(std::string_view text, const TomlSpot& root, const TomlPath& path,
+                               const std::string& value) {
+  const TomlPath owner(path.begin(), path.end() - (path.empty() ? 0 : 1));
+  const TomlSpot* section = SpotAt(root, owner);
+  const auto* key = path.empty() ? nullptr : std::get_if<std::string>(&path.back());
+  if (key == nullptr || section == nullptr || section->kind != TomlSpot::Kind::list) {
+    return WithValue(text, path, value);
+  }
+  return WithValue(text, owner,
+                   fmt::format("{{ centre = {}, {} = {} }}", RawOf(text, section), *key, value));
+}
+
+/// What the field shows, answered again, changes nothing of how it is written.
+bool IsShown(std::string_view text, const FormField& field, const TomlSpot* spot,
+             const std::string& answer) {
+  switch (field.kind) {
+    case FieldKind::lines: return LinesOf(text, spot) == answer;
+    case FieldKind::rows: return RowsOf(text, spot) == answer;
+    case FieldKind::list: return PlainOf(text, spot, true) == answer;
+    case FieldKind::value: return PlainOf(text, spot, false) == answer;
+    case FieldKind::spread: {
+      FormField standing = field;
+      FormField given = field;
+      standing.shown = RawOf(text, spot);
+      given.shown = answer;
+      return PiecesIn(standing) == PiecesIn(given);
+    }
+    default: return false;
+  }
 }
 
 }  // namespace
@@ -147,22 +191,29 @@ Result<std::string> Answered(std::string_view text, const FormField& field,
   if (!root) return tl::unexpected<Error>(root.error());
   const TomlSpot* spot = SpotAt(*root, field.path);
   if (field.renames) return WithPartRenamed(text, KeyAt(field.path, 1), Trimmed(answer));
-  if (field.method) return WithValue(text, field.path, MeasureBy(text, spot, answer));
-  if (answer.find_first_not_of(" \t\r\n") == std::string::npos) {
+  const bool blank = answer.find_first_not_of(" \t\r\n") == std::string::npos;
+  if (field.method && !blank) {
+    return WithMeasure(text, *root, field.path, MeasureBy(text, spot, answer));
+  }
+  if (blank) {
     if (spot == nullptr) return std::string(text);
     return WithoutAnswer(text, *root, field.path);
   }
+  if (IsShown(text, field, spot, answer)) return std::string(text);
+  const auto with = [&](const std::string& value) {
+    return WithAnswer(text, *root, field.path, value);
+  };
   switch (field.kind) {
     case FieldKind::words:
-    case FieldKind::choice: return WithValue(text, field.path, TomlQuoted(answer));
-    case FieldKind::lines:
-      if (LinesOf(text, spot) == answer) return std::string(text);
-      return WithValue(text, field.path, LinesValue(answer));
-    case FieldKind::list: return WithValue(text, field.path, ValueOf(answer, true));
-    case FieldKind::value: return WithValue(text, field.path, ValueOf(answer, false));
+    case FieldKind::choice: return with(TomlQuoted(answer));
+    case FieldKind::lines: return with(LinesValue(answer));
+    case FieldKind::rows: return with(RowsValue(answer));
+    case FieldKind::list: return with(ValueOf(answer, true));
+    case FieldKind::spread:
+    case FieldKind::value: return with(ValueOf(answer, false));
     case FieldKind::number: break;
   }
-  return WithValue(text, field.path, answer);
+  return with(answer);
 }
 
 }  // namespace holeward

@@ -13,6 +13,10 @@ using Names = std::vector<std::string>;
 
 const Names kBasis = {"measured", "drawn", "assumed"};
 const Names kSides = {"left", "right"};
+const Names kPlace = {"x", "y", "z"};
+const Names kEnds = {"start", "finish"};
+const Names kWays = {"up", "down", "front", "rear", "inboard", "outboard"};
+const Names kFaces = {"top", "bottom", "underside", "front", "rear", "inboard", "outboard"};
 
 }  // namespace
 
@@ -30,22 +34,22 @@ std::vector<KeySpec> PartKeys() {
           {"height", FieldKind::number},
           {"corner", FieldKind::value},
           {"diameter", FieldKind::number},
-          {"from", FieldKind::list, {}, "[x, y, z]"},
-          {"to", FieldKind::list, {}, "[x, y, z]"},
+          {"from", FieldKind::list, {}, "", kPlace},
+          {"to", FieldKind::list, {}, "", kPlace},
           {"start", FieldKind::words},
           {"finish", FieldKind::words},
-          {"ends", FieldKind::list, {}, "[\"open\", \"open\"]"},
+          {"ends", FieldKind::list, {"open", "closed"}, "open", kEnds},
           {"between", FieldKind::choice, {"smooth", "straight"}, "smooth"},
           {"coating", FieldKind::number, {}, "0"},
           {"basis", FieldKind::choice, kBasis, "measured"},
           {"wall_basis", FieldKind::choice, kBasis, "as basis"},
-          {"up", FieldKind::list, {}, "[0, 0, 1]"},
+          {"up", FieldKind::list, {}, "0, 0, 1", kPlace},
           {"lies", FieldKind::choice, {"across", "along", "upright"}, "by its run"},
-          {"open", FieldKind::words, {}, "channel only"},
-          {"outline", FieldKind::list, {}, "outline only: [a, b], [a, b], ..."},
+          {"open", FieldKind::choice, kFaces, "channel only"},
+          {"outline", FieldKind::rows, {}, "outline only: a corner a line, a, b"},
           {"file", FieldKind::words, {}, "solid only"},
           {"body", FieldKind::words, {}, "solid only: the only one"},
-          {"size", FieldKind::list, {}, "solid only: [x, y, z]"},
+          {"size", FieldKind::list, {}, "solid only", kPlace},
           {"healing", FieldKind::value, {"true", "false"}, "solid only"}};
 }
 
@@ -53,13 +57,12 @@ std::vector<KeySpec> FittingKeys() {
   return {{"name", FieldKind::words},
           {"kind", FieldKind::choice, {"eye", "stud", "bracket", "plate", "seam", "hole"}},
           {"station", FieldKind::number},
-          {"rule", FieldKind::list, {}, "in place of the station: two measures"},
-          {"face", FieldKind::words},
+          {"face", FieldKind::choice, kFaces},
           {"aside", FieldKind::number, {}, "0"},
           {"diameter", FieldKind::number},
           {"length", FieldKind::number},
-          {"axis", FieldKind::value},
-          {"size", FieldKind::list, {}, "[along, around]"},
+          {"axis", FieldKind::value, kWays, "or x, y, z"},
+          {"size", FieldKind::list, {}, "", {"along", "around"}},
           {"height", FieldKind::number, {}, "not known"},
           {"weld", FieldKind::number, {}, "0"},
           {"basis", FieldKind::choice, kBasis, "measured"},
@@ -72,22 +75,31 @@ std::vector<KeySpec> InnerKeys() {
           {"body", FieldKind::words, {}, "in a solid: in place of the sizes"},
           {"diameter", FieldKind::number},
           {"bore", FieldKind::number},
-          {"offset", FieldKind::list, {}, "[0, 0, 0]"},
-          {"reach", FieldKind::list, {}, "the whole length"},
-          {"path", FieldKind::list, {}, "straight; bent: [x, y, z], [x, y, z], ..."},
+          {"offset", FieldKind::list, {}, "0", kPlace},
+          {"reach", FieldKind::list, {}, "the whole length", {"from", "to"}},
+          {"path", FieldKind::rows, {}, "straight; bent: a place a line, x, y, z"},
           {"basis", FieldKind::choice, kBasis, "measured"}};
 }
 
 std::vector<KeySpec> LapKeys() {
   return {{"name", FieldKind::words},
           {"wall", FieldKind::number},
-          {"reach", FieldKind::list, {}, "the whole length"},
+          {"reach", FieldKind::list, {}, "the whole length", {"from", "to"}},
           {"basis", FieldKind::choice, kBasis, "measured"}};
+}
+
+std::vector<KeySpec> SectionKeys() {
+  return {{"centre", FieldKind::list, {}, "", kPlace},
+          {"width", FieldKind::number, {}, "that of the part"},
+          {"height", FieldKind::number, {}, "that of the part"},
+          {"corner", FieldKind::value, {}, "that of the part"},
+          {"diameter", FieldKind::number, {}, "that of the part"},
+          {"outline", FieldKind::rows, {}, "outline only: a corner a line, a, b"}};
 }
 
 std::vector<KeySpec> NeighbourKeys() {
   return {{"name", FieldKind::words},
-          {"path", FieldKind::list, {}, "[x, y, z], [x, y, z], ..."},
+          {"path", FieldKind::rows, {}, "a place a line: x, y, z"},
           {"diameter", FieldKind::number},
           {"basis", FieldKind::choice, kBasis, "measured"},
           {"only", FieldKind::choice, kSides, "both sides"}};
@@ -95,7 +107,7 @@ std::vector<KeySpec> NeighbourKeys() {
 
 std::vector<KeySpec> TemplateKeys() {
   return {{"name", FieldKind::words},
-          {"part", FieldKind::words},
+          {"part", FieldKind::choice},
           {"points", FieldKind::list, {}, "every point of the part"},
           {"align", FieldKind::list, {}, "proposed"},
           {"backing", FieldKind::number, {}, "0"},
@@ -108,7 +120,7 @@ std::vector<KeySpec> TemplateKeys() {
 
 std::vector<KeySpec> VehicleKeys() {
   return {{"described_side", FieldKind::choice, kSides, "left"},
-          {"sides", FieldKind::list, {}, "[\"left\", \"right\"]"},
+          {"sides", FieldKind::list, kSides, "left, right"},
           {"posture", FieldKind::words},
           {"axle", FieldKind::choice, {"front", "rear"}, "the whole side"}};
 }
@@ -141,7 +153,7 @@ std::vector<KeySpec> MarkingKeys() {
                                                                   {"wall", "0.2 mm"},
                                                                   {"outline", "1 mm"},
                                                                   {"inner_body", "2 mm"}}) {
-    keys.push_back({key, FieldKind::value, {}, hint});
+    keys.push_back({key, FieldKind::spread, {}, hint, {"both ways", "minus", "plus"}});
   }
   return keys;
 }
@@ -168,7 +180,7 @@ std::vector<KeySpec> DrillToolKeys() {
           {"chuck.diameter", FieldKind::number, {}, "42 mm"},
           {"chuck.length", FieldKind::number, {}, "220 mm"},
           {"kind", FieldKind::choice, {"twist", "step"}, "twist"},
-          {"steps", FieldKind::list, {}, "[diameter, length], ..."},
+          {"steps", FieldKind::rows, {}, "a step a line: diameter, length"},
           {"projection", FieldKind::value, {}, "60 mm"},
           {"collar.diameter", FieldKind::number, {}, "16 mm"},
           {"collar.length", FieldKind::number, {}, "10 mm"}};

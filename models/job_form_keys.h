@@ -15,6 +15,7 @@ struct KeySpec {
   FieldKind kind = FieldKind::value;
   std::vector<std::string> choices = {};
   const char* hint = "";
+  std::vector<std::string> pieces = {};
 };
 
 /// One list a kind of table, in the order they are best filled in.
@@ -23,6 +24,7 @@ struct KeySpec {
 [[nodiscard]] std::vector<KeySpec> FittingKeys();
 [[nodiscard]] std::vector<KeySpec> InnerKeys();
 [[nodiscard]] std::vector<KeySpec> LapKeys();
+[[nodiscard]] std::vector<KeySpec> SectionKeys();
 [[nodiscard]] std::vector<KeySpec> NeighbourKeys();
 [[nodiscard]] std::vector<KeySpec> TemplateKeys();
 [[nodiscard]] std::vector<KeySpec> VehicleKeys();
@@ -53,6 +55,12 @@ struct KeySpec {
 [[nodiscard]] std::string RawOf(std::string_view text, const TomlSpot* spot);
 /// A list of texts one a line, or the one text; empty for null.
 [[nodiscard]] std::string LinesOf(std::string_view text, const TomlSpot* spot);
+/// A list of plain values as a person writes it, without brackets and quotes, where that answered
+/// says the same; else as it stands. @param list as for ValueOf
+[[nodiscard]] std::string PlainOf(std::string_view text, const TomlSpot* spot, bool list);
+/// A list of lists, one a line; and such lines as TOML writes them.
+[[nodiscard]] std::string RowsOf(std::string_view text, const TomlSpot* spot);
+[[nodiscard]] std::string RowsValue(const std::string& answer);
 /// An answer as TOML writes it: what is a value stays as it is, words get their quotes, what is
 /// parted by commas its brackets. @param list put brackets round a single value too
 [[nodiscard]] std::string ValueOf(const std::string& answer, bool list);

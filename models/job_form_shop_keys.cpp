@@ -72,7 +72,7 @@ std::vector<KeySpec> BenchKeys() {
           {"readings", FieldKind::words, {}, "the filled-in form, beside the job"},
           {"corner", FieldKind::value, {}, "one for all rows"},
           {"slope", FieldKind::number, {}, "degrees"},
-          {"origin", FieldKind::list, {}, "[x, y, z]"},
+          {"origin", FieldKind::list, {}, "", {"x", "y", "z"}},
           {"density", FieldKind::number, {}, "7.85"}};
 }
 
@@ -111,7 +111,7 @@ std::vector<KeySpec> BenchMountKeys() {
           {"distance", FieldKind::number},
           {"offset", FieldKind::number},
           {"height", FieldKind::number},
-          {"place", FieldKind::list, {}, "[x, y, z] in the vehicle"},
+          {"place", FieldKind::list, {}, "in the vehicle", {"x", "y", "z"}},
           {"z", FieldKind::number, {}, "the third mount: its height in the vehicle"}};
 }
 
@@ -135,6 +135,7 @@ std::vector<KeySpec> KeysOf(const TomlPath& table) {
   if (of == "fitting") return FittingKeys();
   if (of == "inner") return InnerKeys();
   if (of == "lap") return LapKeys();
+  if (of == "stations") return SectionKeys();
   if (of != "bench") return PartKeys();
   const std::string list = KeyAt(table, 3);
   if (list == "rows") return BenchRowKeys();

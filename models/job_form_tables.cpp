@@ -28,6 +28,9 @@ void AddList(std::string_view text, const TomlSpot* list, const std::string& bef
 void AddPart(std::string_view text, const TomlSpotEntry& part, std::vector<JobTable>& tables) {
   const TomlPath path{std::string("part"), part.key};
   tables.push_back({"part " + part.key, path, 0});
+  TomlPath sections = path;
+  sections.emplace_back("stations");
+  AddList(text, part.spot.Find("stations"), "section ", sections, 1, tables);
   for (const char* list : {"fitting", "inner", "lap"}) {
     TomlPath under = path;
     under.emplace_back(list);

@@ -45,9 +45,9 @@ FormField FieldOf(const std::string& text, const std::string& title, const std::
 
 TEST(JobForm, ListsEveryTableOfTheJob) {
   const auto tables = TablesOf(Demo());
-  // Eight of the job itself, two parts with five fittings and a body, a neighbour, ten points, four
-  // templates, two steps, four decisions, words and two releases.
-  EXPECT_EQ(tables.size(), 8U + 2U + 6U + 1U + 10U + 4U + 2U + 4U + 3U);
+  // Eight of the job itself, two parts with five sections, five fittings and a body, a neighbour,
+  // ten points, four templates, two steps, four decisions, words and two releases.
+  EXPECT_EQ(tables.size(), 8U + 2U + 5U + 6U + 1U + 10U + 4U + 2U + 4U + 3U);
 }
 
 TEST(JobForm, EveryAnswerGivenAgainLeavesTheTextAsItIs) {
@@ -96,7 +96,7 @@ TEST(JobForm, HasEveryKeyOfItsTable) {
 TEST(JobForm, AnAnswerChangesItsValueAloneAndNothingTakesItOut) {
   const std::string text = Demo();
   const FormField stop = FieldOf(text, "point A4", "stop");
-  EXPECT_EQ(stop.shown, "[7.0, 9.5]");
+  EXPECT_EQ(stop.shown, "7.0, 9.5");
   const auto set = Answered(text, stop, "[6.5, 9.0]");
   ASSERT_TRUE(set);
   std::string expected = text;

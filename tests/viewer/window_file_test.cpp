@@ -1,11 +1,19 @@
 // The job's file: opened, saved, changed by others, left behind by a run that ended badly.
+#include <QAction>
+#include <QApplication>
+#include <QFileInfo>
 #include <QLabel>
 #include <QLineEdit>
+#include <QMenu>
+#include <QProcess>
+#include <QSplitter>
 #include <QTabWidget>
+#include <csignal>
 #include <string>
 
 #include <gtest/gtest.h>
 
+#include "tests/viewer/window_dialogs.h"
 #include "tests/viewer/window_fixture.h"
 
 namespace holeward {
@@ -53,6 +61,112 @@ TEST_F(Window, AFileChangedOutsideIsNotWrittenOver) {
   EXPECT_TRUE(SameText(BytesOf(job_), theirs));
   ASSERT_FALSE(questions_.isEmpty());
   EXPECT_TRUE(questions_.last().contains("changed by something else"));
+}
+
+// Noticed when the person comes back to the window.
+TEST_F(Window, AFileChangedOutsideIsTakenOrLeftAsThePersonSays) {
+  Open();
+  const std::string theirs = demo_ + "# a line from elsewhere\n";
+  const auto come_back = [&] {
+    QApplication::setActiveWindow(nullptr);
+    QApplication::setActiveWindow(window_.get());
+    QTest::qWait(10);
+  };
+  come_back();
+  EXPECT_TRUE(questions_.isEmpty()) << "nothing was changed";
+  WriteBytes(job_, theirs);
+  answer_ = 1;  // keep what is here
+  come_back();
+  ASSERT_EQ(questions_.size(), 1);
+  EXPECT_TRUE(SameText(window_->model().text(), demo_));
+  answer_ = 0;
+  come_back();
+  EXPECT_TRUE(SameText(window_->model().text(), theirs));
+  ASSERT_TRUE(WaitChecked());
+  const int asked = questions_.size();
+  come_back();
+  EXPECT_EQ(questions_.size(), asked) << "taken once";
+  QTest::keyClick(window_.get(), Qt::Key_Z, Qt::ControlModifier);
+  EXPECT_TRUE(SameText(window_->model().text(), demo_)) << "a step that can be undone";
+}
+
+// The run that ends badly: told by its parent which job to change, it is gone once that is put
+// aside.
+TEST_F(Window, DISABLED_ChangesAJobAndIsKilled) {
+  job_ = qEnvironmentVariable("HOLEWARD_JOB_OF_A_KILLED_RUN");
+  Open();
+  ChooseRow("A1", "left");
+  auto& tape = Find<QLineEdit>("field rule 1: tape");
+  tape.setFocus();
+  tape.selectAll();
+  QTest::keyClicks(&tape, "77");
+  const QString aside = QFileInfo(job_).path() + "/.van.toml.unsaved";
+  ASSERT_TRUE(QTest::qWaitFor([&] { return QFileInfo::exists(aside); }, 60000));
+  std::raise(SIGKILL);
+}
+
+TEST_F(Window, WhatAKilledRunHadNotSavedIsTakenUpAgain) {
+  QProcess other;
+  auto surroundings = QProcessEnvironment::systemEnvironment();
+  surroundings.insert("HOLEWARD_JOB_OF_A_KILLED_RUN", job_);
+  other.setProcessEnvironment(surroundings);
+  other.start(
+      QApplication::applicationFilePath(),
+      {"--gtest_also_run_disabled_tests", "--gtest_filter=Window.DISABLED_ChangesAJobAndIsKilled"});
+  ASSERT_TRUE(other.waitForFinished(120000));
+  ASSERT_EQ(other.exitStatus(), QProcess::CrashExit) << other.readAll().toStdString();
+  EXPECT_TRUE(SameText(BytesOf(job_), demo_)) << "it had not saved";
+  answer_ = 0;  // take it up
+  Open();
+  ASSERT_EQ(questions_.size(), 1);
+  EXPECT_TRUE(questions_.last().contains("Unsaved work"));
+  std::string expected = demo_;
+  expected.replace(expected.find("tape = 84"), 9, "tape = 77");
+  EXPECT_TRUE(SameText(window_->model().text(), expected));
+  QTest::keyClick(window_.get(), Qt::Key_S, Qt::ControlModifier);
+  EXPECT_TRUE(SameText(BytesOf(job_), expected));
+  EXPECT_FALSE(QFileInfo::exists(folder_.filePath(".van.toml.unsaved")));
+}
+
+TEST_F(Window, RecentFilesStandInTheMenuTheLastOneFirst) {
+  const QString other = folder_.filePath("other.toml");
+  WriteBytes(other, demo_ + "# another\n");
+  Open();
+  ASSERT_TRUE(window_->Open(other));
+  ASSERT_TRUE(window_->Open(job_));
+  const QMenu* recent = nullptr;
+  for (const QMenu* menu : window_->findChildren<QMenu*>()) {
+    if (menu->title().contains("recent")) recent = menu;
+  }
+  ASSERT_NE(recent, nullptr);
+  ASSERT_GE(recent->actions().size(), 2);
+  EXPECT_TRUE(recent->actions()[0]->text().endsWith(job_));
+  EXPECT_TRUE(recent->actions()[1]->text().endsWith(other));
+  int same = 0;
+  for (const QAction* action : recent->actions()) same += action->text().endsWith(job_);
+  EXPECT_EQ(same, 1) << "opened twice, listed once";
+  MenuKeys(window_.get(), "fr2");
+  EXPECT_EQ(window_->model().path(), other.toStdString());
+  // A window opened later offers them too.
+  window_.reset();
+  Show();
+  MenuKeys(window_.get(), "fr2");
+  EXPECT_EQ(window_->model().path(), job_.toStdString());
+}
+
+TEST_F(Window, SizeAndPartingOfTheWindowAreKept) {
+  Open();
+  window_->resize(1210, 777);
+  auto& across = Find<QSplitter>("across");
+  across.setSizes({500, 700});
+  QTest::qWait(20);
+  const QList<int> parted = across.sizes();
+  EXPECT_TRUE(window_->close());
+  window_ = std::make_unique<MainWindow>(ServicesOfProgram());
+  window_->show();
+  ASSERT_TRUE(QTest::qWaitForWindowExposed(window_.get()));
+  EXPECT_EQ(window_->size(), QSize(1210, 777));
+  EXPECT_EQ(Find<QSplitter>("across").sizes(), parted);
 }
 
 TEST_F(Window, UnsavedWorkOfARunThatEndedBadlyIsOfferedAgain) {

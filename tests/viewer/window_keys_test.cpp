@@ -6,6 +6,7 @@
 #include <QLineEdit>
 #include <QMenu>
 #include <QMenuBar>
+#include <array>
 #include <map>
 #include <string>
 
@@ -121,8 +122,13 @@ TEST_F(Window, FromAnEmptyWindowToAnIssuedSetByKeysAlone) {
   answer("wall", "3");
   answer("width", "60");
   answer("height", "48");
-  answer("from", "0, 420, 300");
-  answer("to", "-260, 420, 300");
+  const auto place = [&](const std::string& field, const std::array<const char*, 3>& at) {
+    for (std::size_t i = 0; i < 3; ++i) {
+      answer((field + ": " + "xyz"[i]).c_str(), at[i]);
+    }
+  };
+  place("from", {"0", "420", "300"});
+  place("to", {"-260", "420", "300"});
   MenuKeys(window_.get(), "ai");  // a bar in it
   ASSERT_TRUE(WaitUpToDate());
   answer("diameter", "12");

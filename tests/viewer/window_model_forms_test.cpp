@@ -43,6 +43,7 @@ NewThing ThingOf(const TomlPath& path, const JobForms& forms) {
   static const std::map<std::string, NewThing> kKinds = {{"fitting", NewThing::fitting},
                                                          {"inner", NewThing::inner},
                                                          {"lap", NewThing::lap},
+                                                         {"stations", NewThing::station},
                                                          {"rows", NewThing::bench_row},
                                                          {"spare", NewThing::bench_spare},
                                                          {"mounts", NewThing::bench_mount},
@@ -104,7 +105,9 @@ class Maker {
     if (Has(path)) return path;
     auto added = model.Add(ThingOf(table.path, hand_), path);
     EXPECT_TRUE(added) << table.title << ": " << added.error().message;
-    if (!added) return path;
+    // A part's first section brings others with it.
+    const bool section = path[path.size() - 2] == TomlStep(std::string("stations"));
+    if (!added || (section && Has(path))) return path;
     if (path.size() == 2 && path[0] == TomlStep(std::string("part"))) {
       const FormField* name = Find(*added, "name");
       EXPECT_TRUE(name != nullptr && name->renames);
@@ -124,8 +127,6 @@ class Maker {
     Refresh();
     const std::vector<FormField> wanted = hand_.FormOf(from.path, model.state()->job);
     for (const FormField& want : wanted) {
-      // A section may be one more than the part being made has.
-      for (int i = 0; i < 3 && Find(to, want.label) == nullptr; ++i) Lengthen(want, to);
       const FormField* field = Find(to, want.label);
       if (field == nullptr && want.shown.empty()) continue;
       ASSERT_NE(field, nullptr) << from.title << ": " << want.label;
@@ -141,12 +142,6 @@ class Maker {
       if (wished || field.shown.empty()) continue;
       ASSERT_TRUE(model.Answer(field, "", false)) << field.label;
     }
-  }
-
-  void Lengthen(const FormField& want, const TomlPath& part) {
-    if (want.label.rfind("section ", 0) != 0) return;
-    const auto added = model.Add(NewThing::station, part);
-    EXPECT_TRUE(added) << added.error().message;
   }
 
   const FormField* Find(const TomlPath& table, const std::string& label) {

@@ -67,6 +67,8 @@ TEST_F(Window, ASetIsIssuedBesideTheWindowAndOneThatIsCancelledLeavesTheOldOne) 
       << "pages without a further change";
   ASSERT_TRUE(QTest::qWaitFor([&] { return !cancel.isVisible(); }, 120000));
   EXPECT_TRUE(progress.text().contains("The set is in")) << progress.text().toStdString();
+  QTest::qWait(50);
+  EXPECT_GE(progress.height(), progress.heightForWidth(progress.width())) << "no line is cut off";
   Screen("issued");
   const auto files = FilesOf(set);
   ASSERT_GT(files.size(), 4U);

@@ -4,7 +4,9 @@
 #include <QLabel>
 #include <QLineEdit>
 #include <QMenu>
+#include <QPlainTextEdit>
 #include <QPushButton>
+#include <algorithm>
 #include <cstdio>
 #include <string>
 
@@ -146,6 +148,79 @@ TEST_F(Window, AnAddedPointCanBeCopiedAndDeletedAndTheTextComesBack) {
   EXPECT_EQ(window_->model().state()->job.points.size(), 11U);
   for (int i = 0; i < 3; ++i) QTest::keyClick(window_.get(), Qt::Key_Z, Qt::ControlModifier);
   EXPECT_TRUE(SameText(window_->model().text(), demo_));
+}
+
+// A place is typed coordinate by coordinate, an error both ways or each way apart; no brackets, no
+// braces.
+TEST_F(Window, ValuesOfSeveralPiecesHaveALineForEach) {
+  Open();
+  const auto show = [&](const QString& title) {
+    auto& table = Find<QComboBox>("table");
+    for (int i = 0; i < table.count(); ++i) {
+      if (table.itemText(i).trimmed() != title) continue;
+      table.setCurrentIndex(i);
+      emit table.activated(i);
+      return;
+    }
+    FAIL() << "no table " << title.toStdString();
+  };
+  const auto type = [&](const char* field, const char* words) {
+    auto& line = Find<QLineEdit>(field);
+    line.setFocus();
+    line.selectAll();
+    QTest::keyClicks(&line, words);
+    QTest::keyClick(&line, Qt::Key_Return);
+    ASSERT_TRUE(WaitUpToDate());
+    QTest::qWait(1);
+  };
+  show("marking");
+  const auto& whole = Find<QLineEdit>("field tilt: both ways");
+  type("field tilt: minus", "3");
+  EXPECT_NE(window_->model().text().find("minus = 3, plus = "), std::string::npos);
+  EXPECT_EQ(whole.text().toStdString(), "");
+  type("field tilt: both ways", "4.5");
+  EXPECT_DOUBLE_EQ(window_->model().state()->job.marking.tilt_rad.minus, 4.5 * kPi / 180.0);
+  EXPECT_EQ(Find<QLineEdit>("field tilt: minus").text().toStdString(), "");
+  EXPECT_EQ(Find<QLineEdit>("field tilt: plus").text().toStdString(), "");
+  show("section 2");
+  EXPECT_EQ(Find<QLineEdit>("field centre: x").text().toStdString(), "-152");
+  type("field centre: z", "258.5");
+  EXPECT_NE(window_->model().text().find("[-152, 512, 258.5]"), std::string::npos);
+  Screen("pieces");
+  show("neighbour brake hose");
+  EXPECT_EQ(Find<QPlainTextEdit>("field path").toPlainText().count('['), 0);
+}
+
+TEST_F(Window, NamesAreChosenFromWhatTheJobHas) {
+  Open();
+  auto& table = Find<QComboBox>("table");
+  const int at = table.findText("template tube wrap");
+  ASSERT_GE(at, 0);
+  table.setCurrentIndex(at);
+  emit table.activated(at);
+  auto& part = Find<QComboBox>("field part");
+  EXPECT_GE(part.findText("arm"), 0);
+  EXPECT_GE(part.findText("tube"), 0);
+  auto& points = Find<QLineEdit>("field points");
+  QMenu* menu = Find<QPushButton>("choose points").menu();
+  emit menu->aboutToShow();
+  QStringList names;
+  for (const QAction* action : menu->actions()) names << action->text();
+  EXPECT_TRUE(names.contains("T3")) << names.join(" ").toStdString();
+  EXPECT_FALSE(names.contains("A3")) << "a point of another part";
+  for (QAction* action : menu->actions()) {
+    if (action->text() == "T3") action->setChecked(!action->isChecked());
+  }
+  ASSERT_TRUE(WaitUpToDate());
+  const auto& row = window_->model().state()->job.templates;
+  const auto wrap = std::find_if(row.begin(), row.end(),
+                                 [](const TemplateRow& t) { return t.name == "tube wrap"; });
+  ASSERT_NE(wrap, row.end());
+  EXPECT_EQ(points.text().contains("T3"),
+            std::count(wrap->points.begin(), wrap->points.end(), "T3") == 1);
+  EXPECT_FALSE(points.text().contains('['));
+  EXPECT_TRUE(window_->model().modified());
+  Screen("names");
 }
 
 }  // namespace

@@ -3,108 +3,43 @@
 #include <QComboBox>
 #include <QFormLayout>
 #include <QHBoxLayout>
-#include <QKeyEvent>
 #include <QLabel>
 #include <QLineEdit>
 #include <QMenu>
 #include <QPlainTextEdit>
 #include <QPushButton>
 #include <QScrollArea>
-#include <QSignalBlocker>
 #include <QVBoxLayout>
-#include <QWheelEvent>
 #include <algorithm>
 
+#include "viewer/window/form_editors.h"
 #include "viewer/window/window_undo.h"
 
 namespace holeward {
 namespace {
-
-/// A line for an answer; a number goes up and down with the arrow keys and the wheel.
-class AnswerLine : public QLineEdit {
- public:
-  AnswerLine(bool number, QWidget* parent) : QLineEdit(parent), number_(number) {}
-
- protected:
-  void keyPressEvent(QKeyEvent* event) override {
-    const bool up = event->key() == Qt::Key_Up;
-    if (number_ && (up || event->key() == Qt::Key_Down)) {
-      const double step = event->modifiers() & Qt::ShiftModifier ? 5.0 : 0.5;
-      Step(up ? step : -step);
-      return;
-    }
-    QLineEdit::keyPressEvent(event);
-  }
-  void wheelEvent(QWheelEvent* event) override {
-    if (!number_ || !hasFocus()) {
-      event->ignore();
-      return;
-    }
-    Step(event->angleDelta().y() > 0 ? 0.5 : -0.5);
-    event->accept();
-  }
-
- private:
-  void Step(double by) {
-    bool good = false;
-    const double value = text().toDouble(&good);
-    if (!good) return;
-    setText(QString::number(value + by, 'g', 12));
-    emit textEdited(text());
-  }
-  bool number_;
-};
-
-/// Choices that the wheel does not change in passing.
-class ChoiceBox : public QComboBox {
- protected:
-  void wheelEvent(QWheelEvent* event) override {
-    if (hasFocus()) {
-      QComboBox::wheelEvent(event);
-    } else {
-      event->ignore();
-    }
-  }
-};
-
-/// Several lines of text; Tab goes on to the next field, and leaving it gives the answer.
-class AnswerLines : public QPlainTextEdit {
- public:
-  explicit AnswerLines(QWidget* parent) : QPlainTextEdit(parent) {
-    setTabChangesFocus(true);
-    setFixedHeight(4 * fontMetrics().lineSpacing());
-  }
-  std::function<void()> on_end;
-
- protected:
-  void focusOutEvent(QFocusEvent* event) override {
-    QPlainTextEdit::focusOutEvent(event);
-    if (on_end) on_end();
-  }
-};
 
 /// The same lines: what they offer may differ, an editor that is being written in stays.
 bool SameFields(const std::vector<FormField>& a, const std::vector<FormField>& b) {
   return std::equal(a.begin(), a.end(), b.begin(), b.end(),
                     [](const FormField& x, const FormField& y) {
                       return x.label == y.label && x.path == y.path && x.kind == y.kind &&
-                             x.choices.empty() == y.choices.empty();
+                             x.choices.empty() == y.choices.empty() && x.pieces == y.pieces;
                     });
 }
 
-/// Offers other words; what is written stays.
-void OfferChoices(QComboBox* box, const FormField& field) {
-  QStringList words;
-  if (!field.method) words << "";
-  for (const std::string& word : field.choices) words << QString::fromStdString(word);
-  QStringList offered;
-  for (int i = 0; i < box->count(); ++i) offered << box->itemText(i);
-  if (offered == words) return;
-  const QString written = box->currentText();
-  const QSignalBlocker quiet(box);
-  box->clear();
-  box->addItems(words);
-  if (box->isEditable()) box->setEditText(written);
+/// The widgets of an editor that take keys, and the lines that are written in.
+std::vector<QWidget*> StopsOf(QWidget* editor) {
+  const auto* compound = dynamic_cast<const CompoundEditor*>(editor);
+  return compound == nullptr ? std::vector<QWidget*>{editor} : compound->Stops();
+}
+
+std::vector<QLineEdit*> LinesIn(QWidget* editor) {
+  if (const auto* compound = dynamic_cast<const CompoundEditor*>(editor)) return compound->Lines();
+  if (auto* box = qobject_cast<QComboBox*>(editor)) {
+    return box->lineEdit() == nullptr ? std::vector<QLineEdit*>{} : std::vector{box->lineEdit()};
+  }
+  auto* line = qobject_cast<QLineEdit*>(editor);
+  return line == nullptr ? std::vector<QLineEdit*>{} : std::vector{line};
 }
 
 const std::pair<NewThing, const char*> kThings[] = {
@@ -240,7 +175,7 @@ QWidget* FormPanel::ChoiceOf(std::size_t i) {
   auto* box = new ChoiceBox;
   box->setEditable(!field.method);
   box->setInsertPolicy(QComboBox::NoInsert);
-  OfferChoices(box, field);
+  box->Offer(field.choices, !field.method);
   connect(box, qOverload<int>(&QComboBox::activated), this, [this, i, box](int) {
     if (filling_) return;
     Give(i, box->currentText(), false);
@@ -258,7 +193,9 @@ QWidget* FormPanel::ChoiceOf(std::size_t i) {
 
 QWidget* FormPanel::EditorOf(std::size_t i) {
   const FormField& field = fields_[i];
-  if (field.kind == FieldKind::lines) return LinesOf(i);
+  if (field.kind == FieldKind::lines || field.kind == FieldKind::rows) return LinesOf(i);
+  const bool names = field.kind == FieldKind::list && !field.choices.empty();
+  if (!field.pieces.empty() || names) return CompoundOf(i);
   if (field.kind == FieldKind::choice || !field.choices.empty()) return ChoiceOf(i);
   auto* line = new AnswerLine(field.kind == FieldKind::number, this);
   line->setPlaceholderText(QString::fromStdString(field.hint));
@@ -287,9 +224,26 @@ QWidget* FormPanel::LinesOf(std::size_t i) {
   return lines;
 }
 
+QWidget* FormPanel::CompoundOf(std::size_t i) {
+  CompoundEditor* editor = nullptr;
+  if (fields_[i].pieces.empty()) {
+    editor = new NamesLine(fields_[i], this);
+  } else {
+    editor = new PieceLines(fields_[i], this);
+  }
+  editor->on_answer = [this, i](const QString& answer, bool live) {
+    if (!filling_) Give(i, answer, live);
+  };
+  editor->on_end = [this] {
+    if (!filling_ && on_end) on_end();
+  };
+  return editor;
+}
+
 /// The editor with room under it for what is wrong.
 QWidget* FormPanel::WithFault(QWidget* editor, const QString& label) {
   auto* both = new QWidget;
+  both->setSizePolicy(QSizePolicy::Preferred, QSizePolicy::Maximum);
   auto* layout = new QVBoxLayout(both);
   layout->setContentsMargins(0, 0, 0, 0);
   layout->setSpacing(1);
@@ -310,7 +264,13 @@ void FormPanel::Give(std::size_t i, const QString& answer, bool live) {
 
 void FormPanel::Finish() {
   for (std::size_t i = 0; i < editors_.size(); ++i) {
-    if (!editors_[i]->hasFocus()) continue;
+    const auto stops = StopsOf(editors_[i]);
+    if (std::none_of(stops.begin(), stops.end(), [](auto* stop) { return stop->hasFocus(); })) {
+      continue;
+    }
+    if (auto* compound = dynamic_cast<CompoundEditor*>(editors_[i])) {
+      if (const auto written = compound->Written()) Give(i, *written, true);
+    }
     if (auto* line = qobject_cast<QLineEdit*>(editors_[i])) Give(i, line->text(), true);
     if (auto* box = qobject_cast<QComboBox*>(editors_[i])) Give(i, box->currentText(), false);
     if (auto* text = qobject_cast<QPlainTextEdit*>(editors_[i]))
@@ -322,7 +282,7 @@ void FormPanel::Finish() {
 
 void FormPanel::Settle() {
   for (QWidget* editor : editors_) {
-    if (auto* line = qobject_cast<QLineEdit*>(editor)) line->setModified(false);
+    for (QLineEdit* line : LinesIn(editor)) line->setModified(false);
     if (auto* text = qobject_cast<QPlainTextEdit*>(editor)) text->document()->setModified(false);
   }
 }
@@ -333,6 +293,10 @@ void FormPanel::Build() {
     for (QObject* child : old->findChildren<QObject*>()) child->blockSignals(true);
     for (QWidget* editor : editors_) {
       if (auto* lines = dynamic_cast<AnswerLines*>(editor)) lines->on_end = nullptr;
+      if (auto* compound = dynamic_cast<CompoundEditor*>(editor)) {
+        compound->on_answer = nullptr;
+        compound->on_end = nullptr;
+      }
     }
     old->hide();
     old->deleteLater();
@@ -348,10 +312,8 @@ void FormPanel::Build() {
     const QString label = QString::fromStdString(fields_[i].label);
     editor->setObjectName("field " + label);
     editor->setAccessibleName(label);
-    auto* box = qobject_cast<QComboBox*>(editor);
-    QObject* written = box != nullptr && box->lineEdit() != nullptr ? box->lineEdit() : editor;
-    written->installEventFilter(new WindowUndo(written));
-    editor->installEventFilter(new WindowUndo(editor));
+    for (QLineEdit* line : LinesIn(editor)) line->installEventFilter(new WindowUndo(line));
+    for (QWidget* stop : StopsOf(editor)) stop->installEventFilter(new WindowUndo(stop));
     QWidget* row = WithFault(editor, label);
     form->addRow(label, row);
     editors_.push_back(editor);
@@ -359,8 +321,10 @@ void FormPanel::Build() {
   scroll_->setWidget(inside);
   QWidget* before = delete_;
   for (QWidget* editor : editors_) {
-    setTabOrder(before, editor);
-    before = editor;
+    for (QWidget* stop : StopsOf(editor)) {
+      setTabOrder(before, stop);
+      before = stop;
+    }
   }
   Refresh();
 }
@@ -368,8 +332,10 @@ void FormPanel::Build() {
 void FormPanel::Refresh() {
   for (std::size_t i = 0; i < fields_.size(); ++i) {
     const QString shown = QString::fromStdString(fields_[i].shown);
-    if (auto* box = qobject_cast<QComboBox*>(editors_[i])) {
-      OfferChoices(box, fields_[i]);
+    if (auto* compound = dynamic_cast<CompoundEditor*>(editors_[i])) {
+      compound->Show(fields_[i]);
+    } else if (auto* box = dynamic_cast<ChoiceBox*>(editors_[i])) {
+      box->Offer(fields_[i].choices, !fields_[i].method);
       if (box->currentText() == shown) continue;
       if (box->isEditable()) {
         box->setEditText(shown);

@@ -47,6 +47,7 @@ class FormPanel : public QWidget {
   [[nodiscard]] QWidget* EditorOf(std::size_t field);
   [[nodiscard]] QWidget* ChoiceOf(std::size_t field);
   [[nodiscard]] QWidget* LinesOf(std::size_t field);
+  [[nodiscard]] QWidget* CompoundOf(std::size_t field);
   [[nodiscard]] QWidget* WithFault(QWidget* editor, const QString& label);
   void Give(std::size_t field, const QString& answer, bool live);
   void Refresh();

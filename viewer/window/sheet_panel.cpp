@@ -110,6 +110,7 @@ void SheetPanel::MakeIfWanted() {
 
 void SheetPanel::resizeEvent(QResizeEvent* event) {
   QWidget::resizeEvent(event);
+  FitMessage();
   if (!large_->isChecked()) ShowPage(page_->currentIndex());
 }
 
@@ -123,6 +124,13 @@ void SheetPanel::Idle(const QString& message) {
   progress_->setText(message);
   bar_->hide();
   cancel_->hide();
+  FitMessage();
+}
+
+void SheetPanel::FitMessage() {
+  // A layout within a layout gives a wrapped line less height than it asks for.
+  const int width = scroll_->width() - (cancel_->isVisible() ? cancel_->width() : 0);
+  progress_->setMinimumHeight(std::max(0, progress_->heightForWidth(std::max(100, width))));
 }
 
 void SheetPanel::Make() {

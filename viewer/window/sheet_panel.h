@@ -50,6 +50,7 @@ class SheetPanel : public QWidget {
   void ShowPage(int page);
   void Busy(const QString& what);
   void Idle(const QString& message);
+  void FitMessage();  ///< room for all lines of what is told
 
   const WindowServices& services_;
   QComboBox* page_;

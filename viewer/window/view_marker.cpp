@@ -36,7 +36,19 @@ std::vector<std::vector<Vec3>> Outline() {
   return lines;
 }
 
+bool IsAlongSight(const Vec3& way, const Eye& eye) {
+  return std::hypot(way.dot(eye.Right()), way.dot(eye.Up())) < 0.5;
+}
+
 }  // namespace
+
+std::array<std::string, 2> MarkerWords(const Eye& eye) {
+  const auto word = [&](const Vec3& way, const char* there, const char* opposite) {
+    const bool turned_away = IsAlongSight(way, eye) && way.dot(eye.Toward()) < 0.0;
+    return std::string(turned_away ? opposite : there);
+  };
+  return {word(Vec3::UnitX(), "FRONT", "REAR"), word(Vec3::UnitY(), "LEFT", "RIGHT")};
+}
 
 void PaintMarker(ViewOverlay& overlay, const Eye& eye) {
   const auto flat = [&](const Vec3& p) {
@@ -47,11 +59,11 @@ void PaintMarker(ViewOverlay& overlay, const Eye& eye) {
     for (const Vec3& p : line) places.push_back(flat(p));
     overlay.Line(places, kInk, 1.2);
   }
-  // Beside the vehicle, on the way they name; below it where that way is toward the eye.
+  // Beside the vehicle, on the way they name; below it where that way is along the line of sight.
   const auto name = [&](const std::string& word, const Vec3& end) {
     const Vec2 way = flat(end) - flat(Vec3::Zero());
     const Vec2 size = overlay.SizeOf(word, true);
-    if (way.norm() < 0.5 * end.norm() * kSize * overlay.scale()) {
+    if (IsAlongSight(end.normalized(), eye)) {
       overlay.WordsAbout(word, flat(Vec3::Zero()) - Vec2(0.0, 2.2 * kSize * overlay.scale()));
       return;
     }
@@ -59,8 +71,9 @@ void PaintMarker(ViewOverlay& overlay, const Eye& eye) {
     const double room = 0.5 * size.dot(unit.cwiseAbs()) + kGap * overlay.scale();
     overlay.WordsAbout(word, flat(end) + room * unit);
   };
-  name("FRONT", {2.2, 0.0, 0.0});
-  name("LEFT", {0.0, 1.5, 0.0});
+  const auto [along, across] = MarkerWords(eye);
+  name(along, {2.2, 0.0, 0.0});
+  name(across, {0.0, 1.5, 0.0});
 }
 
 }  // namespace holeward

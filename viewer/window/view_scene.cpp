@@ -22,9 +22,10 @@ namespace {
 template <class T>
 using Ptr = vtkSmartPointer<T>;
 
-constexpr double kHit = 12.0;       // pixels within which a mark is hit
-constexpr double kDatumHit = 7.0;   // pixels within which a datum is
-constexpr double kLineWidth = 1.2;  // pixels, of lines on bodies
+constexpr double kHit = 12.0;        // pixels within which a mark is hit
+constexpr double kDatumHit = 7.0;    // pixels within which a datum is
+constexpr double kPlaceFirst = 0.5;  // a place is hit as if it were so much nearer than a line
+constexpr double kLineWidth = 1.2;   // pixels, of lines on bodies
 
 double ToSegment(const Vec2& p, const Vec2& a, const Vec2& b) {
   const Vec2 way = b - a;
@@ -209,10 +210,12 @@ std::optional<std::string> ViewScene::DatumAt(double x, double y) const {
   const ShapeDatum* best = nullptr;
   double nearest = kDatumHit * parts_->overlay.scale();
   for (const ShapeDatum& datum : parts_->datums) {
+    // A fitting is a place or an axis; lines of the skin run past it everywhere.
+    const bool place = datum.places.size() <= 2;
     for (std::size_t i = 0; i < datum.places.size(); ++i) {
       const Vec2 a = parts_->seen.OnScreen(datum.places[i]);
       const Vec2 b = parts_->seen.OnScreen(datum.places[std::min(i + 1, datum.places.size() - 1)]);
-      const double off = ToSegment(Vec2(x, y), a, b);
+      const double off = ToSegment(Vec2(x, y), a, b) * (place ? kPlaceFirst : 1.0);
       if (off >= nearest) continue;
       nearest = off;
       best = &datum;
