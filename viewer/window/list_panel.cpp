@@ -114,7 +114,7 @@ void ListPanel::Show(const std::vector<ListRow>& rows, const std::optional<Chose
   rows_ = rows;
   const QString unit = inches ? "in" : "mm";
   table_->setHorizontalHeaderLabels(
-      {"Point", "Side", "Verdict", "Worst margin", "Rule", "x, y, z " + unit});
+      {"Point", "Side", "Verdict", "Worst margin " + unit, "Rule", "x, y, z " + unit});
   table_->setRowCount(static_cast<int>(rows.size()));
   int selected = -1;
   for (int i = 0; i < static_cast<int>(rows.size()); ++i) {
