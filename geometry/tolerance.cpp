@@ -139,11 +139,7 @@ void Judge(const Surroundings& around, const PoseCone& cone, const Drill& drill,
 /// One cone that holds all others.
 PoseCone Hull(const std::vector<PoseCone>& cones) {
   Vec3 middle = Vec3::Zero();
-  Vec3 direction = Vec3::Zero();
-  for (const PoseCone& cone : cones) {
-    middle += cone.pose.entry / static_cast<double>(cones.size());
-    direction += cone.pose.direction;
-  }
+  for (const PoseCone& cone : cones) middle += cone.pose.entry / static_cast<double>(cones.size());
   // Of the cones, the one nearest their middle: its axis starts on the skin.
   PoseCone hull = *std::min_element(cones.begin(), cones.end(), [&](const auto& a, const auto& b) {
     return (a.pose.entry - middle).norm() < (b.pose.entry - middle).norm();
