@@ -77,6 +77,59 @@ TEST(Seat, AFootPastALipIsSaid) {
   EXPECT_FALSE(at(lip + 4.1)->beyond);
 }
 
+// At an end or a lip itself nothing of a foot of no size is beyond.
+TEST(Seat, AnEndAndALipAreStillThePart) {
+  const Skin tube = Round(30, 30);
+  for (const double u : {0.0, 300.0}) EXPECT_FALSE(SeatOf(tube, {u, 0.7}, 0.0)->beyond) << u;
+  SkinLaw law;
+  law.centres = {{0, 0, 0}, {0, 300, 0}};
+  law.closed = false;
+  law.vertices.assign(2, {{-30, 20}, {-30, -20}, {30, -20}, {30, 20}});
+  law.corner_radii.assign(2, {0, 6, 6, 0});
+  const Skin channel = *Skin::Make(law);
+  const double last = channel.piece_count();
+  for (const double v : {0.0, last}) EXPECT_FALSE(SeatOf(channel, {150, v}, 0.0)->beyond) << v;
+}
+
+// A face that twists and is bowed along is a saddle whose highest and lowest rim lie anywhere round
+// the foot. Held against places of the skin all round, each height taken to the foot's own radius:
+// near the plane heights grow by its square.
+TEST(Seat, OnATwistedFaceTheRimIsJudgedBetweenItsRaysToo) {
+  SkinLaw law;
+  law.centres = {{0, 0, 0}, {0, 150, 4}, {0, 300, 0}};
+  for (const double turn : {-20.0 * kDegree, 0.0, 20.0 * kDegree}) {
+    std::vector<Vec2> outline;
+    for (const Vec2& at : {Vec2(30, -25), Vec2(30, 25), Vec2(-30, 25), Vec2(-30, -25)}) {
+      outline.push_back(Eigen::Rotation2Dd(turn) * at);
+    }
+    law.vertices.push_back(outline);
+    law.corner_radii.push_back({4, 4, 4, 4});
+  }
+  const Skin skin = *Skin::Make(law);
+  constexpr double kRadius = 8.0;
+  const SkinPlace place{150.0, skin.VOfGirth(150.0, skin.GirthOf(150.0, 0.5))};
+  const SkinPoint middle = skin.At(place);
+  const double girth = skin.GirthOf(place.u, place.v);
+  double highest = 0.0;
+  double lowest = 0.0;
+  for (int k = 0; k < 7200; ++k) {
+    const double angle = 2.0 * kPi * k / 7200.0;
+    const double u = place.u + kRadius * std::cos(angle) / middle.du.norm();
+    const SkinPoint rim = skin.At({u, skin.VOfGirth(u, girth + kRadius * std::sin(angle))});
+    const Vec3 apart = rim.position - middle.position;
+    const double height = apart.dot(middle.normal);
+    const double across = (apart - height * middle.normal).norm();
+    const double scaled = height * (kRadius / across) * (kRadius / across);
+    highest = std::max(highest, scaled);
+    lowest = std::min(lowest, scaled);
+  }
+  ASSERT_GT(highest - lowest, 0.05);
+  const auto seat = SeatOf(skin, place, 2.0 * kRadius);
+  ASSERT_TRUE(seat);
+  EXPECT_NEAR(seat->highest, highest, 2e-5);
+  EXPECT_NEAR(seat->gap, highest - lowest, 4e-5);
+}
+
 TEST(Seat, ANanPlaceIsAnError) { EXPECT_FALSE(SeatOf(Round(30, 30), {std::nan(""), 0}, 8.0)); }
 
 }  // namespace
