@@ -107,27 +107,30 @@ TEST(Seat, OnATwistedFaceTheRimIsJudgedBetweenItsRaysToo) {
   }
   const Skin skin = *Skin::Make(law);
   constexpr double kRadius = 8.0;
-  const SkinPlace place{150.0, skin.VOfGirth(150.0, skin.GirthOf(150.0, 0.5))};
-  const SkinPoint middle = skin.At(place);
-  const double girth = skin.GirthOf(place.u, place.v);
-  double highest = 0.0;
-  double lowest = 0.0;
-  for (int k = 0; k < 7200; ++k) {
-    const double angle = 2.0 * kPi * k / 7200.0;
-    const double u = place.u + kRadius * std::cos(angle) / middle.du.norm();
-    const SkinPoint rim = skin.At({u, skin.VOfGirth(u, girth + kRadius * std::sin(angle))});
-    const Vec3 apart = rim.position - middle.position;
-    const double height = apart.dot(middle.normal);
-    const double across = (apart - height * middle.normal).norm();
-    const double scaled = height * (kRadius / across) * (kRadius / across);
-    highest = std::max(highest, scaled);
-    lowest = std::min(lowest, scaled);
+  // Bowed outward here and inward there: what is highest on one face is lowest on the other.
+  for (const double v : {0.5, 2.5}) {
+    const SkinPlace place{150.0, v};
+    const SkinPoint middle = skin.At(place);
+    const double girth = skin.GirthOf(place.u, place.v);
+    double highest = 0.0;
+    double lowest = 0.0;
+    for (int k = 0; k < 7200; ++k) {
+      const double angle = 2.0 * kPi * k / 7200.0;
+      const double u = place.u + kRadius * std::cos(angle) / middle.du.norm();
+      const SkinPoint rim = skin.At({u, skin.VOfGirth(u, girth + kRadius * std::sin(angle))});
+      const Vec3 apart = rim.position - middle.position;
+      const double height = apart.dot(middle.normal);
+      const double across = (apart - height * middle.normal).norm();
+      const double scaled = height * (kRadius / across) * (kRadius / across);
+      highest = std::max(highest, scaled);
+      lowest = std::min(lowest, scaled);
+    }
+    ASSERT_GT(highest - lowest, 0.05);
+    const auto seat = SeatOf(skin, place, 2.0 * kRadius);
+    ASSERT_TRUE(seat);
+    EXPECT_NEAR(seat->highest, highest, 2e-5) << v;
+    EXPECT_NEAR(seat->gap, highest - lowest, 4e-5) << v;
   }
-  ASSERT_GT(highest - lowest, 0.05);
-  const auto seat = SeatOf(skin, place, 2.0 * kRadius);
-  ASSERT_TRUE(seat);
-  EXPECT_NEAR(seat->highest, highest, 2e-5);
-  EXPECT_NEAR(seat->gap, highest - lowest, 4e-5);
 }
 
 TEST(Seat, ANanPlaceIsAnError) { EXPECT_FALSE(SeatOf(Round(30, 30), {std::nan(""), 0}, 8.0)); }
