@@ -29,6 +29,20 @@ TEST_F(Window, ListsEveryPointOfBothSidesWithItsVerdict) {
   Screen("list");
 }
 
+TEST_F(Window, APointThatIsAddedIsInTheListWhateverWasFiltered) {
+  Open();
+  QTest::keyClicks(&Find<QLineEdit>("filter"), "T4");
+  auto& table = Find<QTableWidget>("points");
+  ASSERT_EQ(table.rowCount(), 2);
+  QTest::keyClick(window_.get(), Qt::Key_N, Qt::ControlModifier | Qt::ShiftModifier);
+  ASSERT_TRUE(WaitChecked());
+  EXPECT_EQ(Find<QLineEdit>("filter").text().toStdString(), "");
+  EXPECT_EQ(table.rowCount(), 22);
+  ASSERT_GE(table.currentRow(), 0);
+  EXPECT_EQ(table.item(table.currentRow(), 0)->text().toStdString(),
+            window_->model().chosen()->point);
+}
+
 // While a change is worked out, no row shows the verdict of before it.
 TEST(ListPanel, OutOfDateSaysNoVerdict) {
   ListPanel list;

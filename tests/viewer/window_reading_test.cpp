@@ -41,6 +41,19 @@ TEST_F(Window, PlacesToReadBetweenAreWrittenByKeys) {
   EXPECT_TRUE(result.text().contains("to station 50.0 mm")) << result.text().toStdString();
 }
 
+TEST_F(Window, ReadingBeginsOnThePartOfTheChosenPoint) {
+  Open();
+  ChooseRow("T4", "left");
+  QTest::keyClick(window_.get(), Qt::Key_5, Qt::AltModifier);
+  const auto& ground = Find<QComboBox>("reading part");
+  EXPECT_TRUE(ground.currentText().startsWith("tube")) << ground.currentText().toStdString();
+  auto* from = Find<QComboBox>("reading from").lineEdit();
+  QTest::keyClicks(from, "K");
+  QTest::keyClick(from, Qt::Key_Return);
+  ChooseRow("A1", "left");
+  EXPECT_TRUE(ground.currentText().startsWith("tube")) << "what is written stays on its part";
+}
+
 TEST_F(Window, ReadsBetweenTwoPointsByTapeAndRule) {
   Open();
   ChooseRow("K", "left");

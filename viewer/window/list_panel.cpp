@@ -99,6 +99,8 @@ void ListPanel::FocusFilter() {
   filter_->selectAll();
 }
 
+void ListPanel::ClearFilter() { filter_->clear(); }
+
 void ListPanel::ShowOutOfDate() {
   for (int i = 0; i < table_->rowCount(); ++i) {
     table_->item(i, kVerdict)->setText("working it out");

@@ -22,6 +22,8 @@ class ListPanel : public QWidget {
   /// What the rows say of verdicts is of before the last change, until Show.
   void ShowOutOfDate();
   void FocusFilter();
+  /// Every row again, as for a point that was just added.
+  void ClearFilter();
 
   std::function<void(const std::optional<ChosenPoint>&)> on_choose;
   std::function<void(const QString&)> on_filter;

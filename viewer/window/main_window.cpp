@@ -236,6 +236,7 @@ void MainWindow::Took(const Result<TomlPath>& table) {
   }
   model_.Choose(chosen);
   view_->scene().Choose(chosen);
+  if (chosen) list_->ClearFilter();
   tabs_->setCurrentWidget(form_);
   TextChanged();
 }

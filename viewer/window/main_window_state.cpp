@@ -10,6 +10,7 @@
 #include "viewer/window/form_panel.h"
 #include "viewer/window/list_panel.h"
 #include "viewer/window/main_window.h"
+#include "viewer/window/reading_panel.h"
 #include "viewer/window/section_panel.h"
 #include "viewer/window/sheet_panel.h"
 #include "viewer/window/text_panel.h"
@@ -148,6 +149,10 @@ void MainWindow::ShowForm() {
   if (tabs_->currentWidget() == section_ && state) section_->Show(state, side, point);
   if (tabs_->currentWidget() == sheet_ && state && state->checked) {
     sheet_->SetJob(model_.text(), model_.path());
+  }
+  if (tabs_->currentWidget() == read_ && state && side) {
+    const PlacedPoint* placed = state->Placed(*side, point);
+    if (placed != nullptr) read_->Prefer(WordOf(model_.chosen()->side), Shown(placed->part));
   }
   if (tabs_->currentWidget() == text_) text_->Show(Shown(model_.text()));
 }

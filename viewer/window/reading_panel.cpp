@@ -91,6 +91,13 @@ void ReadingPanel::ShowPlaces(const QString& side, const QString& part,
   for (std::size_t i = 0; i < 2; ++i) places_[i]->setEditText(places[i]);
 }
 
+void ReadingPanel::Prefer(const QString& side, const QString& part) {
+  const bool written = std::any_of(places_.begin(), places_.end(), [](const QComboBox* box) {
+    return !box->currentText().isEmpty();
+  });
+  if (!written) ShowPlaces(side, part, {});
+}
+
 void ReadingPanel::ShowResult(const QStringList& lines) { result_->setText(lines.join("\n")); }
 
 }  // namespace holeward

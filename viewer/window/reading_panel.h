@@ -29,6 +29,8 @@ class ReadingPanel : public QWidget {
   void Offer(const std::vector<ReadingGround>& grounds);
   /// Shows places that were picked.
   void ShowPlaces(const QString& side, const QString& part, const std::array<QString, 2>& places);
+  /// Where nothing is written yet: reads on this part.
+  void Prefer(const QString& side, const QString& part);
   /// Shows what was read, a line each, or why nothing was.
   void ShowResult(const QStringList& lines);
 
