@@ -163,6 +163,8 @@ FoundPose Descend(const PosedHole& hole, FoundPose found) {
   const auto moves_down = [&](std::size_t i, double by) {
     std::vector<double> numbers = found.numbers;
     numbers[i] = std::clamp(numbers[i] + by, 0.0, 1.0);
+    // At its end already, as most errors of a worst pose are.
+    if (numbers[i] == found.numbers[i]) return false;
     const double margin = hole.AtMost(numbers);
     if (!(margin < found.margin)) return false;
     found = {std::move(numbers), margin};
