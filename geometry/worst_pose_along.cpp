@@ -199,7 +199,8 @@ CellBound AlongBound::OverDisc(const DrillDisc& disc, const Ranges& ranges, bool
 
 /// What to take off delta for all that is not bilinear in the cell, at depths up to `depth`.
 double AlongBound::Rest(const DrillDisc& disc, double depth, double steepness) const {
-  const double arm = std::hypot(disc.radius, depth - disc.behind);
+  const double along = depth - disc.behind;
+  const double arm = std::sqrt(disc.radius * disc.radius + along * along);
   if (steepness <= 0.0) return cell_.sag;
   return cell_.sag + arm * (steepness * view_.slack + view_.turn * view_.turn / 8.0);
 }
