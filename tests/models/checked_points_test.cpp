@@ -141,10 +141,10 @@ TEST(CheckedPoints, APointWithoutFurtherPlacesIsJudgedAtItsOwn) {
   EXPECT_FALSE(merged[0].zone.bounded);
 }
 
-// A rail open below, and under it an arm with a bracket on top that might reach up to the web.
-TEST(CheckedPoints, WhatMayReachTheDrillForWantOfAHeightIsUnproven) {
+// A rail open below, and beside it a bar with a bracket that might reach under the web.
+TEST(CheckedPoints, WhatTheDrillMayMeetForWantOfAHeightIsUnproven) {
   const auto run = [](const char* height) {
-    return Of(std::string(R"(
+    CheckedJob made = Of(std::string(R"(
 [part.rail]
 section = "channel"
 open = "underside"
@@ -158,18 +158,18 @@ stations = [
 [part.bar]
 section = "box"
 wall = 3
-start = "inner end"
-finish = "outer end"
+start = "rear end"
+finish = "front end"
 stations = [
-  { centre = [0, 200, 200], width = 60, height = 50, corner = 6 },
-  { centre = [0, 600, 200], width = 60, height = 50, corner = 6 },
+  { centre = [-200, 550, 290], width = 60, height = 50, corner = 6 },
+  { centre = [200, 550, 290], width = 60, height = 50, corner = 6 },
 ]
 [[part.bar.fitting]]
 name = "bracket"
 kind = "bracket"
 station = 200
-face = "top"
-size = [30, 30]
+face = "inboard"
+size = [30, 20]
 )") + height + R"(
 [[point]]
 name = "D"
@@ -179,13 +179,24 @@ face = "top"
 rule = [ { tape = 300, from = "rear end", toward = "front" }, { middle = "face" } ]
 drill = [6]
 )");
+    made.job.limits.clearance = 12.0;
+    made.Check();
+    return made;
   };
   const CheckedJob low = run("height = 10");
+  EXPECT_EQ(low.hole().outcome, Outcome::nothing);
   EXPECT_EQ(low.hole().verdict, Verdict::clear) << All(low.hole().reasons);
-  const CheckedJob unstated = run("");
+  CheckedJob unstated = run("");
+  ASSERT_TRUE(unstated.hole().first_contact);
+  EXPECT_EQ(unstated.hole().first_contact->body, "bracket");
+  EXPECT_NEAR(*unstated.hole().free_depth, 20.0, 0.01);
   EXPECT_TRUE(Says(unstated.hole().reasons, "the height of 'bracket' is not stated"))
       << All(unstated.hole().reasons);
   EXPECT_EQ(unstated.hole().verdict, Verdict::unproven);
+  // However tall it is: where that much room is enough, it is clear.
+  unstated.job.limits.clearance = 1.0;
+  unstated.Check();
+  EXPECT_EQ(unstated.hole().verdict, Verdict::clear) << All(unstated.hole().reasons);
 }
 
 // Only points of shared parts have twins on the other side, seen from either side.
