@@ -178,7 +178,7 @@ Makes a guide to be printed: a saddle that fits the skin round the point, lined 
 edges and fittings that the point's template is lined up by where they are in reach, with a block
 that holds a guide bush on the drill's axis. The chuck, or a collar set to the drill's projection,
 lands on the top of the block at the stop setting. The guide is checked: its gap to the skin, that
-no part or fitting stands in it, that it is closed and thick enough. The check of the hole is run
+no part, fitting or neighbour stands in it, that it is closed and thick enough. The check of the hole is run
 too; the block is lettered NOT CLEAR unless the hole is clear.
 
 Options:

@@ -94,6 +94,18 @@ Result<void> CheckRoom(const SideWork& side, const DrillGuide& guide) {
                               guide.spec.what, *common, part.name));
     }
   }
+  for (const Neighbour& neighbour : side.scene.neighbours) {
+    const auto distance = DistanceOf(*guide.solid, neighbour.path);
+    if (!distance) return tl::unexpected<Error>(distance.error());
+    const double room = *distance - neighbour.radius;
+    if (room >= guide.spec.gap) continue;
+    return Fail(
+        ErrorKind::job,
+        fmt::format(
+            "{} would {} the {}; it must stay {:g} mm off it: no guide is made", guide.spec.what,
+            room > 0.0 ? fmt::format("come within {:.2f} mm of", room) : std::string("stand in"),
+            neighbour.name, guide.spec.gap));
+  }
   return {};
 }
 

@@ -28,8 +28,9 @@ struct DrillGuide {
 };
 
 /// Makes the guide that the options ask for, on the first side of a checked run, and checks its
-/// fit. Errors: (job) no such drill point or stage, a hole drilled without a stop, no room;
-/// (computed) a guide that does not keep its gap within 0.1 mm or stands in the part or a fitting.
+/// fit. Errors: (job) no such drill point or stage, a hole drilled without a stop, no room
+/// on the part or beside a neighbour;
+/// (computed) a guide that does not keep its gap within 0.1 mm or stands in a part or a fitting.
 [[nodiscard]] Result<DrillGuide> GuideOf(const Work& work, const Options& options);
 
 /// Writes a guide: STL as it is printed (z up, its top on the plate), else where it sits.

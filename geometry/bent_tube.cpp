@@ -29,6 +29,8 @@ constexpr double kMeet = 1e-3;
 constexpr double kSquare = 1e-4;
 // A cubic of the centre line keeps a spline face within this, mm.
 constexpr double kFollow = 2e-3;
+// What a cubic may leave its chord by between three places looked at, by the greatest of them.
+constexpr double kBetween = 1.25;
 constexpr int kMostPlaces = 400;
 constexpr int kDeepest = 8;  // halvings of a stretch of a spline
 
@@ -244,6 +246,36 @@ bool BentTube::is_straight() const {
 }
 
 BentTube BentTube::Reversed() const { return {radius, {closed[1], closed[0]}, Turned(places)}; }
+
+CentreChords ChordsOf(const BentTube& tube, double sag) {
+  constexpr int kFine = 64;   // steps of a stretch by which it is measured
+  constexpr int kMost = 128;  // chords of a stretch
+  CentreChords chords{{tube.places.front().centre}, 0.0, 0.0};
+  for (std::size_t i = 0; i + 1 < tube.places.size(); ++i) {
+    const CentrePlace& a = tube.places[i];
+    const CentrePlace& b = tube.places[i + 1];
+    for (int k = 0; k < kFine; ++k) {
+      chords.length += (CubicAt(a, b, (k + 1.0) / kFine) - CubicAt(a, b, k * 1.0 / kFine)).norm();
+    }
+    double off = 0.0;
+    int n = 1;
+    for (; n <= kMost; n *= 2) {
+      off = 0.0;
+      for (int k = 0; k < n; ++k) {
+        const Vec3 from = CubicAt(a, b, static_cast<double>(k) / n);
+        const Vec3 way = (CubicAt(a, b, (k + 1.0) / n) - from).normalized();
+        for (const double share : {0.25, 0.5, 0.75}) {
+          off = std::max(off, (CubicAt(a, b, (k + share) / n) - from).cross(way).norm());
+        }
+      }
+      if (kBetween * off <= sag) break;
+    }
+    n = std::min(n, kMost);
+    for (int k = 1; k <= n; ++k) chords.places.push_back(CubicAt(a, b, static_cast<double>(k) / n));
+    chords.sag = std::max(chords.sag, kBetween * off);
+  }
+  return chords;
+}
 
 bool HasRoundEnds(const TopoDS_Shape& solid) {
   const auto found = Guarded("the solid", "looking for round ends",

@@ -23,6 +23,16 @@ struct BentTube {
   [[nodiscard]] BentTube Reversed() const;
 };
 
+/// The centre line of a tube as chords: places on it from the first end to the second.
+struct CentreChords {
+  std::vector<Vec3> places;
+  double sag = 0.0;     ///< the line lies within this of its chords, mm
+  double length = 0.0;  ///< of the line itself, within 1e-6 of it
+};
+
+/// Chords that the centre line leaves by no more than `sag`, mm; a straight stretch is one.
+[[nodiscard]] CentreChords ChordsOf(const BentTube& tube, double sag);
+
 /// True if the body has the two equal round flat ends that such a tube has.
 [[nodiscard]] bool HasRoundEnds(const TopoDS_Shape& solid);
 

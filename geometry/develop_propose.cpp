@@ -12,6 +12,8 @@ namespace {
 constexpr int kPlaces = 8;
 // A sheet that grows by so much must hold twice as well to be preferred, mm.
 constexpr double kDearGrowth = 200.0;
+// Ways that differ by less are as long, mm: rounding does not choose between them.
+constexpr double kSameWay = 1e-3;
 
 double MeanU(const PieceRequest& r) {
   double sum = 0.0;
@@ -86,14 +88,14 @@ std::vector<std::string> ProposedAlignment(const PieceRequest& r, const Face* fa
   const PieceExtent u = MarkedU(r);
   const double middle = MeanU(r);
   std::vector<std::string> out;
-  out.push_back(u.from <= skin.u_end() - u.to ? r.part->start : r.part->finish);
+  out.push_back(u.from <= skin.u_end() - u.to + kSameWay ? r.part->start : r.part->finish);
   const double v = r.marks.front().place.v;
   if (face != nullptr) {
     const double to_first = OutlineTo(skin, middle, v) - OutlineTo(skin, middle, face->piece);
     const double to_second =
         OutlineTo(skin, middle, face->piece + 1.0) - OutlineTo(skin, middle, v);
-    const bool first =
-        !face->first_edge.empty() && (face->second_edge.empty() || to_first <= to_second);
+    const bool first = !face->first_edge.empty() &&
+                       (face->second_edge.empty() || to_first <= to_second + kSameWay);
     out.push_back(first ? face->first_edge : face->second_edge);
   } else if (!r.part->lines.empty()) {
     const NamedLine* best = &r.part->lines.front();

@@ -1,8 +1,13 @@
 #include "geometry/solid_prism.h"
 
+#include <algorithm>
+#include <limits>
+
 #include <BRepAlgoAPI_Common.hxx>
+#include <BRepBuilderAPI_MakeEdge.hxx>
 #include <BRepBuilderAPI_MakeFace.hxx>
 #include <BRepBuilderAPI_MakePolygon.hxx>
+#include <BRepExtrema_DistShapeShape.hxx>
 #include <BRepGProp.hxx>
 #include <BRepPrimAPI_MakePrism.hxx>
 #include <GProp_GProps.hxx>
@@ -10,6 +15,7 @@
 #include <TopExp_Explorer.hxx>
 #include <TopTools_ListOfShape.hxx>
 #include <TopoDS.hxx>
+#include <TopoDS_Edge.hxx>
 #include <fmt/format.h>
 
 #include "geometry/solid_kernel.h"
@@ -66,6 +72,21 @@ Result<double> CommonVolume(const NamedSolid& a, const NamedSolid& b) {
     GProp_GProps properties;
     BRepGProp::VolumeProperties(common.Shape(), properties, 1e-4);
     return properties.Mass();
+  });
+}
+
+Result<double> DistanceOf(const NamedSolid& solid, const std::vector<Vec3>& path) {
+  return Guarded(solid.what(), "measuring what stands beside it", [&]() -> Result<double> {
+    double least = std::numeric_limits<double>::infinity();
+    for (std::size_t i = 0; i + 1 < path.size(); ++i) {
+      const TopoDS_Edge piece = BRepBuilderAPI_MakeEdge(ToPnt(path[i]), ToPnt(path[i + 1])).Edge();
+      const BRepExtrema_DistShapeShape distance(solid.shape(), piece);
+      if (!distance.IsDone()) {
+        return Fail(ErrorKind::computed, solid.what() + ": no distance to a line beside it");
+      }
+      least = std::min(least, distance.InnerSolution() ? 0.0 : distance.Value());
+    }
+    return least;
   });
 }
 

@@ -1,4 +1,4 @@
-// A flat outline pushed along a direction: blocks and letters.
+// A flat outline pushed along a direction: blocks and letters; and what stands in such a body.
 #pragma once
 
 #include <string>
@@ -22,5 +22,9 @@ namespace holeward {
 /// The volume that two solids have in common, mm³; 0 where they only touch.
 /// Errors (computed): the kernel's.
 [[nodiscard]] Result<double> CommonVolume(const NamedSolid& a, const NamedSolid& b);
+
+/// How far a line of straight pieces lies from a solid, mm; 0 where it runs into or inside it.
+/// Errors (computed): the kernel's.
+[[nodiscard]] Result<double> DistanceOf(const NamedSolid& solid, const std::vector<Vec3>& path);
 
 }  // namespace holeward

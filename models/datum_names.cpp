@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "models/job_reading.h"
+#include "models/solid_file.h"
 
 namespace holeward {
 namespace {
@@ -15,6 +16,7 @@ std::vector<std::string> Offered(const MeasureScope& scope) {
   const PartWords& words = scope.state->sources[*scope.part].words;
   std::vector<std::string> names{part.start, part.finish};
   for (const auto& fitting : part.fittings) names.push_back(fitting.name);
+  for (const DatumRow& datum : DatumsOf(part)) names.push_back(datum.place.name);
   if (words.section == SectionKind::round) {
     names.insert(names.end(), words.lines.begin(), words.lines.end());
   } else {
@@ -100,12 +102,25 @@ void CheckOnly(const std::optional<Side>& datum, const std::string& name, Locati
                               what, Quoted(name), side, side));
 }
 
+// A place of the skin is read from as a fitting's centre is.
+DatumKind KindOf(NamedPlace::Form form) {
+  switch (form) {
+    case NamedPlace::Form::section: return DatumKind::end;
+    case NamedPlace::Form::line: return DatumKind::line;
+    case NamedPlace::Form::place: break;
+  }
+  return DatumKind::fitting;
+}
+
 std::optional<FoundDatum> FindOnPart(const std::string& name, const MeasureScope& scope) {
   const PartRow& part = scope.state->job.parts[*scope.part];
   const PartSource& source = scope.state->sources[*scope.part];
   if (name == part.start || name == part.finish) return FoundDatum{DatumKind::end, name, nullptr};
   for (const auto& fitting : part.fittings) {
     if (fitting.name == name) return FoundDatum{DatumKind::fitting, name, &fitting};
+  }
+  for (const DatumRow& datum : DatumsOf(part)) {
+    if (datum.place.name == name) return FoundDatum{KindOf(datum.place.form), name, nullptr};
   }
   if (!source.shape_known) return std::nullopt;
   if (source.words.section == SectionKind::round) {

@@ -1,17 +1,21 @@
 #include "models/datums.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include <fmt/format.h>
 
 #include "geometry/fitting_spread.h"
 #include "models/part_words.h"
+#include "models/solid_file.h"
 
 namespace holeward {
 namespace {
 
 // Nearer to the centre plane than this, outboard is what it is on the described side, mm.
 constexpr double kOnCentrePlane = 0.5;
+
+const std::vector<DatumRow> kNoDatums;
 
 int FlatAt(const Skin& skin, double v) {
   const int piece = skin.PieceOf(v);
@@ -64,6 +68,25 @@ Datum FittingDatum(const Skin& skin, const Fitting& fitting, bool to_centre) {
   return d;
 }
 
+Datum NamedDatum(const Skin& skin, const NamedPlace& named, const Face* face) {
+  Datum d;
+  d.name = named.name;
+  d.spread = named.off;
+  d.place = named.place;
+  if (named.form == NamedPlace::Form::section) {
+    d.kind = Datum::Kind::end;
+    d.place.v = face ? face->piece + 0.5 : 0.0;
+    return d;
+  }
+  d.flat = FlatAt(skin, named.place.v);
+  d.line = LineThrough(skin, named.place);
+  d.kind = Datum::Kind::centre;
+  if (named.form == NamedPlace::Form::place) return d;
+  d.kind = Datum::Kind::line;
+  d.place = {0.5 * skin.u_end(), VOfLine(skin, d.line, 0.5 * skin.u_end())};
+  return d;
+}
+
 Datum PointDatum(const Skin& skin, const PlacedPoint& point) {
   Datum d;
   d.kind = Datum::Kind::point;
@@ -90,6 +113,12 @@ const char* Word(Method method) {
   return "";
 }
 
+const PartRow* RowOf(const Job& job, const std::string& part) {
+  const auto row = std::find_if(job.parts.begin(), job.parts.end(),
+                                [&](const PartRow& p) { return p.name == part; });
+  return row == job.parts.end() ? nullptr : &*row;
+}
+
 Result<Datum> DatumByName(const DatumScope& scope, const std::string& name, bool to_centre) {
   const Part& part = *scope.part;
   const Skin& skin = *part.skin;
@@ -97,6 +126,9 @@ Result<Datum> DatumByName(const DatumScope& scope, const std::string& name, bool
   if (name == part.finish) return EndDatum(skin, name, true, scope.face);
   for (const Fitting& fitting : part.fittings) {
     if (fitting.name == name && !fitting.mirrored) return FittingDatum(skin, fitting, to_centre);
+  }
+  for (const DatumRow& row : scope.row != nullptr ? DatumsOf(*scope.row) : kNoDatums) {
+    if (row.place.name == name) return NamedDatum(skin, row.place, scope.face);
   }
   for (const NamedLine& line : part.lines) {
     if (line.name != name) continue;

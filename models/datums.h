@@ -19,7 +19,8 @@ struct DatumScope {
   const Part* part = nullptr;
   const Face* face = nullptr;  ///< the point's face; none on a round part
   const std::vector<PlacedPoint>* earlier = nullptr;
-  double outboard_y = 1.0;  ///< of the scene: +1 when the described side is the left one
+  const PartRow* row = nullptr;  ///< of the part: what a solid shows to measure from; may be null
+  double outboard_y = 1.0;       ///< of the scene: +1 when the described side is the left one
 };
 
 /// How one measure is read: as written, or with another method or reading of an edge.
@@ -27,6 +28,9 @@ struct ReadingWay {
   Method method = Method::tape;
   bool sharp = true;  ///< edges: from the sharp corner, else from the tangent line
 };
+
+/// The row of a part, or null.
+[[nodiscard]] const PartRow* RowOf(const Job& job, const std::string& part);
 
 /// The datum called `name`; a hole by its centre if `to_centre`.
 /// Errors (job): the part, or the point's face, has no such datum.

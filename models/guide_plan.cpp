@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "geometry/datum.h"
+#include "geometry/fitting_spread.h"
 #include "models/scene_parts.h"
 
 namespace holeward {
@@ -135,7 +136,12 @@ class Planner {
     return LineLength(skin_, ask_.at.v, ask_.at.u, u);
   }
 
-  // Where a block or stud lies as seen from the hole, one gap added.
+  /// How far from where it is drawn a fitting that readings place may stand along the skin, mm.
+  [[nodiscard]] double MovedOf(const Fitting& fitting) const {
+    return MovedAtMost(skin_, fitting, 0.0).value_or(kGuideReach);
+  }
+
+  // Where a block or stud lies as seen from the hole, one gap and what it may be off added.
   [[nodiscard]] Beside Seen(const Fitting& fitting) const {
     Beside seen;
     if (fitting.shape != FittingShape::block && fitting.shape != FittingShape::stud) return seen;
@@ -147,10 +153,11 @@ class Planner {
     if (skin_.closed()) around -= perimeter * std::round(around / perimeter);
     const bool disc = fitting.footprint.disc || fitting.shape == FittingShape::stud;
     const double half = disc ? 0.5 * fitting.diameter : 0.5 * fitting.footprint.around;
-    seen.around_from = around - half - ask_.gap;
-    seen.around_to = around + half + ask_.gap;
-    seen.along_from = (disc ? AlongTo(u) - half : AlongTo(fitting.footprint.u_from)) - ask_.gap;
-    seen.along_to = (disc ? AlongTo(u) + half : AlongTo(fitting.footprint.u_to)) + ask_.gap;
+    const double off = ask_.gap + MovedOf(fitting);
+    seen.around_from = around - half - off;
+    seen.around_to = around + half + off;
+    seen.along_from = (disc ? AlongTo(u) - half : AlongTo(fitting.footprint.u_from)) - off;
+    seen.along_to = (disc ? AlongTo(u) + half : AlongTo(fitting.footprint.u_to)) + off;
     return seen;
   }
 

@@ -8,6 +8,7 @@
 
 #include "models/job_form_keys.h"
 #include "models/part_words.h"
+#include "models/solid_file.h"
 
 namespace holeward {
 namespace {
@@ -23,6 +24,7 @@ Names DatumsOf(const Job& job, const PartRow* part, const std::string& face, con
   if (part == nullptr) return names;
   names = {part->start, part->finish};
   for (const FittingRow& fitting : part->fittings) names.push_back(fitting.name);
+  for (const DatumRow& datum : DatumsOf(*part)) names.push_back(datum.place.name);
   const PartWords words = WordsOf(*part, job.described_side);
   for (const std::string& edge : words.EdgesOf(face)) names.push_back(edge);
   for (const std::string& line : words.lines) names.push_back(line);

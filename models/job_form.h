@@ -110,6 +110,8 @@ enum class NewThing {
   fitting,
   inner,
   lap,
+  datum,      ///< that a solid shows
+  face_name,  ///< of a flat of a solid
   bench_row,
   bench_spare,
   bench_mount,

@@ -107,6 +107,12 @@ NewTable InMillimetres(const DraftPlace& place, NewThing thing) {
     case NewThing::lap:
       return Named({"part", place.part, "lap"}, FreshName(place.text, "lap 1"),
                    "wall     = 1\nbasis    = \"assumed\"\n");
+    case NewThing::datum:
+      return Named({"part", place.part, "datum"}, FreshName(place.text, "datum 1"),
+                   "point    = [0, 500, 250]\n");
+    case NewThing::face_name:
+      return Named({"part", place.part, "face"}, FreshName(place.text, "flat 1"),
+                   "at       = [0, 500, 250]\n");
     case NewThing::neighbour:
       return Named({"neighbour"}, FreshName(place.text, "hose 1"),
                    "path     = [[0, 400, 400], [-300, 400, 400]]\ndiameter = 8\n");

@@ -97,6 +97,19 @@ std::vector<KeySpec> SectionKeys() {
           {"outline", FieldKind::rows, {}, "outline only: a corner a line, a, b"}};
 }
 
+std::vector<KeySpec> DatumKeys() {
+  return {{"name", FieldKind::words},
+          {"point", FieldKind::list, {}, "on the skin", kPlace},
+          {"plane", FieldKind::list, {}, "on a flat face", kPlace},
+          {"edge", FieldKind::list, {}, "on an edge", kPlace},
+          {"axis", FieldKind::list, {}, "on the axis of a cylinder", kPlace},
+          {"body", FieldKind::words, {}, "of the file: the part itself"}};
+}
+
+std::vector<KeySpec> FaceKeys() {
+  return {{"name", FieldKind::words}, {"at", FieldKind::list, {}, "on the flat", kPlace}};
+}
+
 std::vector<KeySpec> NeighbourKeys() {
   return {{"name", FieldKind::words},
           {"path", FieldKind::rows, {}, "a place a line: x, y, z"},

@@ -25,6 +25,8 @@ struct KeySpec {
 [[nodiscard]] std::vector<KeySpec> InnerKeys();
 [[nodiscard]] std::vector<KeySpec> LapKeys();
 [[nodiscard]] std::vector<KeySpec> SectionKeys();
+[[nodiscard]] std::vector<KeySpec> DatumKeys();
+[[nodiscard]] std::vector<KeySpec> FaceKeys();
 [[nodiscard]] std::vector<KeySpec> NeighbourKeys();
 [[nodiscard]] std::vector<KeySpec> TemplateKeys();
 [[nodiscard]] std::vector<KeySpec> VehicleKeys();

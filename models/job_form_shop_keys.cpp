@@ -136,6 +136,8 @@ std::vector<KeySpec> KeysOf(const TomlPath& table) {
   if (of == "inner") return InnerKeys();
   if (of == "lap") return LapKeys();
   if (of == "stations") return SectionKeys();
+  if (of == "datum") return DatumKeys();
+  if (of == "face") return FaceKeys();
   if (of != "bench") return PartKeys();
   const std::string list = KeyAt(table, 3);
   if (list == "rows") return BenchRowKeys();

@@ -31,7 +31,7 @@ void AddPart(std::string_view text, const TomlSpotEntry& part, std::vector<JobTa
   TomlPath sections = path;
   sections.emplace_back("stations");
   AddList(text, part.spot.Find("stations"), "section ", sections, 1, tables);
-  for (const char* list : {"fitting", "inner", "lap"}) {
+  for (const char* list : {"fitting", "inner", "lap", "datum", "face"}) {
     TomlPath under = path;
     under.emplace_back(list);
     AddList(text, part.spot.Find(list), fmt::format("{} ", list), under, 1, tables);

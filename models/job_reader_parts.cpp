@@ -4,6 +4,7 @@
 
 #include <fmt/format.h>
 
+#include "models/job_reader_datums.h"
 #include "models/job_reading.h"
 
 namespace holeward {
@@ -87,8 +88,10 @@ void ReadPart(TableWalk walk, PartRow& part, PartSource& source, JobReadingState
     source.shape_known = walk.Has("bench") ? ReadBench(walk, part, state) : ReadShape(walk, part);
     if (source.shape_known) CheckShape(walk, part, source, state.job.described_side);
   }
+  ReadFaceNames(walk, part, source, state.job.described_side);
   ReadFittings(walk, part, source, state);
   AddBodyHoles(part, source);
+  ReadDatums(walk, part, source, state.job.described_side);
   ReadInnerBodies(walk, part, source);
   ReadLaps(walk, part, source);
   walk.Finish();

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "models/job_reading.h"
+#include "models/solid_file.h"
 
 namespace holeward {
 namespace {
@@ -265,6 +266,10 @@ std::vector<NameBook> DatumNames(JobReadingState& state) {
       if (fitting.name.empty()) continue;
       books[i].Claim(fitting.name, "a fitting" + of, at, state.context);
       CheckReserved(fitting.name, at, state.context);
+    }
+    for (const DatumRow& datum : DatumsOf(part)) {
+      books[i].Claim(datum.place.name, "a datum" + of, datum.at, state.context);
+      CheckReserved(datum.place.name, datum.at, state.context);
     }
   }
   return books;

@@ -210,9 +210,9 @@ void ReadInnerBody(TableWalk& walk, const PartRow& part, const PartSource& sourc
     return;
   }
   inner.kind = rod->bore > 0.0 ? InnerKind::sleeve : InnerKind::bar;
-  inner.diameter = rod->diameter;
-  inner.bore = rod->bore;
-  inner.path = {rod->from, rod->to};
+  inner.diameter = rod->widest();
+  inner.bore = rod->hollow();
+  inner.path = rod->path;
   inner.reach = {0.0, -1.0};
 }
 

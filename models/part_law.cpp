@@ -5,22 +5,10 @@
 
 #include <fmt/format.h>
 
+#include "models/part_flats.h"
+
 namespace holeward {
 namespace {
-
-// The sides of a box in the order of its flats: flat 0 is the underside, counter-clockwise.
-std::array<std::string, 4> SidesInOrder(const PartWords& words) {
-  return {words.b_minus, words.a_plus, words.b_plus, words.a_minus};
-}
-
-// Which side of a channel is open: 0 underside, 1 the +a side, 2 top, 3 the -a side.
-int OpenSide(const PartRow& part, const PartWords& words) {
-  const auto sides = SidesInOrder(words);
-  for (int i = 0; i < 4; ++i) {
-    if (part.open == sides[static_cast<std::size_t>(i)]) return i;
-  }
-  return 0;
-}
 
 std::vector<Vec2> BoxVertices(const StationRow& s) {
   const double w = 0.5 * s.width;
@@ -32,24 +20,6 @@ template <class T>
 void RotateTo(std::vector<T>& values, std::size_t first) {
   std::rotate(values.begin(), values.begin() + static_cast<std::ptrdiff_t>(first % values.size()),
               values.end());
-}
-
-// The first vertex of the flat that is the underside; of the one that faces down most if none is.
-std::size_t UndersideFlat(const PartRow& part, const PartWords& words) {
-  for (std::size_t i = 0; i < words.faces.size(); ++i) {
-    if (words.faces[i] == words.b_minus) return words.flat_of_face[i];
-  }
-  const auto& outline = part.stations.front().outline;
-  std::size_t best = 0;
-  double most = -2.0;
-  for (std::size_t i = 0; i < outline.size(); ++i) {
-    const Vec2 along = (outline[(i + 1) % outline.size()] - outline[i]).normalized();
-    if (along.x() > most) {  // outward of a counter-clockwise flat is (along.y, -along.x)
-      most = along.x();
-      best = i;
-    }
-  }
-  return best;
 }
 
 void AddSection(SkinLaw& law, const PartRow& part, const PartWords& words, const StationRow& s) {
@@ -69,7 +39,7 @@ void AddSection(SkinLaw& law, const PartRow& part, const PartWords& words, const
     case SectionKind::outline: {
       auto outline = s.outline;
       auto corners = s.corners;
-      const std::size_t first = UndersideFlat(part, words) + 1;
+      const std::size_t first = FlatsByDirection(part, words).first + 1;
       RotateTo(outline, first);
       RotateTo(corners, first);
       law.vertices.push_back(outline);
@@ -77,25 +47,6 @@ void AddSection(SkinLaw& law, const PartRow& part, const PartWords& words, const
       return;
     }
   }
-}
-
-// Flats of the skin in order, by the name of their face or none.
-std::vector<std::string> FlatNames(const PartRow& part, const PartWords& words) {
-  const auto sides = SidesInOrder(words);
-  std::vector<std::string> flats;
-  if (part.section == SectionKind::outline) {
-    const std::size_t n = part.stations.front().outline.size();
-    const std::size_t underside = UndersideFlat(part, words);
-    flats.assign(n, "");
-    for (std::size_t i = 0; i < words.faces.size(); ++i) {
-      flats[(words.flat_of_face[i] + n - underside) % n] = words.faces[i];
-    }
-    return flats;
-  }
-  if (part.section == SectionKind::box) return {sides.begin(), sides.end()};
-  const int open = OpenSide(part, words);
-  for (int i = 1; i < 4; ++i) flats.push_back(sides[static_cast<std::size_t>((open + i) % 4)]);
-  return flats;
 }
 
 std::string EdgeBetween(const PartWords& words, const std::string& face,
@@ -126,7 +77,7 @@ void NameRound(PartNames& names, const PartWords& words) {
 }  // namespace
 
 SkinLaw LawOf(const PartRow& part, Side described) {
-  const PartWords words = WordsOf(part, described);
+  const PartWords words = WordsByDirection(part, described);
   SkinLaw law;
   law.smooth = part.between == CentreShape::smooth;
   law.up = part.up.value_or(Vec3::UnitZ());
@@ -155,7 +106,7 @@ PartNames NamesOf(const PartRow& part, Side described) {
     return names;
   }
   const bool closed = part.section != SectionKind::channel;
-  const std::vector<std::string> flats = FlatNames(part, words);
+  const std::vector<std::string> flats = FlatNamesOf(part, WordsByDirection(part, described));
   const std::size_t n = flats.size();
   auto shown = [&](std::size_t k) {
     return flats[k].empty() ? fmt::format("flat {}", k + 1) : flats[k];

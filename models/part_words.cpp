@@ -4,6 +4,8 @@
 #include <array>
 #include <cmath>
 
+#include "models/part_flats.h"
+
 namespace holeward {
 namespace {
 
@@ -24,11 +26,6 @@ std::string Opposite(std::string_view face) {
 
 bool Has(const std::vector<std::string>& words, std::string_view word) {
   return std::find(words.begin(), words.end(), word) != words.end();
-}
-
-std::string EdgeName(std::string_view neighbour) {
-  if (neighbour == "underside") return "bottom edge";
-  return std::string(neighbour) + " edge";
 }
 
 Vec3 Chord(const PartRow& part) {
@@ -211,7 +208,7 @@ std::vector<std::string> PartWords::EdgesOf(std::string_view face) const {
   return names;
 }
 
-PartWords WordsOf(const PartRow& part, Side described) {
+PartWords WordsByDirection(const PartRow& part, Side described) {
   PartWords words;
   words.section = part.section;
   words.lies = LiesFromChord(Chord(part)).by_chord;
@@ -232,6 +229,12 @@ PartWords WordsOf(const PartRow& part, Side described) {
     if (part.section != SectionKind::channel || part.open != face) words.faces.push_back(face);
   }
   NameEdges(words);
+  return words;
+}
+
+PartWords WordsOf(const PartRow& part, Side described) {
+  PartWords words = WordsByDirection(part, described);
+  if (words.section != SectionKind::round) GiveNames(part, words);
   return words;
 }
 

@@ -89,6 +89,7 @@ class PointPlacer {
               const PointRow& row, Placing& placing)
       : job_(job), part_(part), placer_(placer), row_(row), placing_(placing) {
     scope_.part = &part;
+    scope_.row = RowOf(job, part.name);
     scope_.earlier = &placing.points;
     scope_.outboard_y = scene.outboard_y;
     if (row.face && !part.lines.empty()) line_ = *row.face;

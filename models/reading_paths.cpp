@@ -146,6 +146,7 @@ std::vector<ReadingPath> PathsOf(const Job& job, const Scene& scene,
   if (row == nullptr || part == nullptr) return {};
   DatumScope scope;
   scope.part = part;
+  scope.row = RowOf(job, part->name);
   scope.earlier = &points;
   scope.outboard_y = scene.outboard_y;
   if (row->face && part->lines.empty()) scope.face = part->FindFace(*row->face);

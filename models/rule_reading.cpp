@@ -45,6 +45,7 @@ std::array<std::optional<double>, 2> RuleValuesAt(const Job& job, const Scene& s
   if (part == nullptr) return values;
   DatumScope scope;
   scope.part = part;
+  scope.row = RowOf(job, part->name);
   scope.earlier = &points;
   scope.outboard_y = scene.outboard_y;
   if (row.face && part->lines.empty()) scope.face = part->FindFace(*row.face);

@@ -271,6 +271,7 @@ std::optional<StandingRow> ByStation(const PartMaking& making, const FittingRow&
   job.marking = making.job->marking;
   job.marking.punch = {};  // nobody punches it
   job.described_side = making.job->described_side;
+  job.parts.push_back(*making.row);  // what its solid shows to measure from
   PointRow point;
   point.name = row.name;
   point.part = part.name;

@@ -11,6 +11,7 @@
 
 #include "geometry/solid_bytes.h"
 #include "models/exchange.h"
+#include "models/job.h"
 #include "models/read_bytes.h"
 #include "models/text_hash.h"
 
@@ -114,6 +115,11 @@ std::string ListOf(const SolidFile& file) {
   }
   if (shown < file.bodies.size()) list += "; ...";
   return list;
+}
+
+const std::vector<DatumRow>& DatumsOf(const PartRow& part) {
+  static const std::vector<DatumRow> kNone;
+  return part.solid ? part.solid->datums : kNone;
 }
 
 }  // namespace holeward

@@ -10,8 +10,11 @@
 
 #include "geometry/result.h"
 #include "geometry/vec.h"
+#include "models/solid_named.h"
 
 namespace holeward {
+
+struct PartRow;  // models/job.h
 
 /// One body of a file. Lengths are mm whatever the file's unit.
 struct SolidBody {
@@ -40,7 +43,12 @@ struct SolidSource {
   std::size_t number = 1;  ///< of the body in the file, from 1
   SolidBody body;
   std::shared_ptr<const SolidFile> all;  ///< with the bodies beside it
+  std::vector<DatumRow> datums = {};
+  std::vector<FaceNameRow> face_names = {};
 };
+
+/// The datums that the file of a part's solid shows; none of another part.
+[[nodiscard]] const std::vector<DatumRow>& DatumsOf(const PartRow& part);
 
 /// Reads the bodies of a file. Never throws but for memory.
 /// Errors (file): it cannot be opened or read, is no regular file or larger than 64 MiB; (computed)

@@ -164,24 +164,29 @@ HollowSpec SpecOf(const PartRow& row, const PartNames& names) {
   return spec;
 }
 
-/// A hole of the body as a fitting: on the face or line nearest to it.
-FittingRow HoleRow(const Skin& skin, const PartNames& names, const SolidHole& hole) {
-  FittingRow row;
-  row.kind = FittingKind::hole;
-  row.in_body = true;
-  row.diameter = hole.diameter;
-  row.station = skin.StationOf(hole.place.u);
+/// Puts a hole that lies at u, `girth` round the section, on the face or line nearest to it.
+void PutOnNearest(const Skin& skin, const PartNames& names, const Vec2& at, FittingRow& row) {
+  const double u = at.x();
   row.aside = 1e300;
-  const double girth = skin.GirthOf(hole.place.u, hole.place.v);
   const auto offer = [&](const std::string& name, double v) {
-    double aside = girth - skin.GirthOf(hole.place.u, v);
-    if (skin.closed()) aside = std::remainder(aside, skin.Perimeter(hole.place.u));
+    double aside = at.y() - skin.GirthOf(u, v);
+    if (skin.closed()) aside = std::remainder(aside, skin.Perimeter(u));
     if (std::abs(aside) >= std::abs(row.aside)) return;
     row.aside = aside;
     row.face = name;
   };
   for (const Face& face : names.faces) offer(face.name, face.piece + 0.5);
   for (const NamedLine& line : names.lines) offer(line.name, line.v);
+}
+
+/// A hole of the body as a fitting.
+FittingRow HoleRow(const Skin& skin, const PartNames& names, const SolidHole& hole) {
+  FittingRow row;
+  row.kind = FittingKind::hole;
+  row.in_body = true;
+  row.diameter = hole.diameter;
+  row.station = skin.StationOf(hole.place.u);
+  PutOnNearest(skin, names, {hole.place.u, skin.GirthOf(hole.place.u, hole.place.v)}, row);
   return row;
 }
 
@@ -358,6 +363,18 @@ Result<std::vector<FittingRow>> TakeSolid(PartRow& part, Side described,
     part.ends[end] = tube->ends[end].closed ? EndKind::closed : EndKind::open;
   }
   return TakeWall(part, described, what);
+}
+
+void FaceHolesAgain(const Renamed& names, std::vector<FittingRow>& holes) {
+  for (FittingRow& hole : holes) {
+    const double u = names.skin.UOfStation(hole.station);
+    for (const Face& face : names.before.faces) {
+      if (face.name != hole.face) continue;
+      const double girth = names.skin.GirthOf(u, face.piece + 0.5) + hole.aside;
+      PutOnNearest(names.skin, names.after, {u, girth}, hole);
+      break;
+    }
+  }
 }
 
 Result<NamedSolid> SolidOfSource(const PartRow& row, const Skin& skin, const PartNames& names) {

@@ -23,6 +23,16 @@ namespace holeward {
 [[nodiscard]] Result<std::vector<FittingRow>> TakeSolid(
     PartRow& part, Side described, const std::optional<std::pair<Vec3, Vec3>>& centre_line);
 
+/// What the faces of a part are called, before the job's own names are given and after.
+struct Renamed {
+  const Skin& skin;
+  const PartNames& before;
+  const PartNames& after;
+};
+
+/// Puts each hole on the face nearest to it by the new names.
+void FaceHolesAgain(const Renamed& names, std::vector<FittingRow>& holes);
+
 /// The part's solid: the file's own faces, named as those of a part that the job describes.
 /// @pre TakeSolid filled in the row
 [[nodiscard]] Result<NamedSolid> SolidOfSource(const PartRow& row, const Skin& skin,

@@ -4,12 +4,14 @@
 #include <array>
 #include <filesystem>
 #include <memory>
+#include <optional>
 
 #include <fmt/format.h>
 
 #include "geometry/rod_of_solid.h"
 #include "geometry/skin.h"
 #include "geometry/solid_cylinders.h"
+#include "geometry/solid_datum.h"
 #include "models/part_words.h"
 #include "models/solid_file.h"
 #include "models/solid_part.h"
@@ -80,6 +82,9 @@ std::string SectionWords(const PartRow& part, const StationRow& station) {
     case SectionKind::box:
       return fmt::format("box {:.3f} x {:.3f}, corner {:.3f}", station.width, station.height,
                          station.corner);
+    case SectionKind::channel:
+      return fmt::format("channel {:.3f} x {:.3f}, corner {:.3f}, its {} open", station.width,
+                         station.height, station.corner, part.open.value_or(""));
     default: return fmt::format("outline of {} corners", station.outline.size());
   }
 }
@@ -114,14 +119,67 @@ struct PartBody {
   std::vector<RodBody> inner;
 };
 
-/// True if the middle of the rod lies inside the part's skin, between its ends.
+/// The skin of a body that is a part.
+std::optional<Skin> SkinOf(const PartRow& part, Side side) {
+  auto skin = Skin::Make(LawOf(part, side));
+  return skin ? std::optional<Skin>(std::move(*skin)) : std::nullopt;
+}
+
+/// True if the rod lies inside the part's skin as far as it lies between the part's ends.
 bool LiesIn(const RodBody& rod, const PartRow& part, Side side) {
-  const auto skin = Skin::Make(LawOf(part, side));
+  const auto skin = SkinOf(part, side);
   if (!skin) return false;
-  const Vec3 middle = 0.5 * (rod.rod.from + rod.rod.to);
-  const auto hit = skin->Project(middle);
-  if (!hit || hit->place.u < 1e-6 || hit->place.u > skin->u_end() - 1e-6) return false;
-  return (middle - hit->position).dot(skin->At(hit->place).normal) < 0.0;
+  bool between = false;
+  const auto& path = rod.rod.path;
+  for (std::size_t i = 0; i < 4 * (path.size() - 1) + 1; ++i) {
+    const std::size_t from = std::min(i / 4, path.size() - 2);
+    const double share = 0.25 * static_cast<double>(i - 4 * from);
+    const Vec3 p = path[from] + share * (path[from + 1] - path[from]);
+    // On the centre line of a round part no place of the skin is the nearest: one beside it has
+    // one.
+    auto hit = skin->Project(p);
+    if (!hit) hit = skin->Project(p + Vec3(0.02, 0.03, 0.04));
+    if (!hit) return false;
+    if (hit->place.u < 1e-6 || hit->place.u > skin->u_end() - 1e-6) continue;
+    if ((p - hit->position).dot(skin->At(hit->place).normal) >= 0.0) return false;
+    between = true;
+  }
+  return between;
+}
+
+/// True if an axis that shows a section passes so near to it that a person would measure from it.
+bool PassesBy(const Skin& skin, const NamedPlace& found, const SolidCylinder& one) {
+  if (found.form != NamedPlace::Form::section) return true;
+  const Vec3 way = (one.to - one.from).normalized();
+  const Vec3 off = skin.FrameAt(found.place.u).centre - one.from;
+  return (off - off.dot(way) * way).norm() < 0.5 * skin.Perimeter(found.place.u);
+}
+
+/// The axes of a body that a part can be measured from, as tables that say so.
+std::string AxesOn(const PartRow& part, const Skin& skin, const SolidBody& body,
+                   std::size_t number) {
+  const auto cylinders = CylindersOf(body.shape);
+  if (!cylinders) return "";
+  std::string text;
+  std::vector<NamedPlace> known;
+  for (std::size_t i = 0; i < std::min(cylinders->size(), kMostCylinders); ++i) {
+    const SolidCylinder& one = (*cylinders)[i];
+    const Vec3 middle = 0.5 * (one.from + one.to);
+    const auto found = AxisDatum(body.shape, skin, middle);
+    if (!found || !PassesBy(skin, *found, one)) continue;
+    const bool twice = std::any_of(known.begin(), known.end(), [&](const NamedPlace& other) {
+      return (skin.At(other.place).position - skin.At(found->place).position).norm() < 1e-3;
+    });
+    if (twice) continue;
+    known.push_back(*found);
+    text += fmt::format(
+        "\n[[part.{0}.datum]]    # {4}, {5:.3f} across, station {6:.2f}\nname = \"axis {1}{2}\"\n"
+        "axis = {3}\nbody = \"{1}\"\n",
+        part.name, number, known.size() > 1 ? fmt::format(" ({})", known.size()) : "",
+        Place(middle), one.outward ? "a cylinder" : "a bore", one.diameter,
+        skin.StationOf(found->place.u));
+  }
+  return text;
 }
 
 /// The bodies of a file as tables of a job, or as comments that say what they are.
@@ -184,18 +242,22 @@ class BodyWriter {
   }
 
   std::string Outside(const RodBody& rod) const {
+    std::vector<std::string> places;
+    for (const Vec3& place : rod.rod.path) places.push_back(Place(place));
     return fmt::format(
         "\n# Body {} is a {} in none of the parts. If it is in the way of a drill outside them:\n"
-        "# [[neighbour]]\n# name = \"body {}\"\n# path = [{}, {}]\n# diameter = {:.3f}\n",
-        rod.index + 1, rod.rod.bore > 0.0 ? "sleeve" : "bar", rod.index + 1, Place(rod.rod.from),
-        Place(rod.rod.to), rod.rod.diameter);
+        "# [[neighbour]]\n# name = \"body {}\"\n# path = [{}]\n# diameter = {:.3f}\n",
+        rod.index + 1, rod.rod.bore > 0.0 ? "sleeve" : "bar", rod.index + 1,
+        fmt::join(places, ", "), rod.rod.widest());
   }
 
   static std::string Inner(const PartRow& part, const RodBody& rod) {
     return fmt::format(
         "\n[[part.{}.inner]]\nname = \"body {}\"\nbody = \"{}\"    # a {}{:.3f} "
         "across{}\n",
-        part.name, rod.index + 1, rod.index + 1, rod.rod.bore > 0.0 ? "sleeve " : "bar ",
+        part.name, rod.index + 1, rod.index + 1,
+        fmt::format("{}{}", rod.rod.is_bent() ? "bent " : "",
+                    rod.rod.bore > 0.0 ? "sleeve " : "bar "),
         rod.rod.diameter, rod.rod.bore > 0.0 ? fmt::format(", bore {:.3f}", rod.rod.bore) : "");
   }
 
@@ -234,7 +296,23 @@ class BodyWriter {
     text += Cylinders(body);
     for (const FittingRow& hole : found.holes) text += Hole(hole);
     for (const RodBody& rod : found.inner) text += Inner(part, rod);
+    text += Axes(found);
     return text + Point(part, ends[0], (last.centre - first.centre).norm());
+  }
+
+  /// What of the other bodies the part can be measured from: mounts, tubes and pins on it.
+  [[nodiscard]] std::string Axes(const PartBody& found) const {
+    const auto skin = SkinOf(found.part, side_);
+    std::string text;
+    for (std::size_t i = 0; skin && i < file_.bodies.size(); ++i) {
+      const auto is = [&](const auto& other) { return other.index == i; };
+      const bool taken = std::any_of(parts_.begin(), parts_.end(), is) ||
+                         std::any_of(found.inner.begin(), found.inner.end(), is);
+      const SolidBody& body = file_.bodies[i];
+      if (taken || !body.trouble.empty() || !body.healed.empty()) continue;
+      text += AxesOn(found.part, *skin, body, i + 1);
+    }
+    return text;
   }
 
   /// One mark on it, to begin with.

@@ -172,6 +172,76 @@ TEST(DrillGuide, AFittingBesideTheHoleIsGivenWayToOrNamed) {
             "11.5 mm");
 }
 
+/// A hose that crosses 60 mm below the tube's axis, its middle so far from the inner end.
+std::string HoseAt(double station) {
+  std::ostringstream hose;
+  hose << "[[neighbour]]\nname = \"hose\"\ndiameter = 8\npath = [[-80, " << 100.0 + station
+       << ", 240], [80, " << 100.0 + station << ", 240]]\n";
+  return hose.str();
+}
+
+// The block is 20 mm square about the hole, 200 mm from the end: its side stands at 210 mm.
+TEST(DrillGuide, AHoseInItsWayIsNamedAndOneBesideItIsNot) {
+  EXPECT_TRUE(GuideFor(kHead + kTube + HoseAt(214.5) + HoleAt(200.0)).guide);
+  const Made near = GuideFor(kHead + kTube + HoseAt(214.1) + HoleAt(200.0));
+  ASSERT_FALSE(near.guide);
+  EXPECT_EQ(
+      near.guide.error().message,
+      "the guide for \"D1\" would come within 0.10 mm of the hose; it must stay 0.2 mm off it: "
+      "no guide is made");
+  for (const double station : {200.0, 205.0, 213.0}) {
+    const Made in = GuideFor(kHead + kTube + HoseAt(station) + HoleAt(200.0));
+    ASSERT_FALSE(in.guide) << station;
+    EXPECT_NE(in.guide.error().message.find("would stand in the hose"), std::string::npos);
+  }
+}
+
+// A clip placed by two readings may stand elsewhere by what they may be off: the saddle ends so
+// much sooner.
+TEST(DrillGuide, AClipPlacedByReadingsIsGivenWayToWhereverItMayStand) {
+  const auto clip = [](const std::string& where) {
+    return "[[part.tube.fitting]]\nname = \"clip\"\nkind = \"bracket\"\nface = \"bottom\"\n" +
+           where + "\nheight = 40\nsize = [24, 30]\n";
+  };
+  const std::string rule =
+      "rule = [ { tape = 230, from = \"inner end\", toward = \"outboard\" }, { line = \"bottom\" } "
+      "]";
+  const auto farthest = [](const Made& made) {
+    double y = 0.0;
+    for (const Vec3& p : PlacesOf(*made.guide->solid, "")) y = std::max(y, p.y());
+    return y;
+  };
+  const Made known = GuideFor(kHead + kTube + clip("station = 230") + HoleAt(200.0));
+  const Made read = GuideFor(kHead + kTube + clip(rule) + HoleAt(200.0));
+  ASSERT_TRUE(known.guide) << known.guide.error().message;
+  ASSERT_TRUE(read.guide) << read.guide.error().message;
+  // At the least the tape's own half-width, 1 mm.
+  EXPECT_LT(farthest(read), farthest(known) - 1.0 + 1e-3);
+  EXPECT_LT(farthest(known), 100.0 + 218.0 - kGap + 1e-3);
+}
+
+// The thickest wall that the bench leaves open is drilled through before the chuck lands.
+TEST(DrillGuide, OnAWallMeasuredOnTheBenchItsStopHoldsForTheThickest) {
+  const std::string job =
+      testing_tools::ReadAll(HOLEWARD_SOURCE_DIR "/models/examples/bench-arm.toml");
+  const Made made = GuideFor(job);
+  ASSERT_TRUE(made.guide) << made.guide.error().message;
+  const HoleCheck& hole = made.work.sides.front().checking.holes.front();
+  ASSERT_TRUE(hole.stop);
+  EXPECT_DOUBLE_EQ(made.guide->stop, *hole.stop);
+  const double thickest = made.work.job.parts.front().wall + made.work.job.marking.wall.Greatest();
+  const double point = 0.5 * hole.diameter / std::tan(59.0 * kDegree);
+  EXPECT_GT(made.guide->stop, thickest + point);
+  // Pressed home, one gap nearer to the skin, the tip is at the stop and no deeper.
+  const double projection = made.work.job.drill.projection.front();
+  EXPECT_NEAR(made.guide->spec.height, projection - made.guide->stop + kGap, 1e-9);
+  EXPECT_GE(made.guide->fit.gap_least, kGap - 0.1);
+  const auto common =
+      CommonVolume(*made.guide->solid, *made.work.sides.front().scene.parts.front().solid);
+  ASSERT_TRUE(common);
+  EXPECT_NEAR(*common, 0.0, 1e-6);
+}
+
 TEST(DrillGuide, AHoleWithoutAStopHasNone) {
   const Made made = GuideFor(kHead + kTube + HoleAt(200.0, "stop = \"none\""));
   ASSERT_FALSE(made.guide);

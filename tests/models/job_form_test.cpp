@@ -72,7 +72,8 @@ TEST(JobForm, HasEveryKeyOfItsTable) {
   const auto schema = nlohmann::json::parse(file);
   const std::string text = Demo();
   // What has lines of its own in a form, or a table of its own.
-  const std::set<std::string> apart = {"rule", "stations", "fitting", "inner", "lap", "bench"};
+  const std::set<std::string> apart = {"rule", "stations", "fitting", "inner",
+                                       "lap",  "bench",    "datum"};
   const std::pair<const char*, const char*> kinds[] = {{"point", "point A3"},
                                                        {"fitting", "fitting spring plate"},
                                                        {"inner", "inner torsion bar"},
@@ -85,12 +86,38 @@ TEST(JobForm, HasEveryKeyOfItsTable) {
       labels.insert(field.label);
     }
     for (const auto& [key, value] : schema["$defs"][kind]["properties"].items()) {
-      if (apart.count(key) != 0) continue;
+      const bool named_flats = std::string(kind) == "part" && key == "face";
+      if (apart.count(key) != 0 || named_flats) continue;
       EXPECT_EQ(labels.count(key), 1U) << kind << " " << key;
       ++seen;
     }
   }
   EXPECT_GT(seen, 50U);
+}
+
+// Tables of a solid part, which the demonstration has none of.
+TEST(JobForm, DatumsAndFacesOfASolidHaveForms) {
+  std::ifstream file(std::string(HOLEWARD_SOURCE_DIR) + "/docs/schema/job.schema.json");
+  const auto schema = nlohmann::json::parse(file);
+  const std::string text = R"([part.arm]
+section = "solid"
+[[part.arm.datum]]
+name = "pivot"
+axis = [1, 2, 3]
+[[part.arm.face]]
+name = "slope"
+)";
+  for (const auto& [kind, list, name] :
+       {std::array{"datum", "datum", "pivot"}, std::array{"face_name", "face", "slope"}}) {
+    std::set<std::string> labels;
+    for (const FormField& field :
+         FormOf(text, PathOf(text, std::string(list) + " " + name), Job{})) {
+      labels.insert(field.label);
+    }
+    std::set<std::string> keys;
+    for (const auto& [key, value] : schema["$defs"][kind]["properties"].items()) keys.insert(key);
+    EXPECT_EQ(labels, keys) << kind;
+  }
 }
 
 TEST(JobForm, AnAnswerChangesItsValueAloneAndNothingTakesItOut) {

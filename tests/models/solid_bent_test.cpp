@@ -338,6 +338,73 @@ TEST_F(SolidInner, ASleeveHasItsBore) {
   EXPECT_NEAR(checked.scene.parts[0].inner[0].bore_radius, 16.0, 1e-6);
 }
 
+// The axis of a bar that is bent with its tube is the tube's: the bends are told apart from the
+// file by the spine itself.
+TEST_F(SolidInner, ABarMayBeBentWithItsTube) {
+  Spine spine = Stay();
+  const std::string path = File(spine.Tube(7, 0));
+  const std::string drilled = R"(
+[[point]]
+name = "D1"
+use = "drill"
+part = "stay"
+rule = [ { tape = 205, from = "front end", toward = "rear" }, { line = "top" } ]
+drill = [5]
+stop = 12
+[[point]]
+name = "D2"
+use = "drill"
+part = "stay"
+rule = [ { tape = 205, from = "front end", toward = "rear" }, { line = "bottom" } ]
+drill = [5]
+stop = 22
+)";
+  const std::string file = folder_.path() + "/job.toml";
+  const CheckedJob bent = CheckedFrom(
+      StayJob(path, "[[part.stay.inner]]\nname = \"rod\"\nbody = \"2\"\n" + drilled), file);
+  ASSERT_EQ(bent.scene.parts.size(), 1U);
+  ASSERT_EQ(bent.scene.parts[0].inner.size(), 1U);
+  const InnerBody& rod = bent.scene.parts[0].inner[0];
+  EXPECT_GT(rod.path.size(), 10U);
+  double off = 0.0;
+  for (std::size_t i = 0; i + 1 < rod.path.size(); ++i) {
+    for (const double share : {0.0, 0.25, 0.5, 0.75, 1.0}) {
+      off = std::max(off, spine.Distance(rod.path[i] + share * (rod.path[i + 1] - rod.path[i])));
+    }
+  }
+  EXPECT_LT(off, 0.04);
+  EXPECT_GT(off, 0.001) << "the chords leave the bends";
+  // What the chords leave out is within what they are thickened by.
+  EXPECT_GE(rod.radius, 7.0 + off - 1e-4);
+  EXPECT_LT(rod.radius, 7.05);
+  ASSERT_EQ(bent.checking.holes.size(), 2U);
+  // The bar lies 17 mm under the skin: a drill stopped 12 mm deep is off it, one at 22 mm in it.
+  ASSERT_TRUE(bent.checking.holes[0].margin_worst);
+  EXPECT_GT(*bent.checking.holes[0].margin_worst, 0.0);
+  EXPECT_EQ(bent.checking.holes[1].verdict, Verdict::contact);
+  const auto starter = SolidStarterJob(path);
+  ASSERT_TRUE(starter) << starter.error().message;
+  EXPECT_TRUE(Says(*starter, "body = \"2\"    # a bent bar 14.000 across")) << *starter;
+  EXPECT_FALSE(Says(*starter, ".datum]]")) << *starter;
+}
+
+TEST_F(SolidInner, ASleeveMayBeBentWithItsTubeAndAnOvalOneIsRefused) {
+  Spine spine = Stay();
+  const CheckedJob checked =
+      CheckedFrom(StayJob(File(spine.Tube(18, 15)),
+                          "[[part.stay.inner]]\nname = \"liner\"\nbody = \"2\"\n" + kDrilled),
+                  folder_.path() + "/job.toml");
+  ASSERT_EQ(checked.scene.parts.size(), 1U);
+  ASSERT_EQ(checked.scene.parts[0].inner.size(), 1U);
+  const InnerBody& liner = checked.scene.parts[0].inner[0];
+  EXPECT_LE(liner.bore_radius, 15.0);
+  EXPECT_GT(liner.bore_radius, 14.85);
+  EXPECT_GE(liner.radius, 18.0);
+  Spine again = Stay();
+  EXPECT_TRUE(Says(FirstError(again.Tube(18, 15, {0, 0, 1.0}), "body = \"2\"\n"),
+                   "neither a bar nor a sleeve"));
+}
+
 TEST_F(SolidInner, WhatIsNoRodIsRefusedWithTheReason) {
   const TopoDS_Shape stepped =
       BRepAlgoAPI_Fuse(Cylinder(from_, to_, 7), Cylinder({350, 384, 424}, {320, 384, 424}, 9))

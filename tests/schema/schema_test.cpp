@@ -141,6 +141,62 @@ TEST_F(Schema, RefusesWhatIsNoJob) {
   }
 }
 
+TEST_F(Schema, TakesWhatTheFileOfASolidShowsAndNothingBesideIt) {
+  const std::string solid = R"(holeward = 1
+title = "Solid"
+[set]
+number = "1"
+revision = "A"
+[vehicle]
+described_side = "left"
+sides = ["left"]
+posture = "level"
+[part.arm]
+section = "solid"
+file = "arm.step"
+size = [62, 420, 52]
+start = "inner end"
+finish = "outer end"
+[[part.arm.datum]]
+name = "pivot"
+axis = [-150, 350, 312]
+body = "2"
+[[part.arm.datum]]
+name = "mark"
+point = [-79, 500, 305]
+[[part.arm.face]]
+name = "web"
+at = [-140, 300, 300]
+[[point]]
+name = "A"
+use = "reference"
+part = "arm"
+face = "web"
+rule = [ { tape = 30, from = "pivot", toward = "outboard" }, { middle = "face" } ]
+)";
+  const std::vector<std::array<std::string, 2>> changes = {
+      {"axis =", "axle ="},
+      {"axis = [-150, 350, 312]", "axis = [-150, 350, 312]\nedge = [0, 0, 0]"},
+      {"point = [-79", "body = \"2\"\npoint = [-79"},
+      {"point = [-79, 500, 305]\n", ""},
+      {"at = [-140, 300, 300]\n", ""},
+      {"section = \"solid\"", "section = \"box\""},
+  };
+  std::vector<std::string> jobs = {AsJson(solid)};
+  for (const auto& [from, to] : changes) {
+    std::string text = solid;
+    const auto at = text.find(from);
+    ASSERT_NE(at, std::string::npos) << from;
+    jobs.push_back(AsJson(text.replace(at, from.size(), to)));
+  }
+  const std::vector<std::string> said = Judge("job.schema.json", jobs);
+  ASSERT_EQ(said.size(), jobs.size());
+  EXPECT_TRUE(said[0].ends_with(" ok")) << said[0];
+  for (std::size_t i = 1; i < said.size(); ++i) {
+    EXPECT_FALSE(said[i].ends_with(" ok")) << changes[i - 1][1];
+  }
+}
+
 TEST_F(Schema, TakesWhatEveryCommandPrints) {
   std::vector<std::string> documents = {Printed("new arm")};
   for (const char* job : {"box-beam", "bent-tube"}) {

@@ -44,6 +44,8 @@ NewThing ThingOf(const TomlPath& path, const JobForms& forms) {
                                                          {"inner", NewThing::inner},
                                                          {"lap", NewThing::lap},
                                                          {"stations", NewThing::station},
+                                                         {"datum", NewThing::datum},
+                                                         {"face", NewThing::face_name},
                                                          {"rows", NewThing::bench_row},
                                                          {"spare", NewThing::bench_spare},
                                                          {"mounts", NewThing::bench_mount},

@@ -50,6 +50,8 @@ const std::pair<NewThing, const char*> kThings[] = {
     {NewThing::fitting, "&Fitting on this part"},
     {NewThing::inner, "&Inner body in this part"},
     {NewThing::lap, "Second &wall in this part"},
+    {NewThing::datum, "Datum that the so&lid shows"},
+    {NewThing::face_name, "Fa&ce of the solid by a name"},
     {NewThing::bench_row, "&Row of this bench"},
     {NewThing::bench_spare, "Spare r&eading of this bench"},
     {NewThing::bench_mount, "&Mount of this bench"},
