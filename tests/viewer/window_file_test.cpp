@@ -4,10 +4,13 @@
 #include <QFileInfo>
 #include <QLabel>
 #include <QLineEdit>
+#include <QListWidget>
 #include <QMenu>
+#include <QPlainTextEdit>
 #include <QProcess>
 #include <QSplitter>
 #include <QTabWidget>
+#include <QTextBlock>
 #include <csignal>
 #include <string>
 
@@ -44,6 +47,23 @@ TEST_F(Window, AJobWithErrorsOpensAsTextAndItsGoodPartsAreDrawn) {
   EXPECT_EQ(state.sides.size(), 2U);
   EXPECT_EQ(Find<QTabWidget>("tabs").currentIndex(), 3);
   EXPECT_TRUE(Find<QLabel>("verdict").text().contains("cannot be used"));
+  // Each is listed with its place, and a click shows its line.
+  auto& errors = Find<QListWidget>("errors");
+  auto& text = Find<QPlainTextEdit>("text");
+  ASSERT_TRUE(errors.isVisible());
+  ASSERT_GE(errors.count(), static_cast<int>(state.errors.size()));
+  for (int i = 0; i < static_cast<int>(state.errors.size()); ++i) {
+    const JobError& error = state.errors[static_cast<std::size_t>(i)];
+    const QString said = errors.item(i)->text();
+    EXPECT_TRUE(said.contains(QString("line %1,").arg(error.at.line))) << said.toStdString();
+    EXPECT_TRUE(said.contains(QString::fromStdString(error.message))) << said.toStdString();
+    text.moveCursor(QTextCursor::Start);
+    errors.scrollToItem(errors.item(i));
+    QTest::mouseClick(errors.viewport(), Qt::LeftButton, Qt::NoModifier,
+                      errors.visualItemRect(errors.item(i)).center());
+    EXPECT_EQ(text.textCursor().blockNumber() + 1, error.at.line);
+  }
+  EXPECT_TRUE(text.textCursor().block().text().contains("pivot eyes"));
   Screen("errors");
 }
 

@@ -4,10 +4,12 @@
 #include <QApplication>
 #include <QImage>
 #include <QLabel>
+#include <QToolBar>
 #include <array>
 #include <cmath>
 #include <set>
 #include <string>
+#include <vector>
 
 #include <gtest/gtest.h>
 
@@ -48,6 +50,24 @@ TEST_F(Window, PerspectiveDrawsWhatIsNearerLargerAndGoesBack) {
   Screen("perspective");
   QTest::keyClick(window_.get(), Qt::Key_P, Qt::ControlModifier | Qt::ShiftModifier);
   EXPECT_EQ(FinePicture(*window_), flat);
+}
+
+// Seven buttons and seven keys: each pair shows the same, and no two pairs do.
+TEST_F(Window, EveryViewHasAButtonAndAKey) {
+  Open();
+  auto& bar = Find<QToolBar>("views");
+  std::vector<QImage> seen;
+  for (int i = 0; i < 7; ++i) {
+    QWidget* button = bar.widgetForAction(bar.actions().at(i));
+    ASSERT_NE(button, nullptr);
+    QTest::mouseClick(button, Qt::LeftButton);
+    seen.push_back(FinePicture(*window_));
+    for (int k = 0; k < i; ++k) EXPECT_NE(seen[static_cast<std::size_t>(k)], seen.back()) << k << i;
+  }
+  for (int i = 0; i < 7; ++i) {
+    QTest::keyClick(window_.get(), static_cast<Qt::Key>(Qt::Key_1 + i), Qt::ControlModifier);
+    EXPECT_EQ(FinePicture(*window_), seen[static_cast<std::size_t>(i)]) << i;
+  }
 }
 
 /// How much of the picture is of the colour of inner bodies, or shows it through a skin.

@@ -5,6 +5,7 @@
 #include <QLineEdit>
 #include <QTableWidget>
 #include <QVBoxLayout>
+#include <algorithm>
 #include <cmath>
 
 namespace holeward {
@@ -81,18 +82,24 @@ ListPanel::ListPanel(QWidget* parent)
     const bool any = row >= 0 && static_cast<std::size_t>(row) < rows_.size();
     if (any) on_choose(rows_[static_cast<std::size_t>(row)].id);
   });
-  connect(table_->horizontalHeader(), &QHeaderView::sectionClicked, this, [this](int column) {
-    static constexpr ListColumn kBy[] = {ListColumn::name,    ListColumn::side,
-                                         ListColumn::verdict, ListColumn::margin,
-                                         ListColumn::rule,    ListColumn::position};
-    falling_ = sorted_ == column && !falling_;
-    sorted_ = column;
-    table_->horizontalHeader()->setSortIndicatorShown(true);
-    table_->horizontalHeader()->setSortIndicator(
-        column, falling_ ? Qt::DescendingOrder : Qt::AscendingOrder);
-    if (on_sort) on_sort(kBy[column], falling_);
-  });
+  connect(table_->horizontalHeader(), &QHeaderView::sectionClicked, this,
+          [this](int column) { SortBy(column, sorted_ == column && !falling_); });
 }
+
+void ListPanel::SortBy(int column, bool falling) {
+  static constexpr ListColumn kBy[] = {ListColumn::name,   ListColumn::side, ListColumn::verdict,
+                                       ListColumn::margin, ListColumn::rule, ListColumn::position};
+  falling_ = falling;
+  sorted_ = column;
+  table_->horizontalHeader()->setSortIndicatorShown(true);
+  table_->horizontalHeader()->setSortIndicator(column,
+                                               falling_ ? Qt::DescendingOrder : Qt::AscendingOrder);
+  if (on_sort) on_sort(kBy[column], falling_);
+}
+
+void ListPanel::SortByNext() { SortBy((sorted_ + 1) % table_->columnCount(), false); }
+
+void ListPanel::TurnOrder() { SortBy(std::max(sorted_, 0), !falling_); }
 
 void ListPanel::FocusFilter() {
   filter_->setFocus();

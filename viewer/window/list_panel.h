@@ -22,6 +22,9 @@ class ListPanel : public QWidget {
   /// What the rows say of verdicts is of before the last change, until Show.
   void ShowOutOfDate();
   void FocusFilter();
+  /// Sorts by the column after the one it is sorted by, or turns the order round.
+  void SortByNext();
+  void TurnOrder();
   /// Every row again, as for a point that was just added.
   void ClearFilter();
 
@@ -30,6 +33,8 @@ class ListPanel : public QWidget {
   std::function<void(ListColumn, bool falling)> on_sort;
 
  private:
+  void SortBy(int column, bool falling);
+
   QLineEdit* filter_;
   QTableWidget* table_;
   QLabel* why_;  ///< why the chosen point is no better

@@ -123,6 +123,10 @@ void MainWindow::MakeGoMenu() {
   (void)Act(menu, "&Picture", QKeySequence("Alt+0"), [this] { view_->setFocus(); });
   (void)Act(menu, "&List of points", QKeySequence("Alt+9"), [this] { GoTo(list_); });
   (void)Act(menu, "&Filter of the list", QKeySequence::Find, [this] { list_->FocusFilter(); });
+  (void)Act(menu, "Sort the list by the next col&umn", QKeySequence("F4"),
+            [this] { list_->SortByNext(); });
+  (void)Act(menu, "Turn the list's &order round", QKeySequence("Shift+F4"),
+            [this] { list_->TurnOrder(); });
   menu->addSeparator();
   (void)Act(menu, "&Next area", QKeySequence("F6"), [this] { GoToNextArea(1); });
   (void)Act(menu, "Area &before", QKeySequence("Shift+F6"), [this] { GoToNextArea(-1); });
