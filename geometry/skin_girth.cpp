@@ -74,25 +74,20 @@ double Skin::UOfStation(double station) const {
 
 namespace {
 
-/// Length of an outline up to v, by the lengths of its pieces.
-double LengthTo(double v, std::span<const double> lengths) {
-  const int last = static_cast<int>(lengths.size()) - 1;
+/// Length of an outline of `count` pieces up to v. @param length_of a piece's length by its number
+template <class LengthOf>
+double LengthTo(double v, int count, const LengthOf& length_of) {
   double length = 0.0;
   int piece = 0;
-  for (; piece < last && piece + 1 <= v; ++piece) length += lengths[piece];
-  return length + (v - piece) * lengths[piece];
+  for (; piece < count - 1 && piece + 1 <= v; ++piece) length += length_of(piece);
+  return length + (v - piece) * length_of(piece);
 }
 
 }  // namespace
 
 double Skin::OutlineLength(double u, double v) const {
   const int span = SpanOf(u);
-  double length = 0.0;
-  int piece = 0;
-  for (; piece < piece_count_ - 1 && piece + 1 <= v; ++piece) {
-    length += PieceLength(u, span, piece);
-  }
-  return length + (v - piece) * PieceLength(u, span, piece);
+  return LengthTo(v, piece_count_, [&](int piece) { return PieceLength(u, span, piece); });
 }
 
 double Skin::Perimeter(double u) const { return OutlineLength(u, piece_count_); }
@@ -121,9 +116,10 @@ double Skin::VOfGirth(double u, double girth) const {
   const std::span<double> lengths(many.empty() ? few.data() : many.data(), piece_count_);
   for (int piece = 0; piece < piece_count_; ++piece) lengths[piece] = PieceLength(u, span, piece);
 
-  double length = girth + LengthTo(law_.girth_origin_v, lengths);
+  const auto known = [&](int piece) { return lengths[piece]; };
+  double length = girth + LengthTo(law_.girth_origin_v, piece_count_, known);
   if (law_.closed) {
-    const double round = LengthTo(piece_count_, lengths);
+    const double round = LengthTo(piece_count_, piece_count_, known);
     length = std::fmod(length, round);
     if (length < 0.0) {
       length += round;
