@@ -45,6 +45,20 @@ part = "tube"
 rule = [ { tape = 120, from = "inner end", toward = "outboard" }, { line = "bottom" } ]
 )";
 
+/// A channel along the vehicle, open below.
+inline const char* const kRail = R"(
+[part.rail]
+section = "channel"
+open = "underside"
+wall = 4
+start = "rear end"
+finish = "front end"
+stations = [
+  { centre = [-300, 400, 300], width = 90, height = 40, corner = 6 },
+  { centre = [300, 400, 300], width = 90, height = 40, corner = 6 },
+]
+)";
+
 struct CheckedJob {
   Job job;
   Scene scene;

@@ -13,6 +13,7 @@ namespace {
 using testing_tools::All;
 using testing_tools::CheckedJob;
 using testing_tools::kHole;
+using testing_tools::kRail;
 using testing_tools::kTest;
 using testing_tools::kTube;
 using testing_tools::Of;
@@ -144,17 +145,7 @@ TEST(CheckedPoints, APointWithoutFurtherPlacesIsJudgedAtItsOwn) {
 // A rail open below, and beside it a bar with a bracket that might reach under the web.
 TEST(CheckedPoints, WhatTheDrillMayMeetForWantOfAHeightIsUnproven) {
   const auto run = [](const char* height) {
-    CheckedJob made = Of(std::string(R"(
-[part.rail]
-section = "channel"
-open = "underside"
-wall = 4
-start = "rear end"
-finish = "front end"
-stations = [
-  { centre = [-300, 400, 300], width = 90, height = 40, corner = 6 },
-  { centre = [300, 400, 300], width = 90, height = 40, corner = 6 },
-]
+    CheckedJob made = Of(std::string(kRail) + R"(
 [part.bar]
 section = "box"
 wall = 3
@@ -170,7 +161,7 @@ kind = "bracket"
 station = 200
 face = "inboard"
 size = [30, 20]
-)") + height + R"(
+)" + height + R"(
 [[point]]
 name = "D"
 use = "drill"

@@ -17,6 +17,7 @@ using testing_tools::All;
 using testing_tools::CheckedJob;
 using testing_tools::kHead;
 using testing_tools::kHole;
+using testing_tools::kRail;
 using testing_tools::kTest;
 using testing_tools::kTube;
 using testing_tools::Of;
@@ -308,17 +309,7 @@ TEST(Checking, AHoleIntoTheCornerOfABoxIsUnproven) {
 }
 
 TEST(Checking, TheWebOfAChannelMeetsNothing) {
-  const CheckedJob run = Of(R"(
-[part.rail]
-section = "channel"
-open = "underside"
-wall = 4
-start = "rear end"
-finish = "front end"
-stations = [
-  { centre = [-300, 400, 300], width = 90, height = 40, corner = 6 },
-  { centre = [300, 400, 300], width = 90, height = 40, corner = 6 },
-]
+  const CheckedJob run = Of(kRail + std::string(R"(
 [[point]]
 name = "D"
 use = "drill"
@@ -326,7 +317,7 @@ part = "rail"
 face = "top"
 rule = [ { tape = 300, from = "rear end", toward = "front" }, { middle = "face" } ]
 drill = [6]
-)");
+)"));
   EXPECT_EQ(run.hole().outcome, Outcome::nothing) << All(run.hole().reasons);
   EXPECT_FALSE(run.hole().margin || run.hole().free_depth || run.hole().first_contact);
   EXPECT_NEAR(run.hole().near_wall, 4.0, 1e-3);

@@ -19,6 +19,7 @@ namespace {
 using testing_tools::All;
 using testing_tools::CheckedJob;
 using testing_tools::kHole;
+using testing_tools::kRail;
 using testing_tools::kTest;
 using testing_tools::kTube;
 using testing_tools::Of;
@@ -38,19 +39,6 @@ std::string Bracket(const std::string& more, const char* part = "tube") {
   return fmt::format("[[part.{}.fitting]]\nname = \"bracket\"\nkind = \"bracket\"\n{}\n", part,
                      more);
 }
-
-const char* const kRail = R"(
-[part.rail]
-section = "channel"
-open = "underside"
-wall = 4
-start = "rear end"
-finish = "front end"
-stations = [
-  { centre = [-300, 400, 300], width = 90, height = 40, corner = 6 },
-  { centre = [300, 400, 300], width = 90, height = 40, corner = 6 },
-]
-)";
 
 const char* const kRailHole = R"(
 [[point]]
