@@ -258,16 +258,18 @@ double Adjustment::LeastFound(const AdjustProblem& problem, Eigen::Index i) cons
 std::optional<Eigen::MatrixXd> JacobianAt(const AdjustProblem& problem, const Eigen::VectorXd& x) {
   Eigen::MatrixXd jacobian(problem.readings(), problem.unknowns());
   const auto here = problem.model(x);
+  if (!here) return std::nullopt;
+  const auto& near = problem.nearby ? problem.nearby : problem.model;
   for (Eigen::Index k = 0; k < x.size(); ++k) {
     Eigen::VectorXd low = x;
     Eigen::VectorXd high = x;
     low[k] -= problem.step[k];
     high[k] += problem.step[k];
-    auto before = problem.model(low);
-    auto after = problem.model(high);
+    auto before = near(low);
+    auto after = near(high);
     if (!before) before = here, low[k] = x[k];
     if (!after) after = here, high[k] = x[k];
-    if (!before || !after || low[k] == high[k]) return std::nullopt;
+    if (low[k] == high[k]) return std::nullopt;
     jacobian.col(k) = (*after - *before) / (high[k] - low[k]);
   }
   return jacobian;

@@ -27,6 +27,8 @@ struct AdjustProblem {
   Eigen::VectorXd step;      ///< m, above 0: half the span of the central differences
   /// What the readings would be at x, all finite; nothing where x cannot be.
   std::function<std::optional<Eigen::VectorXd>(const Eigen::VectorXd& x)> model;
+  /// The same within a step of an x that can be, where that is less work; none: `model`.
+  std::function<std::optional<Eigen::VectorXd>(const Eigen::VectorXd& x)> nearby;
   /// d(reading) / d(unknown) at the start, n x m, where it is known; empty: it is computed.
   Eigen::MatrixXd jacobian;
 

@@ -3,8 +3,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
+#include <deque>
 #include <limits>
-#include <utility>
 #include <vector>
 
 #include "geometry/piece.h"
@@ -36,47 +37,70 @@ template <class Lower, class Upper>
                                   const Upper& upper, const SearchLimits& limits = {}) {
   struct Node {
     double bound;
-    Piece piece;
+    std::size_t slot;
     double size;
   };
   constexpr double kSmallest = 1e-5;
   const auto later = [](const Node& a, const Node& b) { return a.bound > b.bound; };
   Minimum best;
   std::vector<Node> heap;
+  // Halves lie in slots that are used again, with the memory of the poles they held.
+  std::deque<Piece> halves;
+  std::vector<std::size_t> empty;
+  const auto piece_in = [&](std::size_t slot) -> const Piece& {
+    return slot < pieces.size() ? pieces[slot] : halves[slot - pieces.size()];
+  };
   const auto attain = [&](double value, const Vec3& at, int obstacle) {
     if (!(value < best.upper)) return;
     best.upper = value;
     best.at = at;
     best.obstacle = obstacle;
   };
-  const auto push = [&](const Piece& piece) {
+  const auto push = [&](std::size_t slot) {
+    const Piece& piece = piece_in(slot);
     const Extent extent = ExtentOf(piece);
     double bound = lower(piece, extent);
     if (std::isnan(bound)) bound = -std::numeric_limits<double>::infinity();  // never drop a piece
-    if (bound >= best.upper) return;
+    if (bound >= best.upper) return false;
     for (int corner = 0; corner < 4; ++corner) {
       const Vec3 place = CornerOf(piece, corner);
       attain(upper(place, piece), place, piece.obstacle);
     }
-    heap.push_back({bound, piece, extent.size});
+    heap.push_back({bound, slot, extent.size});
     std::push_heap(heap.begin(), heap.end(), later);
+    return true;
   };
-  for (const Piece& piece : pieces) push(piece);
-  Piece first;
-  Piece second;
+  const auto leave = [&](std::size_t slot) {
+    if (slot >= pieces.size()) empty.push_back(slot);
+  };
+  const auto take = [&] {
+    if (empty.empty()) {
+      halves.emplace_back();
+      return pieces.size() + halves.size() - 1;
+    }
+    const std::size_t slot = empty.back();
+    empty.pop_back();
+    return slot;
+  };
+  for (std::size_t i = 0; i < pieces.size(); ++i) push(i);
   for (int halved = 0; !heap.empty(); ++halved) {
     std::pop_heap(heap.begin(), heap.end(), later);
-    const Node node = std::move(heap.back());
+    const Node node = heap.back();
     heap.pop_back();
-    if (node.size < kSmallest) attain(node.bound, ExtentOf(node.piece).middle, node.piece.obstacle);
+    const Piece& piece = piece_in(node.slot);
+    if (node.size < kSmallest) attain(node.bound, ExtentOf(piece).middle, piece.obstacle);
     if (node.bound >= best.upper - limits.gap || halved >= limits.halvings) {
       best.lower = std::min(node.bound, best.upper);
       best.settled = node.bound >= best.upper - limits.gap;
       return best;
     }
-    Halve(node.piece, first, second);
-    push(first);
-    push(second);
+    const std::size_t first = take();
+    const std::size_t second = take();
+    Halve(piece, halves[first - pieces.size()], halves[second - pieces.size()]);
+    leave(node.slot);
+    for (const std::size_t half : {first, second}) {
+      if (!push(half)) leave(half);
+    }
   }
   best.lower = best.upper;
   return best;

@@ -90,6 +90,9 @@ class Skin {
   /// Builds a skin. Errors (job): fewer than two stations, coincident centres, `up` along the
   /// centre line, a corner too large for its flats, sections that cross inside the skin.
   [[nodiscard]] static Result<Skin> Make(SkinLaw law);
+  /// The skin of a law that differs from one Make has built by no more than the steps of a
+  /// derivative: whether sections cross is not looked at again, which is most of Make's work.
+  [[nodiscard]] static Result<Skin> MakeNearby(SkinLaw law);
 
   // ---- Parameters
   [[nodiscard]] double u_end() const { return knots_.back(); }

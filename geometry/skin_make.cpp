@@ -152,7 +152,7 @@ void Skin::InterpolateSections() {
   piece_count_ = law_.closed ? 2 * corners : 2 * (corners - 1) - 1;
 }
 
-Result<Skin> Skin::Make(SkinLaw law) {
+Result<Skin> Skin::MakeNearby(SkinLaw law) {
   Skin skin;
   if (auto fault = skin.TakeLaw(std::move(law))) {
     return tl::unexpected<Error>(std::move(*fault));
@@ -161,7 +161,13 @@ Result<Skin> Skin::Make(SkinLaw law) {
   skin.InterpolateSections();
   skin.BuildMitres();
   skin.SumStations();
-  if (auto fault = skin.FirstFault()) {
+  return skin;
+}
+
+Result<Skin> Skin::Make(SkinLaw law) {
+  Result<Skin> skin = MakeNearby(std::move(law));
+  if (!skin) return skin;
+  if (auto fault = skin->FirstFault()) {
     return tl::unexpected<Error>(std::move(*fault));
   }
   return skin;

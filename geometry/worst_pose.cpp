@@ -206,7 +206,7 @@ class WorstOfZone {
                                      double tilt) const {
     CellBound bound;
     const double of_cone = ConeBound(cell, piece, tilt);
-    if (of_cone < cut) bound = LeastTouch(cell, piece, {&PartsFor(piece), tilt, cut});
+    if (of_cone < cut) bound = LeastTouch(cell, piece, {PartsFor(piece), tilt, cut});
     // Not a number: not less.
     if (!(bound.depth >= of_cone)) bound.depth = of_cone;
     return bound;

@@ -11,8 +11,20 @@ constexpr double kSide = 89.995 * kDegree;  // an axis nearer square to w proves
 constexpr double kFirstStep = 0.4 * kDegree;
 constexpr double kTiny = 1e-9;
 
-double AngleBetween(const Vec3& a, const Vec3& b) {
-  return std::atan2(a.cross(b).norm(), a.dot(b));
+/// An angle with its sine and cosine.
+struct Angle {
+  double at = 0.0;
+  double sine = 0.0;
+  double cosine = 1.0;
+};
+
+Angle AngleOf(double at) { return {at, std::sin(at), std::cos(at)}; }
+
+/// Between unit vectors.
+Angle AngleBetween(const Vec3& a, const Vec3& b) {
+  const double sine = a.cross(b).norm();
+  const double cosine = a.dot(b);
+  return {std::atan2(sine, cosine), sine, cosine};
 }
 
 }  // namespace
@@ -20,6 +32,7 @@ double AngleBetween(const Vec3& a, const Vec3& b) {
 struct AlongBound::DiscDepth {
   double depth = kNever;
   double psi = 0.0;  ///< NaN: the angle whose sine is rho / delta
+  double cosine = 1.0;
 };
 
 /// Least of (delta - rho sin psi) / cos psi + b over psi in a range: it falls up to
@@ -27,12 +40,13 @@ struct AlongBound::DiscDepth {
 AlongBound::DiscDepth AlongBound::Least(double delta, const DrillDisc& disc, const Range& psi) {
   if (delta > disc.radius && disc.radius < delta * psi.sin_high) {
     if (disc.radius > delta * psi.sin_low) {
-      return {std::sqrt((delta - disc.radius) * (delta + disc.radius)) + disc.behind,
-              std::numeric_limits<double>::quiet_NaN()};
+      const double along = std::sqrt((delta - disc.radius) * (delta + disc.radius));
+      return {along + disc.behind, std::numeric_limits<double>::quiet_NaN(), along / delta};
     }
-    return {(delta - disc.radius * psi.sin_low) / psi.cos_low + disc.behind, psi.low};
+    return {(delta - disc.radius * psi.sin_low) / psi.cos_low + disc.behind, psi.low, psi.cos_low};
   }
-  return {(delta - disc.radius * psi.sin_high) / psi.cos_high + disc.behind, psi.high};
+  return {(delta - disc.radius * psi.sin_high) / psi.cos_high + disc.behind, psi.high,
+          psi.cos_high};
 }
 
 Vec3 SquareTo(const Vec3& axis) {
@@ -58,15 +72,15 @@ AlongView ViewAlong(const Vec3& w, const PlaceCell& cell, const MetalPiece& piec
   view.spread = high - low;
   std::array<double, 4> delta{};
   std::array<double, 4> nu{};
+  std::array<Angle, 4> angle;
   double nu_least = kNever;
-  if (cell.mixes == 1) {
-    delta.fill((sign > 0.0 ? low : high) - cell.corner[0].entry.dot(w));
-    nu.fill(AngleBetween(w, cell.corner[0].axis));
-  } else {
-    for (std::size_t c = 0; c < 4; ++c) {
-      delta[c] = (sign > 0.0 ? low : high) - cell.corner[c].entry.dot(w);
-      nu[c] = AngleBetween(w, cell.corner[c].axis);
-    }
+  const std::size_t corners = cell.mixes == 1 ? 1 : 4;  // one mix: one stance, all corners the same
+  for (std::size_t c = 0; c < corners; ++c) {
+    delta[c] = (sign > 0.0 ? low : high) - cell.corner[c].entry.dot(w);
+    angle[c] = AngleBetween(w, cell.corner[c].axis);
+    nu[c] = angle[c].at;
+  }
+  if (cell.mixes > 1) {
     const double arm = (piece.middle - cell.middle.entry).norm();
     const auto change = [&](std::size_t c, std::size_t d) {
       return std::abs(delta[c] - delta[d]) + arm * std::abs(nu[c] - nu[d]);
@@ -76,7 +90,12 @@ AlongView ViewAlong(const Vec3& w, const PlaceCell& cell, const MetalPiece& piec
   view.count = cell.mixes;
   for (std::size_t k = 0; k < cell.mixes; ++k) {
     view.delta[k] = cell.mix[k].Of(delta);
-    view.nu[k] = cell.mix[k].Of(nu);
+    const CornerMix& mix = cell.mix[k];
+    view.nu[k] = mix.Of(nu);
+    const bool corner = mix.from == mix.to;
+    const Angle at = corner ? angle[static_cast<std::size_t>(mix.from)] : AngleOf(view.nu[k]);
+    view.sin_nu[k] = at.sine;
+    view.cos_nu[k] = at.cosine;
     nu_least = std::min(nu_least, view.nu[k]);
     view.nu_most = std::max(view.nu_most, view.nu[k]);
   }
@@ -104,7 +123,7 @@ CellBound AlongBound::Of(const DrillPart& part) const {
   // Axes that lean away until they are square to w are judged along directions nearer the axis,
   // in steps: each takes those for which the one before was square or beyond.
   double most = view_.nu_most + of_.tilt + view_.slack;
-  const double nu = AngleBetween(w_, cell_.middle.axis);
+  const double nu = AngleBetween(w_, cell_.middle.axis).at;
   double turned = 0.0;
   for (double step = kFirstStep; most > kSide && bound.depth < of_.cut; step *= 2.0) {
     const double next = std::min(turned + step, nu);
@@ -139,16 +158,25 @@ AxesWithin AlongBound::Useful(const AxesWithin& within) const {
 
 AlongBound::Range AlongBound::Psi(std::size_t mix, const AxesWithin& within) const {
   const double nu = view_.nu[mix];
-  const double low = within.floor > 0.0 ? within.floor : std::max(0.0, nu - of_.tilt);
+  const double sin_nu = view_.sin_nu[mix];
+  const double cos_nu = view_.cos_nu[mix];
   const double most = std::min(within.ceiling, kSide);
-  Range psi;
-  psi.low = std::min(low, most);
-  psi.high = std::max(psi.low, std::min(nu + of_.tilt, most));
-  psi.sin_low = std::sin(psi.low);
-  psi.cos_low = std::cos(psi.low);
-  psi.sin_high = std::sin(psi.high);
-  psi.cos_high = std::cos(psi.high);
-  return psi;
+  static const Angle kAtSide = AngleOf(kSide);
+  const auto at_most = [&] { return most == kSide ? kAtSide : AngleOf(most); };
+  // Most limits are nu less or more the tilt: their sines come from those of both.
+  Angle low{std::max(0.0, nu - of_.tilt)};
+  if (within.floor > 0.0) {
+    low = AngleOf(within.floor);
+  } else if (low.at > 0.0) {
+    low.sine = sin_nu * of_.cos_tilt - cos_nu * of_.sin_tilt;
+    low.cosine = cos_nu * of_.cos_tilt + sin_nu * of_.sin_tilt;
+  }
+  if (low.at > most) low = at_most();
+  Angle high{nu + of_.tilt, sin_nu * of_.cos_tilt + cos_nu * of_.sin_tilt,
+             cos_nu * of_.cos_tilt - sin_nu * of_.sin_tilt};
+  if (high.at > most) high = at_most();
+  if (high.at < low.at) high = low;
+  return {low.at, high.at, low.sine, low.cosine, high.sine, high.cosine};
 }
 
 CellBound AlongBound::OverPart(const DrillPart& part, const AxesWithin& within) const {
@@ -169,6 +197,7 @@ CellBound AlongBound::OverDisc(const DrillDisc& disc, const Ranges& ranges, bool
   CellBound bound;
   bound.along = w_;
   double greatest = -kNever;
+  double cosine = 1.0;
   for (std::size_t k = 0; k < view_.count; ++k) {
     const DiscDepth at = Least(view_.delta[k], disc, ranges[k]);
     greatest = std::max(greatest, at.depth);
@@ -177,6 +206,7 @@ CellBound AlongBound::OverDisc(const DrillDisc& disc, const Ranges& ranges, bool
     bound.mix = static_cast<int>(k);
     bound.nu = view_.nu[k];
     bound.psi = at.psi;
+    cosine = at.cosine;
   }
   if (std::isnan(bound.psi)) {
     bound.psi = std::asin(disc.radius / view_.delta[static_cast<std::size_t>(bound.mix)]);
@@ -188,8 +218,7 @@ CellBound AlongBound::OverDisc(const DrillDisc& disc, const Ranges& ranges, bool
     const double rest = Rest(disc, raw, Steepness(disc, proven, raw));
     proven = std::max(proven, With(disc, ranges, raw, rest));
   }
-  const double cosine = std::max(std::cos(bound.psi), 1e-3);
-  bound.piece_spread = view_.spread / cosine;
+  bound.piece_spread = view_.spread / std::max(cosine, 1e-3);
   bound.cell_spread = (std::min(greatest, raw + 1e3) - raw) + (raw - proven);
   bound.way = view_.change[0] > view_.change[1] ? 0 : 1;
   if (raw - proven > 0.5 * bound.cell_spread) bound.way = cell_.half.x() > cell_.half.y() ? 0 : 1;

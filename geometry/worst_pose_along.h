@@ -20,9 +20,11 @@ struct AlongView {
   std::size_t count = 0;
   std::array<double, 8> delta{};  ///< from the mix's entry to the nearest metal along w
   std::array<double, 8> nu{};     ///< the intended axis' angle to w
-  double turn = 0.0;              ///< greatest difference of the four angles
-  double slack = 0.0;             ///< an axis' angle may differ by this from the weighted four
-  double spread = 0.0;            ///< of the piece along w
+  std::array<double, 8> sin_nu{};
+  std::array<double, 8> cos_nu{};
+  double turn = 0.0;    ///< greatest difference of the four angles
+  double slack = 0.0;   ///< an axis' angle may differ by this from the weighted four
+  double spread = 0.0;  ///< of the piece along w
   double nu_least = 0.0;
   double nu_most = 0.0;
   std::array<double, 2> change{};  ///< of delta and of the angle times `arm`, by the cell's ways

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <utility>
 
 #include "geometry/worst_pose_along.h"
@@ -193,31 +194,44 @@ bool Behind(const PlaceCell& cell, const MetalPiece& piece) {
 
 CellBound LeastTouch(const PlaceCell& cell, const MetalPiece& piece, const BoundOf& of) {
   CellBound bound;
-  const double radius = of.parts->back().disc[1].radius;
+  const double radius = of.parts.back().disc[1].radius;
   if (Behind(cell, piece) || OutOfReach(cell, piece, piece.grown, of.tilt, radius)) return bound;
   const Vec3& normal = piece.middle_normal;
   const Vec3 outward = normal.dot(cell.middle.axis) < 0.0 ? Vec3(-normal) : normal;
   const bool level = normal.squaredNorm() > 0.5 &&
                      AngleBetween(outward, cell.middle.axis) + of.tilt < 80.0 * kDegree;
-  for (const DrillPart& part : *of.parts) {
+  std::optional<AlongBound> along_outward;  // the same for every part
+  for (const DrillPart& part : of.parts) {
     const Vec3 from = piece.middle - cell.middle.entry;
     const Apart apart =
         ApartAt(part, WorstLean(part, cell.middle, from, piece.grown, of.tilt), from);
     CellBound best;
     best.depth = -kNever;
-    const auto attempt = [&](const Vec3& along) {
-      if (best.depth >= of.cut) return;
-      const CellBound other = AlongBound(along, cell, piece, of).Of(part);
+    const auto better = [&](const AlongBound& bound_along) {
+      const CellBound other = bound_along.Of(part);
       if (other.depth > best.depth) best = other;
+      return other;
     };
-    // Beside the drill the tight direction is all but square to the axis; what is not bilinear then
-    // weighs most, so directions nearer the axis are tried as well.
-    for (const double steepest : kSteepest) {
-      attempt(apart.psi > steepest ? Toward(apart.axis, apart.along, steepest) : apart.along);
-      if (apart.psi <= steepest) break;
+    const auto attempt = [&](const Vec3& along) {
+      return better(AlongBound(along, cell, piece, of));
+    };
+    if (level) {
+      if (!along_outward) along_outward.emplace(outward, cell, piece, of);
+      better(*along_outward);
     }
-    if (level) attempt(outward);
-    if (level && apart.psi < kSteepest.front()) attempt((outward + apart.along).normalized());
+    // Beside the drill the tight direction is all but square to the axis; what is not bilinear then
+    // weighs most, so directions nearer the axis are tried as well. A face seen from the front is
+    // nearly always held off best along its normal: when they get worse, the rest are left.
+    double last = -kNever;
+    for (const double steepest : kSteepest) {
+      if (best.depth >= of.cut) break;
+      const CellBound tried =
+          attempt(apart.psi > steepest ? Toward(apart.axis, apart.along, steepest) : apart.along);
+      if (apart.psi <= steepest || (level && tried.depth < std::min(last, best.depth))) break;
+      last = tried.depth;
+    }
+    if (level && apart.psi < kSteepest.front() && best.depth < of.cut)
+      attempt((outward + apart.along).normalized());
     const bool small = best.piece_spread + best.cell_spread < kSettled;
     if (small && best.depth < of.cut && of.tilt > 0.0) {
       const CellBound parted = LeastInParts(part, cell, piece, of, best.depth);

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 #include <limits>
 #include <optional>
 #include <vector>
@@ -65,9 +66,18 @@ struct CellBound {
 
 /// What a bound is taken with.
 struct BoundOf {
-  const std::vector<DrillPart>* parts = nullptr;
-  double tilt = 0.0;
-  double cut = std::numeric_limits<double>::infinity();  ///< no need to prove more than this
+  BoundOf(const std::vector<DrillPart>& of_parts, double of_tilt, double no_more)
+      : parts(of_parts),
+        tilt(of_tilt),
+        sin_tilt(std::sin(of_tilt)),
+        cos_tilt(std::cos(of_tilt)),
+        cut(no_more) {}
+
+  const std::vector<DrillPart>& parts;
+  double tilt;
+  double sin_tilt;
+  double cos_tilt;
+  double cut;  ///< no need to prove more than this
 };
 
 /// No pose of the cell touches the piece shallower than this; infinite if proven never touched.

@@ -361,6 +361,7 @@ AdjustProblem ProblemOf(const BenchModel& model, const BenchSheet& sheet) {
   problem.start = model.Start();
   problem.step = Eigen::VectorXd::Constant(problem.start.size(), kStep);
   problem.model = [&model](const Eigen::VectorXd& x) { return model.Readings(x); };
+  problem.nearby = [&model](const Eigen::VectorXd& x) { return model.ReadingsNearby(x); };
   return problem;
 }
 

@@ -183,7 +183,7 @@ std::vector<StationRow> BenchModel::StationsAt(const Eigen::VectorXd& x) const {
   return stations;
 }
 
-Result<Skin> BenchModel::SkinAt(const Eigen::VectorXd& x) const {
+Result<SkinLaw> BenchModel::LawAt(const Eigen::VectorXd& x) const {
   PartRow part;
   part.section = part_.section;
   part.between = part_.between;
@@ -199,7 +199,11 @@ Result<Skin> BenchModel::SkinAt(const Eigen::VectorXd& x) const {
       return Fail(ErrorKind::job, fmt::format("row {} has a size that is not above 0", i + 1));
     }
   }
-  return Skin::Make(LawOf(part, described_));
+  return LawOf(part, described_);
+}
+
+Result<Skin> BenchModel::SkinAt(const Eigen::VectorXd& x) const {
+  return LawAt(x).and_then(Skin::Make);
 }
 
 // ---- Readings of a skin
@@ -331,7 +335,15 @@ double BenchModel::ReadingOf(const BenchReading& reading, const Skin& skin,
 }
 
 std::optional<Eigen::VectorXd> BenchModel::Readings(const Eigen::VectorXd& x) const {
-  const auto skin = SkinAt(x);
+  return ReadingsOf(SkinAt(x), x);
+}
+
+std::optional<Eigen::VectorXd> BenchModel::ReadingsNearby(const Eigen::VectorXd& x) const {
+  return ReadingsOf(LawAt(x).and_then(Skin::MakeNearby), x);
+}
+
+std::optional<Eigen::VectorXd> BenchModel::ReadingsOf(const Result<Skin>& skin,
+                                                      const Eigen::VectorXd& x) const {
   if (!skin || Value(x, BenchSize::wall, 0) <= 0.0) return std::nullopt;
   Eigen::VectorXd all(static_cast<Eigen::Index>(sheet_.readings.size()));
   for (std::size_t i = 0; i < sheet_.readings.size(); ++i) {

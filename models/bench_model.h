@@ -45,6 +45,8 @@ class BenchModel {
   [[nodiscard]] Result<Skin> SkinAt(const Eigen::VectorXd& x) const;
   /// All readings at x, in the order of the sheet; nothing where the sizes cannot be.
   [[nodiscard]] std::optional<Eigen::VectorXd> Readings(const Eigen::VectorXd& x) const;
+  /// The same a derivative's step beside sizes that can be (Skin::MakeNearby).
+  [[nodiscard]] std::optional<Eigen::VectorXd> ReadingsNearby(const Eigen::VectorXd& x) const;
   /// One reading, which need not be of the sheet; a tape by the middle line of its face.
   [[nodiscard]] double ReadingOf(const BenchReading& reading, const Skin& skin,
                                  const Eigen::VectorXd& x) const;
@@ -61,6 +63,9 @@ class BenchModel {
   [[nodiscard]] double UAtDistance(const Skin& skin, double distance) const;
 
  private:
+  [[nodiscard]] Result<SkinLaw> LawAt(const Eigen::VectorXd& x) const;
+  [[nodiscard]] std::optional<Eigen::VectorXd> ReadingsOf(const Result<Skin>& skin,
+                                                          const Eigen::VectorXd& x) const;
   [[nodiscard]] double FaceValue(const Skin& skin, BenchSide side, double u, double distance) const;
   [[nodiscard]] Vec3 FacePlace(const Skin& skin, BenchSide side, double u, double distance) const;
   [[nodiscard]] SkinPlace OnFace(const Skin& skin, BenchSide side, double u, double distance) const;

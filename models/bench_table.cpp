@@ -162,7 +162,11 @@ class Reader {
 
 }  // namespace
 
-BenchTable ReadBenchTableText(std::string_view text) { return Reader().Read(text); }
+BenchTable ReadBenchTableText(std::string_view text) {
+  BenchTable table = Reader().Read(text);
+  SortByPlace(&table.errors);
+  return table;
+}
 
 BenchTable ReadBenchTableFile(const std::string& path) {
   std::error_code code;

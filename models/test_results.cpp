@@ -173,7 +173,9 @@ void AddMissing(const Condition& condition, const TestEntries& entries, VehicleD
 }  // namespace
 
 ResultsReading ReadResultsText(std::string_view text, const Job& job) {
-  return Reader(job).Read(text);
+  ResultsReading reading = Reader(job).Read(text);
+  SortByPlace(&reading.errors);
+  return reading;
 }
 
 ResultsReading ReadResultsFile(const std::string& path, const Job& job) {

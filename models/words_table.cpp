@@ -117,7 +117,11 @@ std::string Line(const std::string& text, const WordsRow* row, char comma) {
 
 }  // namespace
 
-WordsTable ReadWordsText(std::string_view text) { return Reader().Read(text); }
+WordsTable ReadWordsText(std::string_view text) {
+  WordsTable table = Reader().Read(text);
+  SortByPlace(&table.errors);
+  return table;
+}
 
 WordsTable ReadWordsFile(const std::string& path) {
   const TableBytes read = ReadTable(path);

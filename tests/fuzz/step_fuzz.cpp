@@ -79,7 +79,7 @@ std::string Changed(std::string text, unsigned seed) {
   return text;
 }
 
-constexpr int kCrashOfTheKernel = 77;
+constexpr int kCrashOfTheKernel = 79;
 
 bool IsInTheKernel(const void* code) {
   Dl_info of{};

@@ -218,5 +218,17 @@ TEST(Results, ThatAreWrongSayWhereAndWhatIsAllowed) {
             "point,side,result,remaining_mm");
 }
 
+TEST(Results, AreFaultedInTheOrderOfTheTable) {
+  const Job job = Read(FileText(kGoodJob) + kFlow);
+  for (const char* text : {"side,result,point\nup,maybe,X9\n", ",\"u"}) {
+    SCOPED_TRACE(text);
+    const auto reading = ReadResultsText(text, job);
+    EXPECT_GE(reading.errors.size(), 2u);
+    for (std::size_t i = 1; i < reading.errors.size(); ++i) {
+      EXPECT_LE(reading.errors[i - 1].at.column, reading.errors[i].at.column);
+    }
+  }
+}
+
 }  // namespace
 }  // namespace holeward
