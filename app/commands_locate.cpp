@@ -103,6 +103,9 @@ ExitStatus RunLocate(const Options& options, Console& console) {
       "far "
       "apart\ntwo honest readings of the rule could mark. Conditioning: sine of the angle between "
       "the two readings.");
+  if (const std::string mended = MendedBodies(work->job); !mended.empty()) {
+    console.Print("\n" + mended);
+  }
   return ExitStatus::done;
 }
 

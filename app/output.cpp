@@ -10,6 +10,7 @@
 #include "app/watched_memory.h"
 #include "export/limit_words.h"
 #include "models/misfit_words.h"
+#include "models/solid_file.h"
 
 namespace holeward {
 namespace {
@@ -206,6 +207,19 @@ Result<std::string> ReportOf(const Work& work, const std::vector<SheetOut>& shee
   return CheckReport(input);
 }
 
+std::string MendedBodies(const Job& job) {
+  constexpr int kWidth = 110;
+  std::string all;
+  for (const PartRow& part : job.parts) {
+    if (!part.solid || part.solid->body.healed.empty()) continue;
+    const std::string line = fmt::format(
+        "{} is body {} of {}. It is not as the file has it, but mended on reading: {}.", part.name,
+        part.solid->number, part.solid->file, part.solid->body.healed.front());
+    all += (all.empty() ? "" : "\n") + Folded(Printable(line), kWidth);
+  }
+  return all;
+}
+
 std::string LimitsUsed(const Work& work) {
   constexpr int kWidth = 110;
   const std::string line = LimitsLine(work.job.limits, work.job.marking, work.job.zeroed_errors);
@@ -224,6 +238,9 @@ void PrintVerdicts(const Work& work, Console& console) {
     console.Print(PointTable(points));
   }
   PrintReasons(work, console);
+  if (const std::string mended = MendedBodies(work.job); !mended.empty()) {
+    console.Print("\n" + mended);
+  }
   console.Print("\n" + LimitsUsed(work));
   console.Print(
       "Depths are tip travel along the drill axis. Worst: a proven lower bound over all stated "

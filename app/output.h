@@ -26,6 +26,9 @@ namespace holeward {
 [[nodiscard]] Result<std::string> ReportOf(const Work& work,
                                            const std::vector<SheetOut>& sheets = {});
 
+/// What of the parts taken from STEP files was mended on reading, a line a part; empty if nothing.
+[[nodiscard]] std::string MendedBodies(const Job& job);
+
 /// "Limits used: ..." over as many lines as it takes.
 [[nodiscard]] std::string LimitsUsed(const Work& work);
 

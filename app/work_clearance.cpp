@@ -64,9 +64,8 @@ const char* Word(Basis basis) {
 std::string WhereFrom(const PartRow& part) {
   if (!part.solid) return "";
   const SolidBody& body = part.solid->body;
-  return fmt::format(" (body {} of {}, unit {}{})", Described(body, part.solid->number),
-                     part.solid->file, part.solid->unit,
-                     body.healed.empty() ? "" : ", mended on reading: " + body.healed.front());
+  return fmt::format(" (body {} of {}, unit {})", Described(body, part.solid->number),
+                     part.solid->file, part.solid->unit);
 }
 
 std::vector<BasisRow> BasesOf(const Work& work) {

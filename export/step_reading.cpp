@@ -30,6 +30,7 @@
 #include <XSControl_WorkSession.hxx>
 #include <fmt/format.h>
 
+#include "export/step_mending.h"
 #include "geometry/solid_bytes.h"
 #include "models/exchange.h"
 
@@ -80,12 +81,23 @@ int FacesOf(const TopoDS_Shape& shape) {
 
 Json PlaceJson(double x, double y, double z) { return Json::array({x, y, z}); }
 
-Json BodyJson(TopoDS_Shape solid, const std::string& name) {
-  Json body = {{"name", name}, {"healed", Json::array()}, {"trouble", ""}};
+/// The name the file gives a solid, or an empty one.
+std::string NameIn(const STEPControl_Reader& reader, const TopoDS_Shape& solid) {
+  const auto transfer = reader.WS()->TransferReader();
+  const Handle(Standard_Transient) entity = transfer->EntityFromShapeResult(solid, 3);
+  const auto item = Handle(StepRepr_RepresentationItem)::DownCast(entity);
+  if (item.IsNull() || item->Name().IsNull()) return "";
+  return item->Name()->ToCString();
+}
+
+Json BodyJson(const STEPControl_Reader& reader, const StepAccount& account, TopoDS_Shape solid) {
+  Json body = {{"name", NameIn(reader, solid)}, {"healed", Json::array()}, {"trouble", ""}};
+  const std::string mended = account.MendedOf(solid);
   body["faces"] = FacesOf(solid);
   std::string trouble = FacesOf(solid) > kMostFaces
                             ? fmt::format("it has more than {} faces", kMostFaces)
                             : TroubleOf(solid);
+  if (!mended.empty()) body["healed"].push_back(mended);
   if (!trouble.empty() && FacesOf(solid) <= kMostFaces) {
     ShapeFix_Shape fix(solid);
     fix.Perform();
@@ -114,15 +126,6 @@ Json BodyJson(TopoDS_Shape solid, const std::string& name) {
     body["trouble"] = bytes.error().message;
   }
   return body;
-}
-
-/// The name the file gives a solid, or an empty one.
-std::string NameIn(const STEPControl_Reader& reader, const TopoDS_Shape& solid) {
-  const auto transfer = reader.WS()->TransferReader();
-  const Handle(Standard_Transient) entity = transfer->EntityFromShapeResult(solid, 3);
-  const auto item = Handle(StepRepr_RepresentationItem)::DownCast(entity);
-  if (item.IsNull() || item->Name().IsNull()) return "";
-  return item->Name()->ToCString();
 }
 
 std::string Words(const TColStd_SequenceOfAsciiString& words) {
@@ -178,8 +181,9 @@ Result<Json> ReadStepAnswer(const std::string& text) {
     return Fail(ErrorKind::computed,
                 fmt::format("it holds {} bodies, more than {}", solids.Extent(), kMostBodies));
   }
+  const StepAccount account(reader);
   for (int i = 1; i <= solids.Extent(); ++i) {
-    answer["bodies"].push_back(BodyJson(solids.FindKey(i), NameIn(reader, solids.FindKey(i))));
+    answer["bodies"].push_back(BodyJson(reader, account, solids.FindKey(i)));
   }
   if (answer["bodies"].empty()) {
     return Fail(ErrorKind::computed,

@@ -92,8 +92,11 @@ Result<SolidFile> ReadSolidFile(const std::string& path) {
 std::string Described(const SolidBody& body, std::size_t number) {
   const Vec3 size = body.size();
   const std::string name = body.name.empty() ? "" : fmt::format(" \"{}\"", body.name);
+  std::string state;
+  if (!body.healed.empty()) state = ", mended on reading: " + body.healed.front();
+  if (!body.trouble.empty()) state = ", but " + body.trouble;
   return fmt::format("{}{}, {:.1f} x {:.1f} x {:.1f} mm{}", number, name, size.x(), size.y(),
-                     size.z(), body.trouble.empty() ? "" : ", but " + body.trouble);
+                     size.z(), state);
 }
 
 std::optional<std::size_t> BodyCalled(const SolidFile& file, const std::string& word) {

@@ -38,6 +38,7 @@ TEST_P(SolidRoundTrip, GivesTheSamePlacesAndVerdictsAndAStarterJob) {
   const auto solids = ReadSolidFile(file);
   ASSERT_TRUE(solids) << solids.error().message;
   ASSERT_EQ(solids->bodies.size(), 1U);
+  EXPECT_TRUE(solids->bodies[0].healed.empty()) << solids->bodies[0].healed[0];
   const std::string path = folder.path() + "/job.toml";
   const CheckedJob of_sections = CheckedFrom(testing_tools::SectionJob(GetParam()), path);
   const CheckedJob of_solid =
@@ -139,6 +140,7 @@ TEST_F(SolidBox, ADrilledHoleIsAHoleAlreadyThere) {
   const auto& fittings = reading.job.parts[0].fittings;
   ASSERT_EQ(fittings.size(), 1U);  // D1: the test point is not drilled
   EXPECT_EQ(fittings[0].name, "hole 1");
+  EXPECT_TRUE(reading.job.parts[0].solid->body.healed.empty());
   EXPECT_EQ(fittings[0].face, "rear");
   EXPECT_NEAR(fittings[0].diameter, 7.0, 1e-6);
 }
@@ -184,8 +186,8 @@ TEST(SolidStarter, ListsBodiesThatAreNoTubesWithTheReason) {
         std::string("/usr/share/opencascade/data/step/screw.step"),
         std::string("/usr/share/doc/netgen/examples/frame.step"),
         std::string("/usr/share/doc/netgen/examples/screw.step"),
-        gmsh + "demos/api/as1-tu-203.stp.gz", gmsh + "demos/boolean/component8.step.gz",
-        gmsh + "tutorial/t20_data.step.gz"}) {
+        gmsh + "demos/api/as1-tu-203.stp.gz", gmsh + "demos/api/step_boundary_colors.stp.gz",
+        gmsh + "demos/boolean/component8.step.gz", gmsh + "tutorial/t20_data.step.gz"}) {
     if (!std::filesystem::exists(path)) continue;
     ++listed;
     const std::string file =
@@ -195,6 +197,7 @@ TEST(SolidStarter, ListsBodiesThatAreNoTubesWithTheReason) {
     const auto starter = SolidStarterJob(file);
     ASSERT_TRUE(starter) << path << ": " << starter.error().message;
     EXPECT_TRUE(Says(*starter, "is not a part of a job yet")) << *starter;
+    EXPECT_FALSE(Says(*starter, "mended")) << *starter;  // in inches and mm, of four makers
     EXPECT_TRUE(ReadJobText(*starter, "job.toml").errors.size() > 0);  // a job needs a part
   }
   if (listed == 0) GTEST_SKIP() << "the samples are not installed";
