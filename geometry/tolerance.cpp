@@ -114,7 +114,8 @@ void Judge(const Surroundings& around, const PoseCone& cone, const Drill& drill,
       worst.breakthrough > 0.0 ? (worst.breakthrough - beyond) * cos_tilt - cone.rise : -kNever;
   const Reach reach{cone.place, cone.rise, cone.tilt, drill.radius()};
   const double top = NearWallTop(near, reach, cut);
-  if (std::isnan(top) || top == kNever || (worst.breakthrough <= 0.0 && !std::isfinite(top))) {
+  // Not a number: not less.
+  if (!(top < kNever) || (worst.breakthrough <= 0.0 && !std::isfinite(top))) {
     worst.failure = "the break-through depth did not settle";
     return;
   }

@@ -80,10 +80,11 @@ class WorstOfZone {
     const double farthest = search_.horizon / std::cos(reach.tilt) + reach.rise + reach.place;
     std::vector<Piece> walls;
     for (Piece& piece : PiecesWithin(obstacles_, cells_.frame(), wide, farthest, true)) {
-      switch (Of(piece.obstacle).kind) {
-        case ObstacleKind::wall: walls.push_back(std::move(piece)); break;
-        case ObstacleKind::inner: metal_.Add(MetalOf(std::move(piece), kInner)); break;
-        case ObstacleKind::other: metal_.Add(MetalOf(std::move(piece), kOther)); break;
+      const ObstacleKind kind = Of(piece.obstacle).kind;
+      if (kind == ObstacleKind::wall) {
+        walls.push_back(std::move(piece));
+      } else {
+        metal_.Add(MetalOf(std::move(piece), kind == ObstacleKind::inner ? kInner : kOther));
       }
     }
     PartedWalls parted = PartWalls(walls, obstacles_, reach);
@@ -256,7 +257,7 @@ class WorstOfZone {
     const double lean = std::acos(std::clamp(axis.dot(stance.axis), -1.0, 1.0));
     if (lean > tilt_) axis = LeantAxis(axis, stance.axis, tilt_);
     PoseMinimum started = TouchOfPose(stance, axis, all, std::min(cut, known.upper));
-    if (started.piece < 0 || !(started.upper < std::min(cut, known.upper))) return known;
+    if (started.piece < 0) return known;  // no shallower than the intended one
     started.stance = stance;
     started.axis = axis;
     return started;

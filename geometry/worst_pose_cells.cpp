@@ -107,9 +107,7 @@ void PlaceCells::Clip(PlaceCell& cell) const {
   }
 }
 
-bool PlaceCells::Outside(const PlaceCell& cell) const {
-  return cell.mixes == 0 || cell.middle.entry.norm() - cell.radius > zone_.radius;
-}
+bool PlaceCells::Outside(const PlaceCell& cell) const { return cell.mixes == 0; }
 
 Result<PlaceCells> PlaceCells::Over(const PoseZone& zone) {
   if (!IsFinite(zone)) {
@@ -209,7 +207,7 @@ Stance PlaceCells::NearTo(const Vec3& entry) const {
       slope.col(way) = (StanceAt(at + by).entry.head<2>() - here) / kStep;
     }
     const Vec2 step = slope.fullPivLu().solve(entry.head<2>() - here);
-    if (!step.allFinite() || step.norm() > 1e3) break;
+    if (!(step.norm() <= 1e3)) break;  // not a number: not less
     at += step;
     if (step.norm() < 1e-4) break;
   }

@@ -30,9 +30,9 @@ constexpr std::size_t kMostPoles = 26;  // of a row: the kernel's surfaces have 
 /// Poles of a row, without memory to ask for: this is the innermost work of the search.
 using PoleRow = std::array<Eigen::Vector4d, kMostPoles>;
 
-/// Value and derivative of a Bezier row of `count` poles at t, homogeneous; the row is used up.
+/// Value and derivative of a Bezier row of `count` poles (two at least) at t, homogeneous; the row
+/// is used up.
 std::pair<Eigen::Vector4d, Eigen::Vector4d> RowAt(PoleRow& row, std::size_t count, double t) {
-  if (count == 1) return {row[0], Eigen::Vector4d::Zero()};
   const auto degree = static_cast<double>(count - 1);
   for (; count > 2; --count) {
     for (std::size_t i = 0; i + 1 < count; ++i) row[i] = (1 - t) * row[i] + t * row[i + 1];

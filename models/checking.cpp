@@ -37,21 +37,19 @@ double DiameterOf(const Job& job, const PointRow& row) {
 /// The drill points that only the other side has on shared parts, in this side's frame as they are
 /// described: their holes are the mirror images.
 std::vector<PlacedPoint> OnlyOnTheOtherSide(const Job& job, const Scene& scene, Side side) {
-  const bool any = job.sides.size() > 1 &&
-                   std::any_of(job.points.begin(), job.points.end(), [&](const PointRow& row) {
-                     const Part* part = scene.FindPart(row.part);
-                     return row.use == PointUse::drill && row.only && *row.only != side &&
-                            part != nullptr && part->shared;
-                   });
-  if (!any) return {};
+  const auto theirs_alone = [&](const PointRow& row) {
+    const Part* part = scene.FindPart(row.part);
+    return row.use == PointUse::drill && row.only && *row.only != side && part != nullptr &&
+           part->shared;
+  };
+  if (job.sides.size() < 2 || std::none_of(job.points.begin(), job.points.end(), theirs_alone)) {
+    return {};
+  }
   std::vector<PlacedPoint> theirs;
   const Side other = side == Side::left ? Side::right : Side::left;
   const SceneBuild build = BuildScene(job, other);  // with the fittings that side has
   for (PlacedPoint& point : PlacePoints(job, build.scene, other).points) {
-    const PointRow* row = job.FindPoint(point.name);
-    const Part* part = scene.FindPart(point.part);
-    if (row == nullptr || row->use != PointUse::drill || !row->only || part == nullptr) continue;
-    if (part->shared) theirs.push_back(std::move(point));
+    if (theirs_alone(*job.FindPoint(point.name))) theirs.push_back(std::move(point));
   }
   return theirs;
 }
@@ -98,11 +96,11 @@ class PointChecker {
   }
 
   void Edge(const EdgeDistance& edge) {
-    if (!edge.failure.empty() || !std::isfinite(edge.distance)) {
-      Lower(Verdict::unproven,
-            edge.failure.empty() ? "no edge was found to measure to" : edge.failure);
+    if (!edge.failure.empty()) Lower(Verdict::unproven, edge.failure);
+    if (!std::isfinite(edge.distance)) {
+      if (edge.failure.empty()) Lower(Verdict::unproven, "no edge was found to measure to");
+      return;
     }
-    if (!std::isfinite(edge.distance)) return;
     check_.edge_distance = edge.distance;
     check_.nearest_edge = edge.edge;
     const double least = job_.limits.edge_distance * DiameterOf(job_, row_);

@@ -1,6 +1,5 @@
 #include "models/site_worst.h"
 
-#include <cmath>
 #include <string>
 #include <utility>
 
@@ -24,11 +23,7 @@ WorstDepths WorstPoseOfSite(const HoleSite& site, const std::vector<Obstacle>& o
     search.so_far = WorstPoseOver(obstacles, poses, drill, search);
     if (!search.so_far.ok()) return search.so_far;
   }
-  const WorstDepths& worst = search.so_far;
-  if (std::isnan(worst.breakthrough) || std::isnan(worst.lower) || std::isnan(worst.upper)) {
-    return Failed("the worst case gave no number");
-  }
-  return worst;
+  return search.so_far;
 }
 
 /// True if the search came as near to a pose as it is asked to.
@@ -63,7 +58,7 @@ WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obsta
   search.proven_free = cones.free_depth;
   search.proven_through = cones.breakthrough;
   worst = WorstPoseOfSite(site, obstacles, drill, search);
-  if (worst.ok() && worst.body.empty()) worst.body = cones.body;
+  if (worst.body.empty()) worst.body = cones.body;
   return worst;
 }
 

@@ -8,7 +8,7 @@
 #include "geometry/drill.h"
 #include "geometry/obstacle.h"
 #include "geometry/worst_pose.h"
-#include "models/hole_check.h"
+#include "models/hole_site.h"
 
 namespace holeward {
 
@@ -17,7 +17,7 @@ namespace holeward {
 /// enclosing all poses of a cell in one cone proves (WorstOver); never looser than that then.
 /// @param site made ready by MakeSite; @param obstacles those of its part
 /// @param side as in ClearanceOf, mm
-/// Failures: those of WorstOver and WorstPoseOver; a depth that is not a number.
+/// Failures: those of WorstOver and WorstPoseOver.
 [[nodiscard]] WorstDepths WorstOfSite(const HoleSite& site, const std::vector<Obstacle>& obstacles,
                                       const Drill& drill, double side);
 

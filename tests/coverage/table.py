@@ -13,7 +13,7 @@ import sys
 
 DECIDES = {
     "verdict": ("models/hole_check.cpp", "models/checking.cpp", "models/hole_settings.cpp",
-                "geometry/checked.h", "app/exit_status.h"),
+                "models/hole_site.cpp", "geometry/checked.h", "app/exit_status.h"),
     "tolerance": ("geometry/tolerance.cpp", "geometry/worst_pose", "geometry/seat.cpp",
                   "geometry/access.cpp", "models/site_worst.cpp"),
     "scale": ("export/printer_bars.cpp", "export/paper.cpp"),

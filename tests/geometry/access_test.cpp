@@ -1,6 +1,9 @@
 #include "geometry/access.h"
 
+#include <algorithm>
+#include <array>
 #include <cmath>
+#include <random>
 
 #include <gtest/gtest.h>
 
@@ -67,6 +70,56 @@ TEST(Access, ABlockOnATaperStandsSquareOnItsOwnMiddleLine) {
       }
     }
   }
+}
+
+// A twisted quadrilateral anywhere round the tool, its ends and across it: no place of it is nearer
+// than is said, and one of a fine grid is nearly as near.
+TEST(Access, OfASlantingPieceIsTheDistanceOfItsNearestPlace) {
+  const ToolRoom tool{{0, 0, 0}, {0, 0, 1}, 12, 40};
+  std::mt19937 random(20261129);
+  const auto even = [&](double from, double to) {
+    return std::uniform_real_distribution<>(from, to)(random);
+  };
+  int apart = 0;
+  int across = 0;
+  for (int k = 0; k < 400; ++k) {
+    const Vec3 middle(even(-40, 40), even(-40, 40), even(-40, 80));
+    std::array<Vec3, 4> corner;
+    for (Vec3& c : corner) c = middle + Vec3(even(-25, 25), even(-25, 25), even(-25, 25));
+    const Access access =
+        AccessOf({{"sheet",
+                   ObstacleKind::other,
+                   FaceRole::outer,
+                   {BilinearPatch(corner[0], corner[1], corner[2], corner[3], 0.0)}}},
+                 tool);
+    ASSERT_EQ(access.failure, "");
+    double sampled = 1e9;
+    constexpr int kFine = 80;
+    for (int i = 0; i <= kFine; ++i) {
+      for (int j = 0; j <= kFine; ++j) {
+        const double u = static_cast<double>(i) / kFine;
+        const double v = static_cast<double>(j) / kFine;
+        const Vec3 at = (1 - u) * ((1 - v) * corner[0] + v * corner[2]) +
+                        u * ((1 - v) * corner[1] + v * corner[3]);
+        const double dr = at.head<2>().norm() - 12.0;
+        const double dz = std::max(-at.z(), at.z() - 40.0);
+        sampled = std::min(sampled, dr > 0.0 && dz > 0.0 ? std::hypot(dr, dz) : std::max(dr, dz));
+      }
+    }
+    EXPECT_LE(access.distance, sampled + 1e-9) << k;
+    EXPECT_GE(access.distance, sampled - 1.0) << k;
+    ++(sampled > 0.0 ? apart : across);
+  }
+  EXPECT_GT(apart, 100);
+  EXPECT_GT(across, 50);
+}
+
+// A line grown by a radius is a rod: its nearest place is no end or middle of it.
+TEST(Access, OfAGrownLineIsThatOfTheRod) {
+  const BezierPatch line = LinePatch({30, -37.3, 20}, {30, 50, 20}, 3.0);
+  const auto access = AccessOf({{"rod", ObstacleKind::other, FaceRole::outer, {line}}},
+                               {{0, 0, 0}, {0, 0, 1}, 16, 180});
+  EXPECT_NEAR(access.distance, 30 - 3 - 16, 2e-3);
 }
 
 TEST(Access, WithoutObstaclesIsUnlimited) {

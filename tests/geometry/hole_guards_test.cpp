@@ -266,5 +266,128 @@ TEST(HoleGuards, APoseThatIsNoneHasNoDepths) {
   EXPECT_EQ(DepthsOf(Tube(60, 3), pose, Twist(6), search).failure, kNotFinite);
 }
 
+// ---- What the search cannot settle
+
+/// A plate across the axis at height z with a hole of radius `inner` round it.
+Obstacle PlateWithHole(double inner, double z) {
+  Obstacle plate{"plate", ObstacleKind::other, FaceRole::outer, {}};
+  const double w = std::sqrt(0.5);
+  for (int k = 0; k < 4; ++k) {
+    const double c = k % 2 == 0 ? 1.0 - k : 0.0;
+    const double s = k % 2 == 1 ? 2.0 - k : 0.0;
+    BezierPatch patch{2, 1, {}, 0.0};
+    for (int i = 0; i < 3; ++i) {
+      const Vec3 arm = i == 0 ? Vec3(c, s, 0) : i == 1 ? Vec3(c - s, s + c, 0) : Vec3(-s, c, 0);
+      const double weight = i == 1 ? w : 1.0;
+      for (const double radius : {inner, 20.0}) {
+        Eigen::Vector4d pole;
+        pole << weight * (radius * arm + Vec3(0, 0, z)), weight;
+        patch.poles.push_back(pole);
+      }
+    }
+    plate.patches.push_back(patch);
+  }
+  return plate;
+}
+
+// The drill passes a hole in a plate by a hair all round: whether it touches is not found out in
+// time, and so it may.
+TEST(HoleGuards, WhatAHairKeepsFromBeingMetIsNotProvenFree) {
+  const PoseCone straight{Down(0, 30), 0.0, 0.0, 0.0};
+  const WorstSearch search{0.0, kHorizon, {}};
+  const auto with_hole = [&](double radius) {
+    std::vector<Obstacle> scene = Box(60, 60, 3);
+    scene.push_back(PlateWithHole(radius, 10.0));
+    return WorstOver(scene, {straight}, Twist(6), search);
+  };
+  const WorstClearance wide = with_hole(3.1);
+  ASSERT_TRUE(wide.ok()) << wide.failure;
+  EXPECT_EQ(wide.body, "far wall");
+  const WorstClearance narrow = with_hole(2.9);
+  EXPECT_EQ(narrow.body, "plate");
+  EXPECT_NEAR(narrow.free_depth, 20.0 + 2.9 / std::tan(59.0 * kDegree), 0.02);
+  const WorstClearance hair = with_hole(3.0 + 1e-8);
+  ASSERT_TRUE(hair.ok()) << hair.failure;
+  EXPECT_EQ(hair.body, "not found");
+  EXPECT_NEAR(hair.free_depth, 20.0 + 3.0 / std::tan(59.0 * kDegree), 0.02);
+  EXPECT_EQ(hair.attained, kInfinite);
+}
+
+// A ball of 10 m round a tool of no size: every place of it is as near as any other, and none is
+// found to be the nearest within the steps there are.
+TEST(HoleGuards, ANearestThingThatIsNotFoundIsNoDistance) {
+  const ToolRoom point{{0, 0, 0}, {0, 0, 1}, 0, 0};
+  const auto around = [&](double radius) {
+    return AccessOf(
+        {{"ball", ObstacleKind::other, FaceRole::outer, SpherePatches({0, 0, 0}, radius)}}, point);
+  };
+  EXPECT_EQ(around(10.0).failure, "");
+  EXPECT_NEAR(around(10.0).distance, 10.0, 2e-3);
+  const Access far = around(40000.0);
+  EXPECT_EQ(far.failure, "the nearest thing beside the tool was not found");
+  EXPECT_LE(far.distance, 40000.0);
+}
+
+// One cone over the end of a wall and two over the wall itself: where no wall lies under a cone
+// nothing is drilled through.
+TEST(HoleGuards, AConeWithoutAWallUnderItDoesNotSettle) {
+  const std::vector<Obstacle> wall = Box(200, 60, 3, 10.0);
+  const auto cone = [](double y) { return PoseCone{{{0, y, 30}, {0, 0, -1}}, 0.0, 0.0, 0.0}; };
+  const WorstSearch search{0.0, kHorizon, {}};
+  EXPECT_TRUE(WorstOver(wall, {cone(0.0), cone(0.1)}, Twist(6), search).ok());
+  EXPECT_EQ(WorstOver(wall, {cone(25.0), cone(0.0), cone(0.1)}, Twist(6), search).failure,
+            "the break-through depth did not settle");
+  // Once another cone has gone through, one that finds no wall adds nothing.
+  const WorstClearance after =
+      WorstOver(wall, {cone(0.0), cone(0.1), cone(25.0)}, Twist(6), search);
+  EXPECT_EQ(after.failure, "");
+  EXPECT_NEAR(after.breakthrough, 3.0 + 3.0 / std::tan(59.0 * kDegree), 0.02);
+}
+
+TEST(HoleGuards, AWallWhoseErrorIsNoNumberDoesNotSettle) {
+  const PoseCone cone{Down(0, 30), 0.5, 0.1, 5 * kDegree};
+  std::vector<Obstacle> spoilt = Tube(60, 3);
+  spoilt[1].wall_error = kNan;
+  EXPECT_EQ(WorstOver(spoilt, {cone}, Twist(6), {1.0, kHorizon, {}}).failure,
+            "the break-through depth did not settle");
+}
+
+// A rod across, its top 2 mm over the entries: in no pose does the drill come back to it.
+TEST(HoleGuards, WhatLiesBehindTheEntryIsNeverMet) {
+  std::vector<Obstacle> scene = Box(60, 60, 3);
+  scene.push_back({"rod", ObstacleKind::other, FaceRole::outer,
+                   CylinderPatches({-40, 0, 34}, {40, 0, 34}, 2.0)});
+  const PoseCone cone{Down(0, 30), 0.5, 0.0, 5 * kDegree};
+  const WorstClearance worst = WorstOver(scene, {cone}, Twist(6), {1.0, kHorizon, {}});
+  ASSERT_TRUE(worst.ok()) << worst.failure;
+  EXPECT_EQ(worst.body, "far wall");
+}
+
+TEST(HoleGuards, AFootBeyondAllNumbersHasNoSeat) {
+  const auto seat = SeatOf(RoundSkin(), {1e308, 2.0}, 8.0);
+  ASSERT_FALSE(seat);
+  EXPECT_EQ(seat.error().message, "the skin does not reach under the whole foot");
+}
+
+// ---- Zones that cannot be searched
+
+TEST(HoleGuards, AZoneThatCannotBeCoveredHasNoWorstPose) {
+  const Skin skin = RoundSkin();
+  WorstPoseSearch search;
+  search.side = 1.0;
+  search.horizon = kHorizon;
+  search.gap = 1.0;
+  const auto says = [&](const NominalPlace& nominal, double radius) {
+    return WorstPoseOver(Tube(60, 3), {&skin, nominal, radius, 5 * kDegree, kNormal}, Twist(6),
+                         search)
+        .failure;
+  };
+  EXPECT_EQ(says(OnTop(skin), 100.0), "the marking zone reaches round the part");
+  EXPECT_EQ(says(OnTop(skin), 32.0), "the skin turns more than 60 degrees within the marking zone");
+  NominalPlace beyond = OnTop(skin);
+  beyond.place.u = 1e308;
+  EXPECT_EQ(says(beyond, 1.0), "the hole's place or direction is not a finite number");
+}
+
 }  // namespace
 }  // namespace holeward

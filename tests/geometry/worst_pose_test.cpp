@@ -123,7 +123,7 @@ class PosesOf {
 TEST(WorstPose, OverAFlatWallIsTheClosedForm) {
   const Skin skin = BoxSkin(80, 60);
   const double tilt = 5 * kDegree;
-  for (const double radius : {0.0, 1.0, 3.0}) {
+  for (const double radius : {0.0, 1.0, 3.0, 8.0}) {
     const auto worst = WorstPoseOver(Box(80, 60, 3), ZoneOn(skin, TopOf(skin), radius, tilt),
                                      Twist(6), {1, kHorizon, 0.04, 30000, {}});
     ASSERT_TRUE(worst.ok()) << worst.failure;
@@ -646,6 +646,8 @@ TEST(WorstPose, WhereverItStartsTheWorstIsTheSame) {
   std::vector<Pose> starts{alone.pose, testing::Down(0, 30.15), testing::Down(25, 30.15)};
   starts.push_back({{500, 0, 0}, {1, 0, 0}});
   starts.push_back({{nan, 0, 0}, {0, 0, nan}});
+  starts.push_back({{0, 0, 30}, {0, 0, nan}});
+  starts.push_back({{1.7e308, 0, 0}, {0, 0, -1}});
   for (std::size_t k = 0; k < starts.size(); ++k) {
     search.start = starts[k];
     const auto started = WorstPoseOver(scene, zone, Twist(8), search);

@@ -1,6 +1,10 @@
 // Which points are checked, and what of a job and a scene counts for them.
 #include <cmath>
+#include <functional>
+#include <limits>
 #include <string>
+
+#include <fmt/format.h>
 
 #include <gtest/gtest.h>
 
@@ -234,6 +238,126 @@ finish = "outer end"
   EXPECT_FALSE(Says(right.points[0].reasons, "'E of the other side'"));
   EXPECT_TRUE(Says(right.points[1].reasons, "'D of the other side'"))
       << All(right.points[1].reasons);
+}
+
+const char* const kSharedTube = R"(
+[part.tube]
+section = "round"
+shared = true
+diameter = 60.3
+wall = 5
+from = [0, -400, 300]
+to = [0, 400, 300]
+start = "inner end"
+finish = "outer end"
+)";
+
+std::string HoleAt(const char* name, double y, const char* part, const char* only) {
+  return fmt::format(
+      "[[point]]\nname = \"{}\"\nuse = \"drill\"\npart = \"{}\"\nrule = [ {{ tape = {}, from = "
+      "\"outer end\", toward = \"inboard\" }}, {{ line = \"bottom\" }} ]\ndrill = [8]\n{}\n",
+      name, part, 400.0 - y, only);
+}
+
+// E is on the left side only: seen from the right, its mirror image is 20 mm off D.
+TEST(CheckedPoints, AHoleOfTheLeftAloneCountsOnTheRight) {
+  CheckedJob run =
+      Of(kSharedTube + HoleAt("D", 80, "tube", "") + HoleAt("E", -100, "tube", "only = \"left\""));
+  run.job.sides = {Side::left, Side::right};
+  const SceneBuild build = BuildScene(run.job, Side::right);
+  const Placing placing = PlacePoints(run.job, build.scene, Side::right);
+  const Checking right = CheckPoints(run.job, build.scene, placing.points, Side::right);
+  ASSERT_EQ(right.points.size(), 1u);
+  EXPECT_NEAR(right.points[0].nearest_hole.value_or(0.0), 20.0, 1e-3);
+  EXPECT_TRUE(Says(right.points[0].reasons, "from hole 'E of the other side'"))
+      << All(right.points[0].reasons);
+}
+
+// A part that could not be built has no holes to keep off, whichever side they are on.
+TEST(CheckedPoints, HolesOfAPartThatIsNotThereCountForNobody) {
+  const std::string arm =
+      With(With(kSharedTube, "part.tube", "part.arm"), "[0, -400, 300]", "[300, -400, 300]");
+  CheckedJob run = Of(kSharedTube + With(arm, "[0, 400, 300]", "[300, 400, 300]") +
+                      HoleAt("D", 80, "tube", "") + HoleAt("F", -110, "arm", "only = \"right\""));
+  run.job.sides = {Side::left, Side::right};
+  run.scene.parts.erase(run.scene.parts.begin() + 1);
+  run.Check();
+  ASSERT_EQ(run.checking.points.size(), 1u);
+  EXPECT_NEAR(run.point().nearest_hole.value_or(0.0), 160.0, 1e-3) << "its own twin alone";
+  EXPECT_EQ(run.point().verdict, Verdict::clear) << All(run.point().reasons);
+}
+
+// What may be nearer than all that was found is not known to be far.
+TEST(CheckedPoints, AnEdgeThatNoTapeFindsLeavesThePointUnproven) {
+  CheckedJob run = Of(std::string(kTube) +
+                      "[[part.tube.fitting]]\nname = \"stud\"\nkind = \"stud\"\nstation = 300\n"
+                      "face = \"top\"\ndiameter = 8\nlength = 10\n" +
+                      kTest);
+  EXPECT_EQ(run.point().verdict, Verdict::clear) << All(run.point().reasons);
+  run.scene.parts[0].fittings[0].centre.v = std::nan("");
+  run.Check();
+  EXPECT_TRUE(Says(run.point().reasons, "the tape to 'stud' could not be found"))
+      << All(run.point().reasons);
+  EXPECT_EQ(run.point().verdict, Verdict::unproven);
+  EXPECT_NEAR(run.point().edge_distance, 120.0, 1e-3);
+  // Off the part no tape comes to an end of it either.
+  CheckedJob off = Of(std::string(kTube) + kTest);
+  off.placed[0].place.u = 1e7;
+  off.Check();
+  EXPECT_TRUE(Says(off.point().reasons, "the tape to 'outer end' could not be found"))
+      << All(off.point().reasons);
+  EXPECT_EQ(off.point().verdict, Verdict::unproven);
+  EXPECT_EQ(off.point().edge_distance, 0.0);
+}
+
+TEST(CheckedPoints, AccessBesideAFittingThatLiesNowhereIsUnproven) {
+  CheckedJob run = Of(std::string(kTube) +
+                      "[[part.tube.fitting]]\nname = \"bracket\"\nkind = \"bracket\"\n"
+                      "station = 300\nface = \"bottom\"\nsize = [10, 30]\n" +
+                      kTest);
+  EXPECT_TRUE(run.point().access_known) << All(run.point().reasons);
+  run.scene.parts[0].fittings[0].centre.v = std::nan("");
+  run.Check();
+  EXPECT_TRUE(Says(run.point().reasons, "access could not be computed"))
+      << All(run.point().reasons);
+  EXPECT_FALSE(run.point().access_known);
+  EXPECT_EQ(run.point().access, 0.0);
+  EXPECT_EQ(run.point().verdict, Verdict::unproven);
+}
+
+// A pipe 60 m off is in no pose's reach, if the reach is known.
+TEST(CheckedPoints, WhereADrillsReachIsNotKnownNothingIsLeftOut) {
+  const CheckedJob run =
+      Of(std::string(kTube) +
+         "[[neighbour]]\nname = \"pipe\"\npath = [[0, 60000, 0], [0, 60000, 100]]\ndiameter = 8\n" +
+         kHole);
+  const auto around = Surroundings::Make(run.scene, run.job.marking);
+  ASSERT_TRUE(around);
+  const PlacedPoint& placed = run.placed[0];
+  const auto keeps = [&](const PlacedPoint& at, const std::function<void(HoleSite&)>& spoil) {
+    auto site = MakeSite(
+        {run.job, run.scene, run.scene.parts[0], *around, run.job.points[0], placed, {}, {}});
+    HoleSite spoilt{run.job,           run.scene, run.scene.parts[0], *around,
+                    run.job.points[0], at,        site->axis,         site->poses};
+    spoil(spoilt);
+    for (const Obstacle& obstacle : ObstaclesOf(spoilt, 8.0).obstacles) {
+      if (obstacle.body == "pipe") return true;
+    }
+    return false;
+  };
+  const double nan = std::nan("");
+  EXPECT_FALSE(keeps(placed, [](HoleSite&) {}));
+  EXPECT_TRUE(keeps(
+      placed, [&](HoleSite& s) { s.axis = [nan](const Vec3&) { return Vec3(0.0, nan, 1.0); }; }));
+  PlacedPoint nowhere = placed;
+  nowhere.position.x() = nan;
+  EXPECT_TRUE(keeps(nowhere, [](HoleSite&) {}));
+  EXPECT_TRUE(keeps(placed, [](HoleSite& s) { s.poses[0][0].tilt = 61.0 * kDegree; }));
+  EXPECT_TRUE(keeps(placed, [&](HoleSite& s) { s.poses[0][0].tilt = nan; }));
+  EXPECT_TRUE(keeps(
+      placed, [](HoleSite& s) { s.poses[0][0].place = std::numeric_limits<double>::infinity(); }));
+  EXPECT_TRUE(keeps(
+      placed, [](HoleSite& s) { s.poses[0][0].rise = std::numeric_limits<double>::infinity(); }));
 }
 
 }  // namespace

@@ -57,5 +57,48 @@ TEST(HoleStop, ALeaningAxisLandsEarlierByItsLean) {
   EXPECT_NEAR(CollarShare(run.hole()), 8.0 * std::tan(17.0 * kDegree), 1e-3);
 }
 
+// Six millimetres from where a flat falls away by 70 degrees, drilled straight down: a mark that
+// may lie beyond the bend has no known seat for the collar.
+TEST(HoleStop, ASkinThatTurnsTooFarUnderTheAxisHasNoSeatForTheCollar) {
+  CheckedJob run = Of(R"(
+[marking]
+tape = 0
+square = 0
+tilt = 0
+punch = 0
+wall = 0
+outline = 0
+[part.arm]
+section = "outline"
+wall = 1
+start = "inner end"
+finish = "outer end"
+outline = [[-60, -100], [72.8, -100], [0, 100], [-60, 100]]
+corner = 3
+stations = [[-200, 200, 300], [-200, 700, 300]]
+[[point]]
+name = "D"
+use = "drill"
+part = "arm"
+face = "top"
+rule = [ { tape = 250, from = "inner end", toward = "outboard" },
+         { square = 6, from = "front edge", toward = "rear", edge = "sharp" } ]
+drill = [1]
+axis = "down"
+)");
+  const auto widen = [&](double radius) {
+    run.placed.at(0).zone.radius = radius;
+    for (NominalPlace& nominal : run.placed[0].nominals) nominal.zone.radius = radius;
+    run.Check();
+  };
+  widen(2.0);
+  EXPECT_TRUE(run.hole().stop_needed) << All(run.hole().reasons);
+  widen(8.0);
+  EXPECT_FALSE(run.hole().stop_needed);
+  EXPECT_EQ(run.hole().verdict, Verdict::unproven);
+  EXPECT_EQ(All(run.hole().reasons),
+            "the skin turns more than 60 degrees within the marking zone; ");
+}
+
 }  // namespace
 }  // namespace holeward

@@ -22,11 +22,20 @@ from dataclasses import dataclass
 CHECKING = "models_checking_tests:-LargeJob*"  # large jobs ask for times and equal answers only
 CLEARANCE = "geometry_clearance_tests"
 WORST = "geometry_worst_pose_tests"
+ANALYSIS = "models_analysis_tests:HoleReach*:HoleBound*:HoleAnalysis*"
+SETTINGS = "models_analysis_tests:HoleSettings*"
 SUBJECTS = {
-    "models/hole_check.cpp": [CHECKING, "models_analysis_tests"],
+    "models/hole_check.cpp": [CHECKING, ANALYSIS],
+    "models/hole_site.cpp": [CHECKING, ANALYSIS],
     "models/checking.cpp": [CHECKING],
     "geometry/tolerance.cpp": [CLEARANCE, WORST],
     "geometry/seat.cpp": [CLEARANCE, CHECKING],
+    "geometry/access.cpp": [CLEARANCE, CHECKING],
+    "models/site_worst.cpp": [CHECKING, ANALYSIS],
+    "models/hole_settings.cpp": [SETTINGS],
+    "geometry/worst_pose.cpp": [WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose_cells.cpp": [WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose_metal.cpp": [WORST, CLEARANCE, ANALYSIS],
     "export/printer_bars.cpp": ["export_tests:PrinterBars*"],
 }
 TURNED = {"<": ">=", ">": "<=", "<=": ">", ">=": "<", "==": "!=", "!=": "==", "+": "-", "-": "+",
