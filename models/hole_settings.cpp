@@ -63,7 +63,7 @@ class Search {
 
   std::string SmallerDrill() const {
     for (auto size = kCommonSizes.rbegin(); size != kCommonSizes.rend(); ++size) {
-      if (*size >= what_.check.diameter - 1e-9) continue;
+      if (*size >= what_.check.diameter) continue;
       HoleVariant variant = Changed();
       variant.row.drill[variant.stage] = *size;
       if (Does(variant)) return fmt::format("A smaller drill would do: Ø{:.1f}.", *size);
@@ -79,7 +79,7 @@ class Search {
     }
     for (const double angle : {130.0, 135.0, 140.0}) {
       HoleVariant variant = Changed();
-      if (angle * kDegree <= variant.job.drill.point_angle_rad + 1e-9) continue;
+      if (angle * kDegree <= variant.job.drill.point_angle_rad) continue;
       variant.job.drill.point_angle_rad = angle * kDegree;
       if (Does(variant)) return fmt::format("A blunter point would do: {:.0f}°.", angle);
     }
@@ -223,7 +223,7 @@ std::optional<double> LeanOf(const SettingsOfWhat& what) {
   const auto axis = AxisOf(what.as_is.row.axis, what.as_is.job.described_side, normal);
   if (!axis) return std::nullopt;
   const Vec3 direction = (*axis)(normal);
-  return std::atan2(direction.cross(-normal).norm(), direction.dot(-normal));
+  return std::atan2(direction.cross(normal).norm(), -direction.dot(normal));
 }
 
 std::vector<std::string> AdviceOn(const SettingsOfWhat& what,

@@ -1,6 +1,8 @@
 #include "geometry/seat.h"
 
+#include <algorithm>
 #include <cmath>
+#include <vector>
 
 #include <gtest/gtest.h>
 
@@ -131,6 +133,37 @@ TEST(Seat, OnATwistedFaceTheRimIsJudgedBetweenItsRaysToo) {
     EXPECT_NEAR(seat->highest, highest, 2e-5) << v;
     EXPECT_NEAR(seat->gap, highest - lowest, 4e-5) << v;
   }
+}
+
+// A groove with walls of slope 3, 6 mm deep, begins 4 mm from the place. A foot over its edge
+// stands on air by a height that is known, or it is said that the skin does not bear it: near the
+// walls the height may not be found.
+TEST(Seat, AFootOverAGrooveHasItsDepthOrNoSeat) {
+  SkinLaw law;
+  law.centres = {{0, 0, 0}, {0, 300, 0}};
+  law.vertices.assign(
+      2, {{30, -20}, {30, 20}, {8, 20}, {6, 14}, {-6, 14}, {-8, 20}, {-30, 20}, {-30, -20}});
+  law.corner_radii.assign(2, std::vector<double>(8, 0.0));
+  const Skin skin = *Skin::Make(law);
+  const SkinPlace place = skin.Project(Vec3(12, 150, 20))->place;
+  int borne = 0;
+  int refused = 0;
+  for (int k = 1; k <= 110; ++k) {
+    const double radius = 0.1 * k;
+    const auto seat = SeatOf(skin, place, 2.0 * radius);
+    if (!seat) {
+      EXPECT_EQ(seat.error().message, "the skin does not reach under the whole foot");
+      EXPECT_GT(radius, 4.0);
+      ++refused;
+      continue;
+    }
+    const double deep = std::clamp(3.0 * (radius - 4.0), 0.0, 6.0);
+    EXPECT_GE(seat->gap, deep - 1e-6) << radius;
+    EXPECT_LE(seat->gap, deep + 1.0) << radius;
+    ++borne;
+  }
+  EXPECT_GT(borne, 45);
+  EXPECT_GT(refused, 0);
 }
 
 TEST(Seat, ANanPlaceIsAnError) { EXPECT_FALSE(SeatOf(Round(30, 30), {std::nan(""), 0}, 8.0)); }

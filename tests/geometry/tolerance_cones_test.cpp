@@ -145,6 +145,21 @@ TEST(ToleranceCones, AFlatDrilledSlantwiseMovesByTheSineOfTheSlantAtLeast) {
   EXPECT_LE(moved, 2.0 + 2.0 * kGap);
 }
 
+// Through a wall t thick at a slant b a drill of radius a has t / cos b + a tan b + p to go: the
+// far rim of the wall's inside counts, and so does all that the wall may be thicker.
+TEST(ToleranceCones, DrilledSlantwiseTheFarRimOfAThickerWallCounts) {
+  const double slant = 30.0 * kDegree;
+  const PoseCone cone{{{0, 0, 30}, {std::sin(slant), 0, -std::cos(slant)}}, 0.0, 0.0, 0.0};
+  const double point = 3.0 / std::tan(59.0 * kDegree);
+  for (const double thicker : {0.0, 1.5}) {
+    const double exact = (kThick + thicker) / std::cos(slant) + 3.0 * std::tan(slant) + point;
+    const double through = Through(WithErrors(Box(80, 60, kThick), thicker, 0.0), {cone});
+    EXPECT_GE(through, exact - 1e-9);
+    // What may be thicker is held to be so in every direction.
+    EXPECT_LE(through, exact + thicker * (1.0 + std::tan(slant) - 1.0 / std::cos(slant)) + 0.05);
+  }
+}
+
 // A round section's top is within the half of what its facing leaves.
 TEST(ToleranceCones, ARoundWallHardlyMovesUnderItsMark) {
   const PoseCone cone{Down(0, 30), 0.0, 0.0, 0.0};

@@ -2,6 +2,7 @@
 // round, poses drawn at the ends of their errors, contact told by distance alone.
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <set>
 #include <string>
 
@@ -15,10 +16,13 @@
 #include "models/job_reader.h"
 #include "models/placing.h"
 #include "models/scene.h"
+#include "tests/models/checked_job.h"
 #include "tests/models/job_head.h"
 
 namespace holeward {
 namespace {
+
+using testing_tools::CheckedJob;
 
 constexpr double kPellet = 0.05;  // radius, mm
 constexpr double kDeepest = 70.0;
@@ -57,8 +61,10 @@ rule = [ { tape = 90, from = "inner end", toward = "outboard" }, { middle = "fac
 )";
 }
 
-/// Pellets in a cylinder round a hole's axis, wider and longer than any pose's reach.
-std::vector<Neighbour> Pellets(const Vec3& at, const Vec3& direction, std::uint64_t seed) {
+/// Pellets in a cylinder round a hole's axis, `spread` times as wide and long as what reaches far
+/// in a job.
+std::vector<Neighbour> Pellets(const Vec3& at, const Vec3& direction, std::uint64_t seed,
+                               double spread) {
   const AxisFrame frame = AxisFrame::At(at, direction);
   std::vector<Neighbour> pellets;
   for (int i = 0; i < kPellets; ++i) {
@@ -66,7 +72,8 @@ std::vector<Neighbour> Pellets(const Vec3& at, const Vec3& direction, std::uint6
     UniformsOf(seed, static_cast<std::uint64_t>(i), u);
     const double radius = 40.0 * std::sqrt(u[0]);
     const double angle = 2.0 * kPi * u[1];
-    const Vec3 local(radius * std::cos(angle), radius * std::sin(angle), -8.0 + 98.0 * u[2]);
+    const Vec3 local =
+        spread * Vec3(radius * std::cos(angle), radius * std::sin(angle), -8.0 + 98.0 * u[2]);
     const Vec3 place = frame.rotation.transpose() * local + at;
     Neighbour pellet;
     pellet.name = fmt::format("pellet {}", i);
@@ -111,7 +118,9 @@ struct Tally {
   int missed = 0;
 };
 
-Tally TallyOf(const std::string& name, std::uint64_t seed) {
+using Widening = std::function<void(HoleSite&)>;
+
+Tally TallyOf(const std::string& name, std::uint64_t seed, double spread, const Widening& widen) {
   const JobReading reading = ReadJobText(Arm(), "reach.toml");
   for (const JobError& error : reading.errors) ADD_FAILURE() << error.Text("reach.toml");
   SceneBuild build = BuildScene(reading.job, Side::left);
@@ -125,14 +134,16 @@ Tally TallyOf(const std::string& name, std::uint64_t seed) {
       ADD_FAILURE() << axis.error().message;
       return tally;
     }
-    build.scene.neighbours = Pellets(point.position, (*axis)(point.normal).normalized(), seed);
+    build.scene.neighbours =
+        Pellets(point.position, (*axis)(point.normal).normalized(), seed, spread);
     const auto around = Surroundings::Make(build.scene, reading.job.marking);
-    const auto site = MakeSite(
+    auto site = MakeSite(
         {reading.job, build.scene, *build.scene.FindPart("arm"), *around, row, point, {}, {}});
     if (!site) {
       ADD_FAILURE() << site.error().message;
       return tally;
     }
+    if (widen) widen(*site);
     std::set<std::string> kept;
     for (const Obstacle& obstacle : ObstaclesOf(*site, row.drill[0], kDeepest).obstacles) {
       kept.insert(obstacle.body);
@@ -155,12 +166,74 @@ Tally TallyOf(const std::string& name, std::uint64_t seed) {
 TEST(HoleReach, NothingThatAPoseComesToIsLeftOut) {
   for (const char* name : {"square", "leaning"}) {
     for (const std::uint64_t seed : {1U, 2U}) {
-      const Tally tally = TallyOf(name, seed);
+      const Tally tally = TallyOf(name, seed, 1.0, {});
       EXPECT_EQ(tally.missed, 0) << name;
       EXPECT_GT(tally.met, kPellets / 50) << name;
       // It does leave out: what no pose comes to is most of the pellets.
       EXPECT_GT(tally.left_out, kPellets / 3) << name;
     }
+  }
+}
+
+// Poses spread as no hand would: far along a leaning axis, far across it, far off to a side.
+TEST(HoleReach, NorAnythingThatPosesSpreadWideComeTo) {
+  struct Wide {
+    Vec3 off;  ///< of the cone's middle, across the hole's axis twice and along it
+    double lean, place, rise, tilt;
+  };
+  const double lean = 25.0 * kDegree;
+  for (const Wide& wide : {Wide{{0, 0, 0}, lean, 0, 40, 0.01}, Wide{{0, 0, 0}, lean, 30, 0, 0.01},
+                           Wide{{30, 20, 0}, 0, 0, 0, 0.01}, Wide{{0, 0, -30}, lean, 0, 0, 0.01},
+                           Wide{{0, 0, 0}, 0, 20, 20, 0.4}}) {
+    const Tally tally = TallyOf("leaning", 3, 1.6, [&](HoleSite& site) {
+      const Vec3 axis = site.axis(site.placed.normal).normalized();
+      const AxisFrame frame = AxisFrame::At(site.placed.position, axis);
+      site.poses.assign(1, {});
+      for (int k = 0; k < 8; ++k) {
+        const double turn = 2.0 * kPi * k / 8.0;
+        PoseCone cone;
+        const Eigen::AngleAxisd round(turn, Vec3::UnitZ());
+        cone.pose.entry = frame.ToWorld(round * wide.off);
+        cone.pose.direction = frame.rotation.transpose() *
+                              (round * Vec3(std::sin(wide.lean), 0.0, std::cos(wide.lean)));
+        cone.place = wide.place;
+        cone.rise = wide.rise;
+        cone.tilt = wide.tilt;
+        site.poses[0].push_back(cone);
+      }
+    });
+    EXPECT_EQ(tally.missed, 0) << wide.off.transpose() << ' ' << wide.place << ' ' << wide.rise;
+    EXPECT_GT(tally.met, kPellets / 100);
+    EXPECT_GT(tally.left_out, kPellets / 20);
+  }
+}
+
+// Along a tube of 60.3 mm a drill that leans by b comes no farther than half its girth times tan b
+// beyond its place and its own radius: there a lap is met, a hair farther it is not.
+TEST(HoleReach, ALapIsMetAsFarAlongAsADrillMayLean) {
+  for (const double lean : {0.0, 20.0}) {
+    const std::string axis =
+        lean > 0.0 ? fmt::format("axis = {{ toward = \"outboard\", lean = {} }}\n", lean) : "";
+    const CheckedJob run = testing_tools::Of(
+        testing_tools::kTube + testing_tools::With(testing_tools::kHole, "[8]", "[8]\n" + axis));
+    Part part = run.scene.parts[0];
+    const auto around = Surroundings::Make(run.scene, run.job.marking);
+    ASSERT_TRUE(around);
+    const PlacedPoint& placed = run.placed[0];
+    const double aside = placed.zone.radius + 4.0 + kPi * 30.15 * std::tan((lean + 5.0) * kDegree);
+    const auto met = [&](double from, double to) {
+      part.laps.assign(1, {});
+      part.laps[0].from = from;
+      part.laps[0].to = to;
+      const auto site =
+          MakeSite({run.job, run.scene, part, *around, run.job.points[0], placed, {}, {}});
+      return site && LapsMet(*site, 4.0).size() == 1;
+    };
+    const double station = placed.station;
+    EXPECT_TRUE(met(station + aside - 1e-3, 400.0));
+    EXPECT_FALSE(met(station + aside + 1e-3, 400.0));
+    EXPECT_TRUE(met(0.0, station - aside + 1e-3));
+    EXPECT_FALSE(met(0.0, station - aside - 1e-3));
   }
 }
 
