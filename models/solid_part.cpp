@@ -7,6 +7,7 @@
 
 #include "geometry/bent_tube.h"
 #include "geometry/channel_of_solid.h"
+#include "geometry/solid_joined.h"
 #include "geometry/solid_match.h"
 #include "geometry/tube_of_solid.h"
 #include "models/part_words.h"
@@ -337,18 +338,20 @@ Result<std::vector<FittingRow>> TakeSolid(PartRow& part, Side described,
                                             "its holes has at most {}",
                                             what, part.solid->body.faces, kMostFaces));
   }
-  const bool round = HasRoundEnds(part.solid->body.shape);
+  const auto joined = WithFacesJoined(part.solid->body.shape, what);
+  if (!joined) return tl::unexpected(joined.error());
+  const bool round = HasRoundEnds(*joined);
   if (round) {
-    auto bent = BentTubeOfSolid(part.solid->body.shape, what);
+    auto bent = BentTubeOfSolid(*joined, what);
     if (!bent) return tl::unexpected(bent.error());
     if (!bent->is_straight()) return TakeBent(part, described, std::move(*bent), centre_line);
   }
-  if (HasChannelEnds(part.solid->body.shape)) {
-    auto channel = ChannelOfSolid(part.solid->body.shape, what);
+  if (HasChannelEnds(*joined)) {
+    auto channel = ChannelOfSolid(*joined, what);
     if (!channel) return tl::unexpected(channel.error());
     return TakeChannel(part, described, std::move(*channel), centre_line);
   }
-  auto tube = TubeOfSolid(part.solid->body.shape, what);
+  auto tube = TubeOfSolid(*joined, what);
   if (!tube) return tl::unexpected(tube.error());
   if (centre_line) {
     if (auto wrong = UseLine(*tube, *centre_line, what)) return tl::unexpected(std::move(*wrong));
