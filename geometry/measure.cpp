@@ -91,6 +91,16 @@ double NearestOnCurve(const Curve& curve, const Vec3& x, double t, Range range) 
   return t;
 }
 
+// A mitred part's lines have a kink at each of its stations, which no slope leads to.
+double OrAKink(const Skin& skin, const Curve& curve, const Vec3& x, double t) {
+  if (skin.law().smooth) return t;
+  for (int i = 1; i < skin.span_count(); ++i) {
+    const double kink = skin.span_start(i);
+    if ((curve(kink).p - x).squaredNorm() < (curve(t).p - x).squaredNorm()) t = kink;
+  }
+  return t;
+}
+
 // A sharp corner is a piece of no width: a place on it is taken at the border of the nearer flat.
 SkinPlace OffSharpCorner(const Skin& skin, SkinPlace place) {
   const int piece = skin.PieceOf(place.v);
@@ -106,7 +116,7 @@ SkinPlace OffSharpCorner(const Skin& skin, SkinPlace place) {
 SkinLine OnFlat(const Skin& skin, const Origin& origin) {
   constexpr double kHair = 1e-9;  // of the flat's width: far below the tape's own accuracy
   SkinLine line = origin.line;
-  if (origin.flat < 0 || origin.corner < 0 || line.flat >= 0) return line;
+  if (origin.flat < 0 || origin.corner < 0) return line;
   if (skin.CornerRadiusAt(0.5 * skin.u_end(), origin.corner) > kNoLength) return line;
   const bool upper = CornersOf(skin, origin.flat).upper == origin.corner;
   line.v += upper ? -kHair : kHair;
@@ -128,8 +138,7 @@ std::optional<Sample> MeasureReader::Read(const Measure& measure, const SkinPlac
   std::optional<Sample> sample;
   switch (measure.form) {
     case Measure::Form::tape:
-      sample =
-          ReadTape(measure, measure.origin, place, warm && warm->path ? &*warm->path : nullptr);
+      sample = ReadTape(measure.origin, place, warm && warm->path ? &*warm->path : nullptr);
       if (sample) sample->residual = sample->value - measure.value;
       break;
     case Measure::Form::rule: sample = ReadRule(measure, place, warm); break;
@@ -146,8 +155,8 @@ std::optional<Sample> MeasureReader::Read(const Measure& measure, const SkinPlac
 
 // ---------------------------------------------------------------- tape
 
-std::optional<Sample> MeasureReader::ReadTape(const Measure& m, const Origin& origin,
-                                              const SkinPlace& place, const TapePath* seed) const {
+std::optional<Sample> MeasureReader::ReadTape(const Origin& origin, const SkinPlace& place,
+                                              const TapePath* seed) const {
   Result<TapePath> path = Fail(ErrorKind::computed, "");
   switch (origin.kind) {
     case Origin::Kind::place: path = tape_->Path(origin.place, place, seed); break;
@@ -180,16 +189,15 @@ std::optional<Sample> MeasureReader::ReadTape(const Measure& m, const Origin& or
       s.gradient += slope * (along.dot(at.du) > 0.0 ? 1.0 : -1.0) / speed * along;
     }
   }
-  (void)m;
   s.path = std::move(*path);
   return s;
 }
 
 std::optional<Sample> MeasureReader::ReadMiddle(const Measure& m, const SkinPlace& place,
                                                 const Sample* warm) const {
-  auto first = ReadTape(m, m.origin, place, warm && warm->path ? &*warm->path : nullptr);
+  auto first = ReadTape(m.origin, place, warm && warm->path ? &*warm->path : nullptr);
   auto second =
-      ReadTape(m, m.second, place, warm && warm->second_path ? &*warm->second_path : nullptr);
+      ReadTape(m.second, place, warm && warm->second_path ? &*warm->second_path : nullptr);
   if (!first || !second) return std::nullopt;
   Sample s = *first;
   const double keep = 1.0 - m.fraction;
@@ -243,6 +251,7 @@ std::optional<Sample> MeasureReader::ReadRule(const Measure& m, const SkinPlace&
                           j.duu + 2.0 * v_u * j.duv + v_u * v_u * j.dvv};
       };
       s.foot = NearestOnCurve(curve, at.position, warm ? warm->foot : place.u, along);
+      s.foot = OrAKink(skin, curve, at.position, s.foot);
       s.start = skin.At(s.foot, VOfLine(skin, m.origin.line, s.foot)).position;
       s.start_u = s.foot;
       break;
@@ -257,6 +266,7 @@ std::optional<Sample> MeasureReader::ReadRule(const Measure& m, const SkinPlace&
                           (after - 2.0 * p + before) / (kStep * kStep)};
       };
       s.foot = NearestOnCurve(curve, at.position, warm ? warm->foot : place.u, along);
+      s.foot = OrAKink(skin, curve, at.position, s.foot);
       s.start = skin.SharpCornerAt(s.foot, m.origin.corner);
       s.start_u = s.foot;
       break;
@@ -398,7 +408,7 @@ std::optional<Sample> MeasureReader::ReadCoordinate(const Measure& m,
 
 bool MeasureReader::OnRightSide(const Measure& measure, const Sample& sample,
                                 const SkinPlace& place) const {
-  if (!measure.toward || measure.form == Measure::Form::angle) return true;
+  if (!measure.toward) return true;
   const Toward& toward = *measure.toward;
   const bool middle = measure.form == Measure::Form::middle;
   if (toward.end != 0) {

@@ -83,8 +83,8 @@ class MeasureReader {
                                  const SkinPlace& place) const;
 
  private:
-  [[nodiscard]] std::optional<Sample> ReadTape(const Measure& m, const Origin& origin,
-                                               const SkinPlace& place, const TapePath* seed) const;
+  [[nodiscard]] std::optional<Sample> ReadTape(const Origin& origin, const SkinPlace& place,
+                                               const TapePath* seed) const;
   [[nodiscard]] std::optional<Sample> ReadRule(const Measure& m, const SkinPlace& place,
                                                const Sample* warm) const;
   [[nodiscard]] std::optional<Sample> ReadSquare(const Measure& m, const SkinPlace& place) const;

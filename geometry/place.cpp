@@ -121,47 +121,57 @@ Solution Placer::Describe(const Rule& rule, const SkinPlace& place,
   return s;
 }
 
-std::optional<Solution> Placer::Follow(const Rule& rule, const SkinPlace& start,
-                                       const std::array<Sample, 2>* near) const {
-  SkinPlace place{std::clamp(start.u, 0.0, skin().u_end()), skin().Wrapped(start.v)};
-  auto read = [&](const SkinPlace& p,
-                  const std::array<Sample, 2>* warm) -> std::optional<std::array<Sample, 2>> {
-    auto a = reader_.Read(rule.measures[0], p, warm ? &(*warm)[0] : nullptr);
-    if (!a) return std::nullopt;
-    auto b = reader_.Read(rule.measures[1], p, warm ? &(*warm)[1] : nullptr);
-    if (!b) return std::nullopt;
-    return std::array<Sample, 2>{std::move(*a), std::move(*b)};
-  };
-  auto samples = read(place, near);
-  if (!samples) return std::nullopt;
+std::optional<std::array<Sample, 2>> Placer::ReadBoth(const Rule& rule, const SkinPlace& place,
+                                                      const std::array<Sample, 2>* near) const {
+  auto a = reader_.Read(rule.measures[0], place, near ? &(*near)[0] : nullptr);
+  if (!a) return std::nullopt;
+  auto b = reader_.Read(rule.measures[1], place, near ? &(*near)[1] : nullptr);
+  if (!b) return std::nullopt;
+  return std::array<Sample, 2>{std::move(*a), std::move(*b)};
+}
+
+void Placer::Approach(const Rule& rule, SkinPlace* place, std::array<Sample, 2>* samples) const {
   double merit = Residuals(rule, *samples).norm();
   double hoped = 0.25 * merit;
   for (int step = 0; step < kMostSteps && merit > kSettled; ++step) {
-    const SkinPoint at = skin().At(place);
+    const SkinPoint at = skin().At(*place);
     Vec3 move = NewtonStep(rule, at, *samples);
     const double longest = std::max(10.0, 0.3 * skin().u_end());
     if (move.norm() > longest) move *= longest / move.norm();
     bool better = false;
     for (int half = 0; half < kMostHalvings && !better; ++half, move *= 0.5) {
-      const SkinPlace next = Moved(skin(), place, at, move);
-      auto there = read(next, &*samples);
+      const SkinPlace next = Moved(skin(), *place, at, move);
+      auto there = ReadBoth(rule, next, samples);
       if (!there) continue;
       const double new_merit = Residuals(rule, *there).norm();
       if (!(new_merit < merit)) continue;
       better = true;
-      place = next;
-      samples = std::move(there);
+      *place = next;
+      *samples = std::move(*there);
       merit = new_merit;
     }
-    if (!better) break;
+    if (!better) return;
     if ((step + 1) % kPatience == 0) {
-      if (merit > hoped) break;
+      if (merit > hoped) return;
       hoped = 0.25 * merit;
     }
   }
+}
+
+std::optional<Solution> Placer::Agreeing(const Rule& rule, const SkinPlace& place,
+                                         std::optional<std::array<Sample, 2>> samples) const {
+  if (!samples) return std::nullopt;
   const Vec2 r = Residuals(rule, *samples);
   if (!(r.cwiseAbs().maxCoeff() <= kPlacingResidual)) return std::nullopt;
   return Describe(rule, place, std::move(*samples));
+}
+
+std::optional<Solution> Placer::Follow(const Rule& rule, const SkinPlace& start,
+                                       const std::array<Sample, 2>* near) const {
+  SkinPlace place{std::clamp(start.u, 0.0, skin().u_end()), skin().Wrapped(start.v)};
+  auto samples = ReadBoth(rule, place, near);
+  if (samples) Approach(rule, &place, &*samples);
+  return Agreeing(rule, place, std::move(samples));
 }
 
 std::optional<SkinPlace> Placer::SlideOnto(const Measure& measure, const SkinPlace& start,
@@ -181,17 +191,6 @@ std::optional<SkinPlace> Placer::SlideOnto(const Measure& measure, const SkinPla
     place = Moved(skin(), place, skin().At(place), move);
   }
   return std::nullopt;
-}
-
-std::optional<Solution> Placer::Confirmed(const Rule& rule, const Solution& warm) const {
-  std::array<Sample, 2> cold;
-  for (std::size_t i = 0; i < 2; ++i) {
-    auto sample = reader_.Read(rule.measures[i], warm.place);
-    if (!sample) return std::nullopt;
-    cold[i] = std::move(*sample);
-  }
-  if (Residuals(rule, cold).cwiseAbs().maxCoeff() > kPlacingResidual) return std::nullopt;
-  return Describe(rule, warm.place, std::move(cold));
 }
 
 std::optional<SkinPlace> Placer::TwinOf(const Rule& rule, const Solution& s, std::size_t which,
@@ -229,8 +228,8 @@ std::vector<Solution> Placer::Solve(const Rule& rule) const {
     });
     if (known) continue;
     // Newton kept the tape's way round; the shortest way must agree as well.
-    const auto cold = Confirmed(rule, *warm);
-    if (!cold || (cold->position - warm->position).norm() > kSame) continue;
+    const auto cold = Agreeing(rule, warm->place, ReadBoth(rule, warm->place, nullptr));
+    if (!cold) continue;
     found.push_back(*cold);
     // Its twin across the datum may lie in the same cells of the grid.
     for (std::size_t k = 0; k < 2; ++k) {

@@ -110,13 +110,21 @@ class Placer {
                 std::vector<Start>& starts) const;
   [[nodiscard]] bool NearRightSide(const Rule& rule, int i, int j) const;
   [[nodiscard]] bool NearRightSide(const Measure& measure, int i, int j) const;
+  /// Where a reading from `origin` starts for a place nearby, about.
+  [[nodiscard]] Vec3 StartBeside(const Origin& origin, const SkinPlace& place) const;
   [[nodiscard]] std::optional<double> ValueOnSide(const Measure& measure,
                                                   const SkinPlace& place) const;
   [[nodiscard]] bool IsLeast(const std::vector<double>& merit, int i, int j) const;
   [[nodiscard]] std::vector<SkinPlace> Starts(const Rule& rule) const;
-  /// The solution with both readings taken afresh, the tape by its shortest way, if they still
-  /// agree.
-  [[nodiscard]] std::optional<Solution> Confirmed(const Rule& rule, const Solution& warm) const;
+  /// Both readings at a place, the tape by the way of `near`, else by its shortest; nothing if one
+  /// has none there.
+  [[nodiscard]] std::optional<std::array<Sample, 2>> ReadBoth(
+      const Rule& rule, const SkinPlace& place, const std::array<Sample, 2>* near) const;
+  /// Newton from a place with its samples until both agree or nothing gets better.
+  void Approach(const Rule& rule, SkinPlace* place, std::array<Sample, 2>* samples) const;
+  /// The solution at a place whose samples, if any, agree with the rule.
+  [[nodiscard]] std::optional<Solution> Agreeing(
+      const Rule& rule, const SkinPlace& place, std::optional<std::array<Sample, 2>> samples) const;
   /// The start beside a solution's mirror image across the datum of measure `which` along the other
   /// measure's line, if it is on the right side and within `within` mm.
   [[nodiscard]] std::optional<SkinPlace> TwinOf(const Rule& rule, const Solution& s,

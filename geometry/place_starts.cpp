@@ -13,12 +13,24 @@ constexpr int kMostRows = 61;
 constexpr double kRowLength = 12.0;  // mm
 constexpr int kFlatColumns = 5;
 constexpr int kCornerColumns = 2;
-constexpr int kRoundColumns = 6;  // a quarter turn
+constexpr int kRoundColumns = 6;       // a quarter turn
+constexpr double kColumnWidth = 16.0;  // mm: a wider piece has more columns
 
 // Stands for "not near", mm.
 constexpr double kFar = 1e9;
 
 double Cross(const Vec2& a, const Vec2& b) { return a.x() * b.y() - a.y() * b.x(); }
+
+int ColumnsOf(const Skin& s, int piece) {
+  if (s.KindOf(piece) == PieceKind::corner) return kCornerColumns;
+  double widest = 0.0;
+  for (int station = 0; station <= s.span_count(); ++station) {
+    const double u = s.span_start(station);
+    widest = std::max(widest, s.OutlineLength(u, piece + 1.0) - s.OutlineLength(u, piece));
+  }
+  const int fewest = s.KindOf(piece) == PieceKind::round ? kRoundColumns : kFlatColumns;
+  return std::max(fewest, static_cast<int>(std::ceil(widest / kColumnWidth)));
+}
 
 }  // namespace
 
@@ -48,9 +60,7 @@ Placer::Placer(std::shared_ptr<const Skin> skin_ptr) : reader_(std::move(skin_pt
       std::clamp(static_cast<int>(std::ceil(s.length() / kRowLength)) + 1, kFewestRows, kMostRows);
   std::vector<double> columns;
   for (int piece = 0; piece < s.piece_count(); ++piece) {
-    const int count = s.KindOf(piece) == PieceKind::round  ? kRoundColumns
-                      : s.KindOf(piece) == PieceKind::flat ? kFlatColumns
-                                                           : kCornerColumns;
+    const int count = ColumnsOf(s, piece);
     for (int j = 0; j < count; ++j) columns.push_back(piece + static_cast<double>(j) / count);
   }
   // The last column stands at the end of the last piece; on a closed skin it repeats the first.
@@ -340,24 +350,26 @@ bool Placer::NearRightSide(const Rule& rule, int i, int j) const {
 bool Placer::NearRightSide(const Measure& m, int i, int j) const {
   const Node& node = At(i, j);
   const Node& next = NextTo(i, j);
+  // Only what is read along the part is read toward an end of it.
   if (m.toward->end != 0) {
-    const bool across =
-        m.origin.kind == Origin::Kind::line || m.origin.kind == Origin::Kind::corner;
     const double row = std::abs(next.u - node.u);
-    return across || (node.u - m.origin.place.u) * m.toward->end >= -1.5 * row;
-  }
-  Vec3 start = Vec3::Zero();
-  switch (m.origin.kind) {
-    case Origin::Kind::place: start = skin().At(m.origin.place).position; break;
-    case Origin::Kind::section: start = skin().At(m.origin.place.u, node.v).position; break;
-    case Origin::Kind::line:
-    case Origin::Kind::corner:
-      start = skin().At(node.u, VOfLine(skin(), m.origin.line, node.u)).position;
-      break;
+    return (node.u - m.origin.place.u) * m.toward->end >= -1.5 * row;
   }
   // The reading's own start may lie some way along its line from the one taken here.
+  const Vec3 start = StartBeside(m.origin, {node.u, node.v});
   const double cell = (next.position - node.position).norm();
   return (node.position - start).dot(m.toward->direction) >= -1.5 * cell - 0.1 * m.value;
+}
+
+Vec3 Placer::StartBeside(const Origin& origin, const SkinPlace& place) const {
+  SkinPlace start = place;
+  switch (origin.kind) {
+    case Origin::Kind::place: start = origin.place; break;
+    case Origin::Kind::section: start.u = origin.place.u; break;
+    case Origin::Kind::line:
+    case Origin::Kind::corner: start.v = VOfLine(skin(), origin.line, place.u); break;
+  }
+  return skin().At(start).position;
 }
 
 // No neighbour has less; of equal ones the first counts. The last column repeats the first.
@@ -404,9 +416,10 @@ std::optional<double> Placer::ValueOnSide(const Measure& measure, const SkinPlac
   const auto sample = reader_.Read(measure, place);
   // On the datum itself there is no direction to read in, but the reading is 0.
   if (!sample) {
-    const bool on_datum = measure.origin.kind == Origin::Kind::section &&
-                          std::abs(place.u - measure.origin.place.u) < 1e-6;
-    return on_datum ? std::optional(0.0) : std::nullopt;
+    const Origin& from = measure.origin;
+    const double off = (skin().At(place).position - StartBeside(from, place)).norm();
+    if (off > 1e-6) return std::nullopt;
+    return from.kind == Origin::Kind::corner ? skin().SetBackAt(place.u, from.corner) : 0.0;
   }
   return reader_.OnRightSide(measure, *sample, place) ? std::optional(sample->value) : std::nullopt;
 }

@@ -19,7 +19,6 @@ constexpr double kBetweenSamples = 1.2;
 constexpr double kRing = 1.25;
 // A zone on which J changes by more than this share is not bounded.
 constexpr double kMostChange = 0.6;
-constexpr int kRounds = 4;
 constexpr double kLittleChange = 0.03;
 
 double Norm(const Mat2& m) { return Eigen::JacobiSVD<Mat2>(m).singularValues()(0); }
@@ -194,7 +193,9 @@ Zone ZoneOf(const Placer& placer, const Rule& rule, const Solution& at,
   const double linear = Linear(s, box);
   const double solved = Solved(s, box);
   double ring = kRing * linear;
-  for (int round = 0; round < kRounds && linear > 0.0; ++round) {
+  // Comes to an end: each round widens the ring by kRing at least, and none needs to be wider than
+  // kRing / (1 - kMostChange) times the box.
+  for (;;) {
     // Where the box itself shows next to no change, half the ring is enough.
     const int places = s.change < kLittleChange ? 4 : 8;
     for (int k = 0; k < places; ++k) {
@@ -204,15 +205,13 @@ Zone ZoneOf(const Placer& placer, const Rule& rule, const Solution& at,
     const double change = kBetweenSamples * s.change;
     if (s.failed || change > kMostChange) return zone;
     if (linear / (1.0 - change) <= ring) break;
-    if (round + 1 == kRounds) return zone;
     ring = kRing * linear / (1.0 - change);
   }
   const double change = kBetweenSamples * s.change;
   const std::optional<double>& spread_a = rule.measures[0].datum_spread;
   const std::optional<double>& spread_b = rule.measures[1].datum_spread;
-  if (s.failed || !spread_a || !spread_b) return zone;
+  if (!spread_a || !spread_b) return zone;
   std::array<double, 2> gains = DatumGains(s, change);
-  if (s.failed) return zone;
   for (double& gain : gains) gain *= s.stretch;
   const double own = std::max(linear / (1.0 - change), solved) * s.stretch;
   const double datums = gains[0] * *spread_a + gains[1] * *spread_b;

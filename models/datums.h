@@ -43,9 +43,9 @@ struct ReadingWay {
 [[nodiscard]] Result<Toward> TowardFrom(const DatumScope& scope, const std::string& word,
                                         const Datum& datum);
 
-/// A rule's failure, with which measure caused it (-1: both together).
+/// A rule's failure, with which of its measures caused it.
 struct RuleFault {
-  int measure = -1;
+  std::size_t measure = 0;
   std::string message;
 };
 

@@ -302,7 +302,7 @@ tl::expected<Rule, RuleFault> RuleOf(const DatumScope& scope, const PointRow& po
   rule.flat = scope.face ? scope.face->piece : -1;
   for (std::size_t i = 0; i < 2; ++i) {
     auto measure = MeasureOf(Wish{scope, point.rule[i], point.rule[1 - i], marking, ways[i]});
-    if (!measure) return tl::unexpected(RuleFault{static_cast<int>(i), measure.error().message});
+    if (!measure) return tl::unexpected(RuleFault{i, measure.error().message});
     measure->half_width = HalfWidthOf(marking, ways[i].method);
     rule.measures[i] = std::move(*measure);
   }

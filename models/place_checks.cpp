@@ -18,13 +18,6 @@ std::string ValueText(const Measure& m, double value) {
                       : fmt::format("{:.1f} mm", value);
 }
 
-std::string Named(const Measure& m) {
-  if (m.form == Measure::Form::across || m.form == Measure::Form::station) {
-    return fmt::format("{} \"{}\"", m.method, m.from);
-  }
-  return fmt::format("{} from \"{}\"", m.method, m.from);
-}
-
 // The tape from a fitting's centre to a place, or the straight distance where no tape settles.
 double TapeFrom(const Placer& placer, const SkinPlace& centre, const PlacedPoint& point) {
   const auto path = placer.reader().tape().Path(centre, point.place);
@@ -44,7 +37,6 @@ bool UnderBlock(const Skin& skin, const Fitting& fitting, const SkinPlace& place
 bool InsideCylinder(const Fitting& fitting, const Vec3& p) {
   const Vec3 axis = fitting.cylinder_to - fitting.cylinder_from;
   const double length = axis.norm();
-  if (!(length > 0.0)) return false;
   const Vec3 from = p - fitting.cylinder_from;
   const double along = from.dot(axis) / length;
   const double off = (from - along / length * axis).norm();
@@ -54,17 +46,18 @@ bool InsideCylinder(const Fitting& fitting, const Vec3& p) {
 bool Covers(const Occupied& occupied, const Fitting& fitting, const PlacedPoint& point) {
   const Skin& skin = occupied.placer.skin();
   if (fitting.shape == FittingShape::eye) return InsideCylinder(fitting, point.position);
-  const bool disc = fitting.footprint.disc || fitting.shape != FittingShape::block;
-  if (!disc) return UnderBlock(skin, fitting, point.place);
-  const double radius = fitting.footprint.disc ? fitting.footprint.radius : 0.5 * fitting.diameter;
+  if (!fitting.footprint.disc) return UnderBlock(skin, fitting, point.place);
+  const double radius = fitting.footprint.radius;
   const double straight = (skin.At(fitting.centre).position - point.position).norm();
   if (straight > radius) return false;
   return TapeFrom(occupied.placer, fitting.centre, point) <= radius;
 }
 
+// Only a drill point has sizes.
 double FinalRadius(const PointRow& row) {
-  if (row.use != PointUse::drill || row.drill.empty()) return 0.0;
-  return 0.5 * *std::max_element(row.drill.begin(), row.drill.end());
+  double widest = 0.0;
+  for (const double size : row.drill) widest = std::max(widest, size);
+  return 0.5 * widest;
 }
 
 }  // namespace
@@ -86,7 +79,14 @@ std::string WhyNone(const Placer& placer, const Part& part, const Rule& rule,
                     const std::vector<Solution>& found) {
   const Solution* off = nullptr;
   for (const Solution& s : found) {
-    if (s.right_side && s.off_face > 0.0 && (!off || s.off_face < off->off_face)) off = &s;
+    if (s.right_side && s.off_face == 0.0) {
+      return fmt::format(
+          "it lands nearest to the {} line (station {:.1f}, at ({:.1f}, {:.1f}, {:.1f})), not to "
+          "the one it is to sit on",
+          NearestLine(part, s.place.v), placer.skin().StationOf(s.place.u), s.position.x(),
+          s.position.y(), s.position.z());
+    }
+    if (s.right_side && (!off || s.off_face < off->off_face)) off = &s;
   }
   if (off) {
     std::string name = "its face";
@@ -107,15 +107,16 @@ std::string WhyNone(const Placer& placer, const Part& part, const Rule& rule,
     const bool has_value = m.form == Measure::Form::tape || m.form == Measure::Form::rule ||
                            m.form == Measure::Form::square || m.form == Measure::Form::angle;
     if (!has_value) continue;
+    const std::string named = fmt::format("{} from \"{}\"", m.method, m.from);
     const ReadingReach reach = placer.ReachOf(rule, i);
     if (!reach.any) {
-      nowhere += fmt::format("; {} has no place on that side where the other reading is as given",
-                             Named(m));
+      nowhere +=
+          fmt::format("; {} has no place on that side where the other reading is as given", named);
       continue;
     }
     tied = tied || reach.greatest - reach.least < kTied;
     const std::string reaches = fmt::format(
-        "; with the other reading as given, {} reaches from {} to {} ({} asked for)", Named(m),
+        "; with the other reading as given, {} reaches from {} to {} ({} asked for)", named,
         ValueText(m, reach.least), ValueText(m, reach.greatest), ValueText(m, m.value));
     const double over = std::max(m.value - reach.greatest, reach.least - m.value);
     if (over > 0.05 && !m.is_angle()) {
@@ -177,9 +178,8 @@ std::optional<std::string> WhyOccupied(const Occupied& occupied, const PointRow&
     }
   }
   for (const PlacedPoint& other : occupied.earlier) {
-    const PointRow* other_row = occupied.job.FindPoint(other.name);
-    if (!other_row || other.part != point.part) continue;
-    const double other_radius = FinalRadius(*other_row);
+    if (other.part != point.part) continue;
+    const double other_radius = FinalRadius(*occupied.job.FindPoint(other.name));
     const double gap = (other.position - point.position).norm();
     if (other_radius > 0.0 && gap < radius + other_radius) {
       return fmt::format(

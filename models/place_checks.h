@@ -15,7 +15,8 @@ namespace holeward {
 /// The line of a round part that lies nearest to v by girth; empty if the part has none.
 [[nodiscard]] std::string NearestLine(const Part& part, double v);
 
-/// Why no solution places the point: off its face (by how much), on the wrong side, or out of reach
+/// Why no solution places the point: nearest to another line, off its face (by how much), on the
+/// wrong side, or out of reach
 /// (how far the part reaches in each reading).
 [[nodiscard]] std::string WhyNone(const Placer& placer, const Part& part, const Rule& rule,
                                   const std::vector<Solution>& found);
@@ -28,7 +29,7 @@ struct Occupied {
   const Part& part;
   const Placer& placer;
   const Job& job;
-  const std::vector<PlacedPoint>& earlier;
+  const std::vector<PlacedPoint>& earlier;  ///< points of the job
 };
 
 /// Why a point cannot lie where it was placed: under a fitting, or a hole on top of another.

@@ -74,7 +74,7 @@ Reading ReadingOf(const Placer& placer, const Measure& m, const Sample& s, const
     const double width = FlatWidth(placer.skin(), place.u, m.origin.line.flat);
     reading.value = m.origin.line.fraction * width;
   }
-  if (m.form == Measure::Form::tape && s.path) {
+  if (m.form == Measure::Form::tape) {
     const double taut = placer.reader().tape().BridgedLength(*s.path);
     const double added = s.value - s.path->length;
     if (std::abs(taut - s.path->length) > kPlacingResidual) reading.bridged = taut + added;
@@ -103,9 +103,7 @@ class PointPlacer {
     }
     const auto rule = RuleOf(scope_, row_, job_.marking, Ways(0, 0));
     if (!rule) {
-      const int which = rule.error().measure;
-      Error(which < 0 ? row_.rule_at : row_.rule[static_cast<std::size_t>(which)].at,
-            rule.error().message);
+      Error(row_.rule[rule.error().measure].at, rule.error().message);
       return;
     }
     std::vector<Solution> found = placer_.Solve(*rule);
@@ -200,13 +198,14 @@ class PointPlacer {
       for (std::size_t j = 0; j < ways_[1].size(); ++j) {
         if (i == 0 && j == 0) continue;
         const auto ways = Ways(i, j);
-        const auto rule = RuleOf(scope_, row_, job_.marking, ways);
-        const auto s = rule ? SolveNear(*rule, main) : std::nullopt;
+        // What it reads from is there: the rule as written was read from it.
+        const Rule rule = RuleOf(scope_, row_, job_.marking, ways).value();
+        const auto s = SolveNear(rule, main);
         if (!s) {
           none += (none.empty() ? "" : "; ") + InWords(ways, row_);
           continue;
         }
-        AddNominal(point, NominalOf(*rule, *s, InWords(ways, row_)));
+        AddNominal(point, NominalOf(rule, *s, InWords(ways, row_)));
       }
     }
     if (!none.empty())

@@ -45,11 +45,15 @@ TEST(PaperSize, RefusesWhatItDoesNotKnow) {
   EXPECT_NE(size.error().message.find("\"A5\""), std::string::npos);
 }
 
-TEST(PaperSize, RefusesARollTooNarrowForTheCheckBar) {
+TEST(PaperSize, RefusesARollTooNarrowForTheCheckBarOrTooWide) {
   Paper paper;
   paper.roll_width = 150.0;
   ASSERT_FALSE(SizeOf(paper));
   EXPECT_NE(SizeOf(paper).error().message.find("150.0 mm"), std::string::npos);
+  paper.roll_width = kLongestPage + 1.0;
+  EXPECT_FALSE(SizeOf(paper));
+  paper.roll_width = kLongestPage;
+  EXPECT_TRUE(SizeOf(paper));
   paper.roll_width = kNarrowestRoll;
   EXPECT_TRUE(SizeOf(paper));
   paper.roll_width = std::nan("");

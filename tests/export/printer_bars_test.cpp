@@ -51,7 +51,7 @@ TEST(PrinterBars, RefuseNonsense) {
   for (const char* text :
        {"", "x", "150", "150x", "x150", "150 x 150", "-150x150", "nanx150", "150xinf",
         "150x150x150", "1.5e2x150", "150,0x150", "150X150", "0x96x150", "149.2x149.6mm",
-        "1.5.0x150", "150.0000000000000000000000001x150"}) {
+        "1.5.0x150", ".x150", "150x..", "150.0000000000000000000000001x150"}) {
     const Result<PrinterBars> bars = ParsePrinterBars(text);
     ASSERT_FALSE(bars) << text;
     EXPECT_NE(bars.error().message.find("not two lengths"), std::string::npos) << text;

@@ -1,6 +1,7 @@
 #include "geometry/measure.h"
 
 #include <cmath>
+#include <limits>
 #include <random>
 
 #include <gtest/gtest.h>
@@ -147,6 +148,194 @@ TEST(Measure, MiddleIsZeroHalfWayAndReadsTheFirstTape) {
   EXPECT_NEAR(sample->value, 50.0, 1e-7);
   m.fraction = 0.25;
   EXPECT_NEAR(reader.Read(m, {45.0, 2.4})->residual, 0.0, 1e-7);
+}
+
+// The edges of a mitred part have a kink; beside the inner one the kink is nearest to many places.
+TEST(Measure, RuleFromAnEdgeOfAMitredPartIsTheShortestDistanceToIt) {
+  constexpr double kTurn = 0.6;
+  SkinLaw law;
+  law.smooth = false;
+  law.centres = {{0, 0, 0}, {0, 150, 0}, {150 * std::sin(kTurn), 150 + 150 * std::cos(kTurn), 0}};
+  for (int k = 0; k < 3; ++k) {
+    law.vertices.push_back(test::BoxVertices(60, 50));
+    law.corner_radii.push_back({9, 9, 9, 9});
+  }
+  const auto skin = test::Made(law);
+  const MeasureReader reader(skin);
+  std::mt19937 random(20261129);
+  std::uniform_real_distribution<double> unit(0.0, 1.0);
+  int at_the_kink = 0;
+  for (int i = 0; i < 1000; ++i) {
+    Measure m = Basic(Measure::Form::rule, Origin::Kind::corner);
+    m.origin.corner = i % 4;
+    const SkinPlace place{150.0 + 40.0 * (unit(random) - 0.5), 8.0 * unit(random)};
+    const Vec3 x = skin->At(place).position;
+    double shortest = 1e9;
+    for (int span = 0; span < 2; ++span) {
+      const Vec3 from = skin->SharpCornerAt(skin->span_start(span), i % 4);
+      const Vec3 way = skin->SharpCornerAt(skin->span_start(span + 1), i % 4) - from;
+      const double t = std::clamp(way.dot(x - from) / way.squaredNorm(), 0.0, 1.0);
+      shortest = std::min(shortest, (from + t * way - x).norm());
+    }
+    const auto sample = reader.Read(m, place);
+    ASSERT_TRUE(sample);
+    EXPECT_NEAR(sample->value, shortest, 1e-5) << place.u << " " << place.v << " " << i % 4;
+    at_the_kink += std::abs(sample->start_u - 150.0) < 1e-9;
+  }
+  EXPECT_GT(at_the_kink, 20);
+}
+
+// ---------------------------------------------------------------- where there is no reading
+
+TEST(Measure, HasNoReadingWhereNumbersEnd) {
+  const auto skin = test::Taper(25.0, 40.0, 60.0);
+  const MeasureReader reader(skin);
+  const double nan = std::nan("");
+  Measure m = Basic(Measure::Form::station, Origin::Kind::section);
+  EXPECT_TRUE(reader.Read(m, {30.0, 0.5}));
+  EXPECT_FALSE(reader.Read(m, {nan, 0.5}));
+  EXPECT_FALSE(reader.Read(m, {30.0, nan}));
+  m = Basic(Measure::Form::square, Origin::Kind::section);
+  EXPECT_TRUE(reader.Read(m, {30.0, 0.5}));
+  m.value = std::numeric_limits<double>::infinity();
+  EXPECT_FALSE(reader.Read(m, {30.0, 0.5}));
+  // So far beyond the part that the taper's radius squared is no number.
+  m = Basic(Measure::Form::angle, Origin::Kind::line);
+  m.angle_from = RoundDirection(0.0);
+  EXPECT_TRUE(reader.Read(m, {1e6, 0.5}));
+  EXPECT_FALSE(reader.Read(m, {1e160, 0.5}));
+}
+
+TEST(Measure, RuleHasNoReadingFromAPlaceToItself) {
+  const MeasureReader reader(test::StraightTube(60.3, 200.0));
+  Measure m = Basic(Measure::Form::rule, Origin::Kind::place);
+  m.origin.place = {80.0, 0.5};
+  EXPECT_FALSE(reader.Read(m, {80.0, 0.5}));
+  EXPECT_NEAR(reader.Read(m, {81.0, 0.5})->value, 1.0, 1e-9);
+}
+
+TEST(Measure, MiddleHasNoReadingOnItsDatumsNorWhereBothTapesGrowAlike) {
+  const MeasureReader reader(test::StraightBox(60, 50, 9, 200));
+  Measure m = Basic(Measure::Form::middle, Origin::Kind::section);
+  m.origin.place.u = 20.0;
+  m.second = m.origin;
+  m.second.place.u = 120.0;
+  for (const double u : {20.0, 120.0, 150.0}) EXPECT_FALSE(reader.Read(m, {u, 2.4})) << u;
+  EXPECT_TRUE(reader.Read(m, {110.0, 2.4}));
+}
+
+TEST(Measure, ASampleThatHoldsNoTapeDoesNotLeadTheTape) {
+  const MeasureReader reader(test::StraightTube(60.3, 200.0));
+  Measure m = Basic(Measure::Form::tape, Origin::Kind::line);
+  m.second = m.origin;
+  m.second.line.v = 1.6;
+  for (const auto form : {Measure::Form::tape, Measure::Form::middle}) {
+    m.form = form;
+    const Sample bare;
+    const auto warm = reader.Read(m, {80.0, 0.9}, &bare);
+    ASSERT_TRUE(warm);
+    EXPECT_DOUBLE_EQ(warm->residual, reader.Read(m, {80.0, 0.9})->residual);
+    EXPECT_NEAR(warm->value, 0.9 * 30.15 * kPi / 2.0, 1e-6);
+  }
+}
+
+// ---------------------------------------------------------------- corners and lips
+
+// Across a flat nothing changes on its neighbour: there is no reading of it.
+TEST(Measure, APlaceOnASharpCornerIsReadOnTheFlatItIsNearer) {
+  struct Case {
+    std::shared_ptr<const Skin> skin;
+    int flat;
+    double half;
+  };
+  for (const Case& c : {Case{test::StraightBox(60, 50, 0, 200), 4, 30.0},
+                        Case{test::StraightChannel(0.0, 200.0), 0, 20.0}}) {
+    const MeasureReader reader(c.skin);
+    Measure m = Basic(Measure::Form::across, Origin::Kind::line);
+    m.origin.line = SkinLine{c.flat + 0.5, c.flat, 0.5, 0.0};
+    const auto nearer = reader.Read(m, {70.0, c.flat + 1.2});
+    ASSERT_TRUE(nearer);
+    EXPECT_NEAR(nearer->value, c.half, 1e-6);
+    EXPECT_FALSE(reader.Read(m, {70.0, c.flat + 1.8}));
+  }
+}
+
+TEST(Measure, ACornerTooNarrowForADirectionHasNoReading) {
+  const MeasureReader reader(test::StraightBox(60, 50, 1e-8, 200));
+  const Measure m = Basic(Measure::Form::station, Origin::Kind::section);
+  EXPECT_TRUE(reader.Read(m, {70.0, 4.5}));
+  EXPECT_FALSE(reader.Read(m, {70.0, 5.5}));
+}
+
+TEST(Measure, FromTheLowerOfAFlatsSharpCornersTapeStartsThere) {
+  const auto skin = test::StraightBox(60, 50, 0, 200);
+  const MeasureReader reader(skin);
+  const SkinLine line{6.5, 6, 20.0 / 50.0, 0.0};
+  Measure m = Basic(Measure::Form::tape, Origin::Kind::corner);
+  m.origin.corner = CornersOf(*skin, 6).lower;
+  m.origin.flat = 6;
+  m.origin.line.v = 6.0;
+  for (const auto kind : {Origin::Kind::corner, Origin::Kind::line}) {
+    m.origin.kind = kind;
+    const auto sample = reader.Read(m, {70.0, VOfLine(*skin, line, 70.0)});
+    ASSERT_TRUE(sample);
+    EXPECT_NEAR(sample->value, 20.0, 1e-6);
+    EXPECT_NEAR(sample->start.z(), 25.0, 1e-6);
+  }
+}
+
+TEST(Measure, FromALipSquareReadsAcrossItsFlangeAndLessThanNothingBeyondIt) {
+  const auto skin = test::StraightChannel(6.0, 200.0, 60.0);
+  const MeasureReader reader(skin);
+  Measure m = Basic(Measure::Form::square, Origin::Kind::corner);
+  m.origin.flat = 0;
+  m.origin.corner = 0;
+  const auto at = [&](int flat, double a) {
+    const double b = flat == 0 ? -25.0 : 25.0;
+    return skin->Project(Vec3(a, 70.0, b), {70.0, flat + 0.5})->place;
+  };
+  EXPECT_NEAR(reader.Read(m, at(0, -8.0))->value, 12.0, 1e-9);
+  EXPECT_NEAR(reader.Read(m, at(4, -30.0))->value, -10.0, 1e-9);  // the upper flange goes on
+  m.origin.flat = 4;
+  m.origin.corner = 3;
+  EXPECT_NEAR(reader.Read(m, at(4, -28.0))->value, 12.0, 1e-9);
+}
+
+TEST(Measure, InLineOnAChannelsCornerIsReadByItsArc) {
+  const MeasureReader reader(test::StraightChannel(8.0, 200.0));
+  Measure m = Basic(Measure::Form::across, Origin::Kind::line);
+  m.origin.line.v = 1.5;
+  EXPECT_NEAR(reader.Read(m, {70.0, 1.25})->residual, -0.25 * 8.0 * kPi / 2.0, 1e-6);
+}
+
+// ---------------------------------------------------------------- between two datums
+
+TEST(Measure, MiddleLiesBeforeTheSecondEndItRunsTo) {
+  const MeasureReader reader(test::StraightBox(60, 50, 9, 200));
+  Measure m = Basic(Measure::Form::middle, Origin::Kind::section);
+  m.fraction = 0.25;  // so that both sides of either datum have a reading
+  m.origin.place.u = 20.0;
+  m.second = m.origin;
+  m.second.place.u = 120.0;
+  m.toward = Toward{"the way to it", Vec3::Zero(), 1};
+  for (const auto& [u, right] : {std::pair{70.0, true}, {150.0, false}, {10.0, false}}) {
+    const SkinPlace place{u, 2.4};
+    EXPECT_EQ(reader.OnRightSide(m, *reader.Read(m, place), place), right) << u;
+  }
+}
+
+TEST(Measure, MiddleRoundAChannelLiesBetweenItsLines) {
+  const MeasureReader reader(test::StraightChannel(6.0, 200.0));
+  Measure m = Basic(Measure::Form::middle, Origin::Kind::line);
+  m.fraction = 0.25;
+  m.origin.line.v = 2.2;
+  m.second = m.origin;
+  m.second.line.v = 2.8;
+  m.toward = Toward{"up", Vec3::UnitZ(), 0};
+  for (const auto& [v, right] : {std::pair{2.4, true}, {0.5, false}, {4.5, false}}) {
+    const SkinPlace place{70.0, v};
+    EXPECT_EQ(reader.OnRightSide(m, *reader.Read(m, place), place), right) << v;
+  }
 }
 
 // ---------------------------------------------------------------- law: gradients

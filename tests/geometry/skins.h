@@ -66,6 +66,21 @@ inline std::shared_ptr<const Skin> StraightBox(double width, double height, doub
       BoxLaw({{{0, 0, 0}, width, height, corner}, {{0, length, 0}, width, height, corner}}));
 }
 
+/// A straight channel along +y, open toward -a (the rear): flanges 40 wide below (flat 0) and as
+/// wide as asked above (flat 4), a web 50 high (flat 2).
+inline std::shared_ptr<const Skin> StraightChannel(double corner, double length,
+                                                   double upper = 40.0) {
+  SkinLaw law;
+  for (const double y : {0.0, length}) {
+    law.centres.emplace_back(0, y, 0);
+    law.vertices.push_back({{-20, -25}, {20, -25}, {20, 25}, {20 - upper, 25}});
+    law.corner_radii.push_back({0, corner, corner, 0});
+  }
+  law.closed = false;
+  law.girth_origin_v = 2.5;
+  return Made(law);
+}
+
 /// A cranked, tapered arm of three sections.
 inline SkinLaw ArmLaw() {
   return BoxLaw(

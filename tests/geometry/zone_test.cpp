@@ -1,5 +1,6 @@
 #include "geometry/zone.h"
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -107,6 +108,106 @@ TEST(Zone, APointReadFromAnUnboundedPointIsNotBounded) {
   EXPECT_NEAR(zone.radius, 1.5, 1e-6);
   rule.measures[0].datum_spread.reset();
   EXPECT_FALSE(ZoneOf(placer, rule, s, {0.0, 0.0}).bounded);
+}
+
+TEST(Zone, TheSecondReadingsDatumCountsAsTheFirsts) {
+  const Placer placer(test::StraightBox(60, 50, 9, 200));
+  Rule rule{{FromSection(0.0, 90.0), FromTangent(7.0, 14.0)}, 6};
+  const Solution s = Only(placer, rule);
+  rule.measures[1].datum_spread = 1.5;
+  EXPECT_NEAR(ZoneOf(placer, rule, s, {0.0, 0.0}).radius, 1.5, 1e-6);
+  rule.measures[1].datum_spread.reset();
+  EXPECT_FALSE(ZoneOf(placer, rule, s, {0.0, 0.0}).bounded);
+}
+
+// By a line on a corner, which has no flat to be a share of, the point moves as its datum does.
+TEST(Zone, InLineWithAPlaceOnACornerMovesWithIt) {
+  const Placer placer(test::StraightBox(60, 50, 9, 200));
+  Measure across;
+  across.form = Measure::Form::across;
+  across.origin.kind = Origin::Kind::line;
+  across.origin.line.v = 5.5;
+  across.datum_spread = 1.5;
+  across.datum_point = "K";
+  const Rule rule{{FromSection(0.0, 90.0), across}, -1};
+  const Zone zone = ZoneOf(placer, rule, Only(placer, rule), {0.0, 0.0});
+  ASSERT_TRUE(zone.bounded);
+  EXPECT_NEAR(zone.makeup.datum, 1.5, 1e-3);
+}
+
+TEST(Zone, AReadingThatMayBeNothingHasNoBound) {
+  // Half a millimetre from its section, read to half a millimetre: it may lie on the section
+  // itself.
+  const Placer placer(test::StraightBox(60, 50, 9, 200));
+  Rule rule{{FromSection(50.0, 0.5), FromTangent(7.0, 14.0)}, 6};
+  rule.measures[0].toward = Toward{"finish", Vec3::Zero(), 1};
+  rule.measures[0].half_width = HalfWidth::Even(0.5);
+  rule.measures[1].half_width = HalfWidth::Even(0.5);
+  const Solution s = Only(placer, rule);
+  EXPECT_FALSE(ZoneOf(placer, rule, s, {0.0, 0.0}).bounded);
+  rule.measures[0].half_width = HalfWidth::Even(0.1);
+  rule.measures[1].half_width = HalfWidth::Even(0.1);
+  EXPECT_TRUE(ZoneOf(placer, rule, s, {0.0, 0.0}).bounded);
+}
+
+TEST(Zone, BesideAnEndOrALipReachesAsFarAsElsewhere) {
+  const auto skin = test::StraightChannel(6.0, 200.0);
+  const Placer placer(skin);
+  for (const int flat : {0, 4}) {
+    for (const double along : {0.3, 100.0, 199.7}) {
+      Rule rule{{FromSection(0.0, along), FromTangent(flat == 0 ? 0.0 : 5.0, 0.3)}, flat};
+      const Solution s = Only(placer, rule);
+      EXPECT_LT((s.position - Vec3(-19.7, along, flat == 0 ? -25 : 25)).norm(), 1e-6);
+      // The tape has no reading on its datums; the rest of the zone may hang over the edge.
+      rule.measures[0].half_width = {0.2, 1.0};
+      rule.measures[1].half_width = {0.2, 1.0};
+      if (along > 1.0) {
+        rule.measures[0] = FromSection(0.0, along);
+        rule.measures[0].half_width = {1.0, 1.0};
+      }
+      const Zone zone = ZoneOf(placer, rule, s, {0.0, 0.0});
+      ASSERT_TRUE(zone.bounded) << flat << " " << along;
+      EXPECT_NEAR(zone.radius, std::hypot(1.0, 1.0), 1e-2) << flat << " " << along;
+    }
+  }
+}
+
+// Two tapes from places a few millimetres away: the readings' directions change within the zone.
+TEST(ZoneLaw, FromDatumsNearbyItIsWiderThanItsEllipseOrHasNoBound) {
+  const auto skin = test::StraightBox(60, 50, 5, 200);
+  const Placer placer(skin);
+  int bounded = 0, unbounded = 0;
+  for (const double near : {2.0, 4.0, 6.0, 7.0, 8.0, 10.0, 14.0, 20.0}) {
+    Rule rule;
+    rule.flat = 4;
+    for (std::size_t i = 0; i < 2; ++i) {
+      Measure& m = rule.measures[i];
+      m.form = Measure::Form::rule;
+      m.origin.kind = Origin::Kind::place;
+      const Vec3 from = i == 0 ? Vec3(0, 100 - near, 25) : Vec3(near, 100, 25);
+      m.origin.place = skin->Project(from, {from.y(), 4.5})->place;
+      m.value = near;
+      m.half_width = HalfWidth::Even(1.0);
+    }
+    const auto beside = skin->Project(Vec3(-0.1, 100.1, 25), {100.0, 4.5})->place;
+    const auto placed = placer.Follow(rule, beside);
+    ASSERT_TRUE(placed) << near;
+    const Solution& s = *placed;
+    ASSERT_LT((s.position - Vec3(0, 100, 25)).norm(), 1e-5) << near;
+    const Zone zone = ZoneOf(placer, rule, s, {0.0, 0.0});
+    (zone.bounded ? bounded : unbounded) += 1;
+    if (!zone.bounded) continue;
+    for (int k = 0; k < 16; ++k) {
+      Rule misread = rule;
+      misread.measures[0].value += std::clamp(2.0 * std::cos(kPi * k / 8.0), -1.0, 1.0);
+      misread.measures[1].value += std::clamp(2.0 * std::sin(kPi * k / 8.0), -1.0, 1.0);
+      const auto marked = placer.Follow(misread, s.place, &s.samples);
+      ASSERT_TRUE(marked) << near << " " << k;
+      EXPECT_LE((marked->position - s.position).norm(), zone.radius) << near << " " << k;
+    }
+  }
+  EXPECT_GE(bounded, 4);
+  EXPECT_GE(unbounded, 1);
 }
 
 TEST(ZoneLaw, EveryMisreadingWithinItsHalfWidthsLandsWithinTheRadius) {
