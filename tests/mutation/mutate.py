@@ -31,7 +31,7 @@ SUBJECTS = {
     "geometry/tolerance.cpp": [CLEARANCE, WORST],
     "geometry/seat.cpp": [CLEARANCE, CHECKING],
     "geometry/access.cpp": [CLEARANCE, CHECKING],
-    "models/site_worst.cpp": [CHECKING, ANALYSIS],
+    "models/site_worst.cpp": ["models_analysis_tests:SiteWorst*"],
     "models/hole_settings.cpp": [SETTINGS],
     "geometry/worst_pose.cpp": [WORST, CLEARANCE, ANALYSIS],
     "geometry/worst_pose_cells.cpp": [WORST, CLEARANCE, ANALYSIS],
