@@ -26,7 +26,7 @@ constexpr double kAcrossLine = 30.0;
 constexpr double kThrough = 1.0;
 
 // True where the sheet is cut away, or is no more.
-bool IsGone(const std::vector<CutOut>& cuts, const SheetRegion& left, const Vec2& p) {
+bool IsGone(const std::vector<CutOut>& cuts, const ClippedRegion& left, const Vec2& p) {
   const bool cut = std::any_of(cuts.begin(), cuts.end(), [&](const CutOut& c) {
     return IsInside(c.outline, p) && OffBorder(c.outline, p) > kOnEdge;
   });
@@ -35,7 +35,7 @@ bool IsGone(const std::vector<CutOut>& cuts, const SheetRegion& left, const Vec2
 
 // The parts of a polyline that are still on the sheet.
 std::vector<std::vector<Vec2>> Kept(const std::vector<Vec2>& line, const std::vector<CutOut>& cuts,
-                                    const SheetRegion& left) {
+                                    const ClippedRegion& left) {
   std::vector<std::vector<Vec2>> out;
   bool open = false;
   auto add = [&](const Vec2& p) {
@@ -108,7 +108,7 @@ std::vector<Vec2> Along(const std::vector<Vec2>& polygon) {
 }
 
 // The cheapest straight slit from a hole to the border, clear of marks and of other holes.
-std::optional<FlatLine> SlitFrom(std::size_t hole, const SheetRegion& left,
+std::optional<FlatLine> SlitFrom(std::size_t hole, const ClippedRegion& left,
                                  const DevelopedPiece& piece) {
   std::optional<FlatLine> best;
   double least = 1e300;
@@ -163,7 +163,7 @@ const CutOut* Around(const std::vector<CutOut>& cuts, const std::vector<Vec2>& h
 }
 
 // The lines of a piece that are left; takes lost alignment lines out of the layout.
-std::vector<FlatLine> LeftLines(const std::vector<CutOut>& cuts, const SheetRegion& left,
+std::vector<FlatLine> LeftLines(const std::vector<CutOut>& cuts, const ClippedRegion& left,
                                 const DevelopedPiece& piece, PieceLayout& layout) {
   std::vector<FlatLine> out;
   std::vector<bool> lost(layout.align.size(), false);
@@ -287,8 +287,8 @@ std::string CutSheet(const std::vector<CutOut>& cuts, PieceLayout& layout, Devel
   const std::vector<Vec2> whole = piece.lines.front().points;
   std::vector<std::vector<Vec2>> removed;
   for (const CutOut& cut : cuts) removed.push_back(cut.outline);
-  std::optional<SheetRegion> left;
-  for (SheetRegion& region : CutFrom(piece.lines.front().points, removed)) {
+  std::optional<ClippedRegion> left;
+  for (ClippedRegion& region : CutFrom(piece.lines.front().points, removed)) {
     const auto has = [&](const FlatMark& m) { return IsInside(region.outline, m.at); };
     if (std::none_of(piece.marks.begin(), piece.marks.end(), has)) continue;
     if (left)
@@ -322,7 +322,7 @@ std::string CutSheet(const std::vector<CutOut>& cuts, PieceLayout& layout, Devel
 std::vector<Vec2> LeftOf(const std::vector<Vec2>& outline, const std::vector<CutOut>& cuts) {
   std::vector<std::vector<Vec2>> removed;
   for (const CutOut& cut : cuts) removed.push_back(cut.outline);
-  const std::vector<SheetRegion> left = CutFrom(outline, removed);
+  const std::vector<ClippedRegion> left = CutFrom(outline, removed);
   return left.empty() ? outline : left.front().outline;
 }
 

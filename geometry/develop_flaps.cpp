@@ -292,7 +292,7 @@ bool AddFlaps(const std::vector<Flap>& flaps, DevelopedPiece& piece) {
   if (flaps.empty()) return true;
   std::vector<std::vector<Vec2>> added;
   for (const Flap& flap : flaps) added.push_back(flap.outline);
-  const std::vector<SheetRegion> joined = JoinedTo(piece.lines.front().points, added);
+  const std::vector<ClippedRegion> joined = JoinedTo(piece.lines.front().points, added);
   // A flap that hangs together with another one would close a hole: then the sheet does without.
   if (joined.size() != 1 || !joined.front().holes.empty()) return false;
   piece.lines.front().points = joined.front().outline;

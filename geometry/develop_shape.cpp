@@ -39,8 +39,8 @@ ClipperLib::Path ToOutline(const std::vector<Vec2>& polygon) {
   return path;
 }
 
-std::vector<SheetRegion> Combined(ClipperLib::ClipType how, const std::vector<Vec2>& outline,
-                                  const std::vector<std::vector<Vec2>>& others) {
+std::vector<ClippedRegion> Combined(ClipperLib::ClipType how, const std::vector<Vec2>& outline,
+                                    const std::vector<std::vector<Vec2>>& others) {
   ClipperLib::Clipper clipper;
   clipper.AddPath(ToOutline(outline), ClipperLib::ptSubject, true);
   for (const std::vector<Vec2>& polygon : others) {
@@ -48,14 +48,14 @@ std::vector<SheetRegion> Combined(ClipperLib::ClipType how, const std::vector<Ve
   }
   ClipperLib::PolyTree tree;
   clipper.Execute(how, tree, ClipperLib::pftNonZero, ClipperLib::pftNonZero);
-  std::vector<SheetRegion> out;
+  std::vector<ClippedRegion> out;
   for (const ClipperLib::PolyNode* node : tree.Childs) {
     out.push_back({FromPath(node->Contour), {}});
     for (const ClipperLib::PolyNode* hole : node->Childs) {
       out.back().holes.push_back(FromPath(hole->Contour));
     }
   }
-  std::sort(out.begin(), out.end(), [](const SheetRegion& a, const SheetRegion& b) {
+  std::sort(out.begin(), out.end(), [](const ClippedRegion& a, const ClippedRegion& b) {
     return std::abs(AreaOf(a.outline)) > std::abs(AreaOf(b.outline));
   });
   return out;
@@ -63,13 +63,13 @@ std::vector<SheetRegion> Combined(ClipperLib::ClipType how, const std::vector<Ve
 
 }  // namespace
 
-std::vector<SheetRegion> CutFrom(const std::vector<Vec2>& outline,
-                                 const std::vector<std::vector<Vec2>>& removed) {
+std::vector<ClippedRegion> CutFrom(const std::vector<Vec2>& outline,
+                                   const std::vector<std::vector<Vec2>>& removed) {
   return Combined(ClipperLib::ctDifference, outline, removed);
 }
 
-std::vector<SheetRegion> JoinedTo(const std::vector<Vec2>& outline,
-                                  const std::vector<std::vector<Vec2>>& added) {
+std::vector<ClippedRegion> JoinedTo(const std::vector<Vec2>& outline,
+                                    const std::vector<std::vector<Vec2>>& added) {
   return Combined(ClipperLib::ctUnion, outline, added);
 }
 
