@@ -67,6 +67,14 @@ double OutboardAt(const PieceRequest& request, const Vec3& position_world) {
   return position_world.y() < 0.0 ? -1.0 : 1.0;
 }
 
+const NamedPlace* ShownAs(const PieceRequest& request, const std::string& name,
+                          NamedPlace::Form form) {
+  const auto found =
+      std::find_if(request.shown.begin(), request.shown.end(),
+                   [&](const NamedPlace& one) { return one.name == name && one.form == form; });
+  return found == request.shown.end() ? nullptr : &*found;
+}
+
 Aligner::Aligner(const PieceRequest& request, const PieceExtent& v_marked)
     : r_(request),
       skin_(*request.part->skin),
@@ -95,6 +103,14 @@ bool Aligner::AlignToFitting(const std::string& name, const std::string& only_fa
   }
   if (!only_face.empty() && f->face != only_face) return false;
   f->footprint.disc ? AlignToDisc(*f) : AlignToSides(*f);
+  return true;
+}
+
+bool Aligner::AlignToSection(const std::string& name) {
+  const NamedPlace* const shown = ShownAs(r_, name, NamedPlace::Form::section);
+  if (shown == nullptr) return false;
+  u_.Add(shown->place.u);
+  Across(name, Phrase(Told("lay this line level with the {}"), {name}), shown->place.u);
   return true;
 }
 

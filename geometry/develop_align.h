@@ -18,6 +18,10 @@ struct PieceExtent {
 /// The u range of the marks.
 [[nodiscard]] PieceExtent MarkedU(const PieceRequest& request);
 
+/// The datum of that name and form that the part's solid shows; null if there is none.
+[[nodiscard]] const NamedPlace* ShownAs(const PieceRequest& request, const std::string& name,
+                                        NamedPlace::Form form);
+
 /// Collects the alignment lines of one piece, and stretches the piece so that they are on it.
 class Aligner {
  public:
@@ -29,6 +33,8 @@ class Aligner {
   /// If `name` is a fitting that this piece can show: aligned to the sides nearest the marks.
   /// @param only_face  the face whose fittings count; empty: all
   [[nodiscard]] bool AlignToFitting(const std::string& name, const std::string& only_face);
+  /// If `name` is a section that the file of the part's solid shows: aligned to it.
+  [[nodiscard]] bool AlignToSection(const std::string& name);
   /// A line along the part at v.
   void Along(const std::string& name, Phrase words, double v);
   /// A line across the part at u.

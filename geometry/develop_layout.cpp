@@ -137,7 +137,10 @@ PieceLayout LayoutOnFace(const PieceRequest& r, const Face& face, bool flaps) {
   Aligner lay(r, marked);
   lay.v() = {std::max(lo, v.from), std::min(hi, v.to)};
   for (const std::string& name : r.align) {
-    if (lay.AlignToEnd(name) || lay.AlignToFitting(name, face.name)) continue;
+    if (lay.AlignToEnd(name) || lay.AlignToFitting(name, face.name) || lay.AlignToSection(name)) {
+      continue;
+    }
+    const NamedPlace* const line = ShownAs(r, name, NamedPlace::Form::line);
     if (name == face.first_edge) {
       lay.Along(name, EdgeWords(skin, name, face.piece - 1), lo);
     } else if (name == face.second_edge) {
@@ -145,6 +148,9 @@ PieceLayout LayoutOnFace(const PieceRequest& r, const Face& face, bool flaps) {
     } else if (name == "middle") {
       lay.Along(name, Phrase(Told("lay this line on the middle of the {} face"), {face.name}),
                 lo + 0.5);
+    } else if (line != nullptr && line->place.v >= lo && line->place.v <= hi) {
+      lay.Along(name, Phrase(Told("lay this line along the {} of the {}"), {name, r.part->name}),
+                line->place.v);
     } else {
       out.not_shown.push_back(name);
     }
@@ -230,16 +236,20 @@ PieceLayout LayoutJoined(const PieceRequest& r) {
   for (const double v : needed) marked.Add(unwrapped(v));
   Aligner lay(r, marked);
   for (const std::string& name : r.align) {
-    if (lay.AlignToEnd(name) || lay.AlignToFitting(name, "")) continue;
+    if (lay.AlignToEnd(name) || lay.AlignToFitting(name, "") || lay.AlignToSection(name)) continue;
     const auto& lines = r.part->lines;
     const auto line = std::find_if(lines.begin(), lines.end(),
                                    [&](const NamedLine& l) { return l.name == name; });
     const std::optional<FoundEdge> edge = FindEdge(r, name);
+    const NamedPlace* const shown = ShownAs(r, name, NamedPlace::Form::line);
     if (line != lines.end()) {
       lay.Along(name, Phrase(Told("lay this line along the {} of the {}"), {name, r.part->name}),
                 unwrapped(line->v));
     } else if (edge) {
       lay.Along(name, EdgeWords(skin, name, edge->corner), unwrapped(edge->v));
+    } else if (shown != nullptr) {
+      lay.Along(name, Phrase(Told("lay this line along the {} of the {}"), {name, r.part->name}),
+                unwrapped(shown->place.v));
     } else {
       out.not_shown.push_back(name);
     }

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "geometry/develop_skin.h"
+#include "geometry/named_place.h"
 #include "geometry/part.h"
 #include "geometry/phrase.h"
 
@@ -26,6 +27,7 @@ struct PieceRequest {
   const Part* part = nullptr;
   std::vector<PieceMark> marks;    ///< at least one
   std::vector<std::string> align;  ///< datum names, as in the job
+  std::vector<NamedPlace> shown;   ///< datums that the file of the part's solid shows
   double backing = 0.0;            ///< thickness of the sheet, mm
   double coating = 0.0;            ///< thickness of what lies on the skin under the sheet, mm
   /// Where the sheet's middle lies off the skin, mm.

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "models/job_reading.h"
+#include "models/solid_file.h"
 
 namespace holeward {
 namespace {
@@ -91,6 +92,9 @@ std::vector<std::string> AlignWords(const JobReadingState& state, const Template
   const PartWords& words = state.sources[index].words;
   std::vector<std::string> names{part.start, part.finish};
   for (const auto& fitting : part.fittings) names.push_back(fitting.name);
+  for (const DatumRow& datum : DatumsOf(part)) {  // no sheet is laid by a place of a body's
+    if (datum.place.form != NamedPlace::Form::place) names.push_back(datum.place.name);
+  }
   names.insert(names.end(), words.lines.begin(), words.lines.end());
   for (const auto& face : FacesOf(state, row)) {
     for (const auto& edge : words.EdgesOf(face)) {

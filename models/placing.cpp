@@ -12,6 +12,7 @@
 #include "models/datums.h"
 #include "models/place_checks.h"
 #include "models/print_error.h"
+#include "models/solid_file.h"
 
 namespace holeward {
 namespace {
@@ -35,6 +36,19 @@ std::optional<double> OffWithFittings(const TemplateRow& sheet, const Part& part
   return most;
 }
 
+/// How far a sheet may be off with what the file of the part's solid shows, mm.
+double OffWithShown(const Job& job, const TemplateRow& sheet) {
+  double most = 0.0;
+  for (const PartRow& part : job.parts) {
+    if (part.name != sheet.part) continue;
+    for (const DatumRow& datum : DatumsOf(part)) {
+      const auto named = std::find(sheet.align.begin(), sheet.align.end(), datum.place.name);
+      if (named != sheet.align.end()) most = std::max(most, datum.place.off);
+    }
+  }
+  return most;
+}
+
 /// Nothing: a sheet the point is on is laid by a fitting of which nobody knows where it stands.
 std::optional<ZoneWidening> WideningOf(const Job& job, const PointRow& row, const Part& part) {
   ZoneWidening widening;
@@ -44,7 +58,8 @@ std::optional<ZoneWidening> WideningOf(const Job& job, const PointRow& row, cons
     const auto off = OffWithFittings(sheet, part);
     if (!off) return std::nullopt;
     // What its print adds is counted when all points of the template are placed.
-    widening.sheet = std::max(widening.sheet, job.marking.sheet.Greatest() + *off);
+    widening.sheet =
+        std::max(widening.sheet, job.marking.sheet.Greatest() + *off + OffWithShown(job, sheet));
   }
   return widening;
 }

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "geometry/develop_skin.h"
+#include "models/solid_file.h"
 
 namespace holeward {
 namespace {
@@ -46,6 +47,7 @@ class Reach {
   Reach(const PrintedSheet& sheet, const SkinPlace& place)
       : row_(sheet.row),
         part_(sheet.part),
+        parts_(sheet.job.parts),
         skin_(*sheet.part.skin),
         at_(place),
         low_(place.u),
@@ -114,6 +116,18 @@ class Reach {
     far_ = std::max(far_, Along(skin_, at_.v, at_.u, u));
   }
 
+  // The sections of the part that the file of its solid shows.
+  [[nodiscard]] std::vector<NamedPlace> Shown() const {
+    std::vector<NamedPlace> sections;
+    for (const PartRow& part : parts_) {
+      if (part.name != row_.part) continue;
+      for (const DatumRow& datum : DatumsOf(part)) {
+        if (datum.place.form == NamedPlace::Form::section) sections.push_back(datum.place);
+      }
+    }
+    return sections;
+  }
+
   void Align() {
     bool end = false;
     for (const std::string& name : row_.align) {
@@ -129,6 +143,10 @@ class Reach {
         See(std::clamp(std::max(f.centre.u + half, foot.disc ? f.centre.u : foot.u_to), 0.0,
                        skin_.u_end()));
       }
+    }
+    for (const NamedPlace& shown : Shown()) {
+      const auto named = std::find(row_.align.begin(), row_.align.end(), shown.name);
+      if (named != row_.align.end()) See(shown.place.u);
     }
     // Where nothing named can be shown, an end is proposed: either.
     if (end) return;
@@ -168,6 +186,7 @@ class Reach {
 
   const TemplateRow& row_;
   const Part& part_;
+  const std::vector<PartRow>& parts_;
   const Skin& skin_;
   SkinPlace at_;
   double low_, high_;  // u that the sheet reaches

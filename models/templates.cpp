@@ -14,6 +14,7 @@
 #include "geometry/develop_propose.h"
 #include "geometry/misfit_guard.h"
 #include "models/part_words.h"
+#include "models/solid_file.h"
 
 namespace holeward {
 namespace {
@@ -285,6 +286,10 @@ Result<TemplatePieces> DevelopTemplate(const TemplateRow& row, const Job& job, c
   request.part = part;
   request.marks = MarksOf(row, job, placed, out.notes);
   request.align = row.align;
+  for (const PartRow& one : job.parts) {
+    if (one.name != row.part) continue;
+    for (const DatumRow& datum : DatumsOf(one)) request.shown.push_back(datum.place);
+  }
   request.backing = row.backing;
   request.coating = CoatingOf(row.part, job);
   if (request.coating > 0.0) {

@@ -1,4 +1,5 @@
 // Places to measure from that the bodies of a STEP file show, and the job's own names of faces.
+#include <algorithm>
 #include <cmath>
 
 #include <BRepPrimAPI_MakeBox.hxx>
@@ -7,6 +8,7 @@
 #include "models/job_reader.h"
 #include "models/solid_file.h"
 #include "models/solid_starter.h"
+#include "models/templates.h"
 #include "tests/models/checked_job.h"
 #include "tests/models/solid_jobs.h"
 #include "tests/models/solid_shapes.h"
@@ -34,7 +36,7 @@ TopoDS_Shape Block(const Vec3& low, const Vec3& high) {
 
 /// A box tube 62 x 52 along y from 200 to 620 about [-110, y, 300], with what is welded to it: an
 /// eye across it (body 2), a bracket on its top (3), a stud on its rear face (4) and a pin that
-/// stands slantwise beside it (5).
+/// stands slantwise beside it (5), a rib along its rear face (6).
 class SolidDatum : public ::testing::Test {
  protected:
   SolidDatum() {
@@ -45,7 +47,8 @@ class SolidDatum : public ::testing::Test {
     (void)testing_tools::WriteShapes(
         {tube->bodies[0].shape, Cylinder({-160, 350, 312}, {-60, 350, 312}, 9),
          Block({-130, 450, 326}, {-92, 490, 344}), Cylinder({-141, 280, 310}, {-165, 280, 310}, 5),
-         Cylinder({-110, 500, 330}, {-110, 520, 350}, 4)},
+         Cylinder({-110, 500, 330}, {-110, 520, 350}, 4),
+         Block({-150, 300, 313}, {-141, 500, 317})},
         folder_, "arm.step");
   }
 
@@ -130,6 +133,58 @@ TEST_F(SolidDatum, WhatTheBodiesShowIsMeasuredFrom) {
     EXPECT_LT((run.placed[i].position - places[i]).norm(), 2e-3)
         << run.placed[i].name << " at " << run.placed[i].position.transpose();
   }
+}
+
+// A section and a line that the file shows lay a sheet; a place of a body does not.
+TEST_F(SolidDatum, TemplatesAreAlignedToTheSectionsAndLinesTheFileShows) {
+  const auto job = [&](const std::string& align) {
+    return Job(kDatums + R"([[part.arm.datum]]
+name = "rib"
+edge = [-141, 400, 313]
+body = "6"
+[[point]]
+name = "M"
+use = "reference"
+part = "arm"
+face = "rear"
+rule = [ { tape = 170, from = "inner end", toward = "outboard" }, { middle = "face" } ]
+[[template]]
+name = "sheet"
+part = "arm"
+align = [)" + align +
+               "]\n");
+  };
+  const CheckedJob run = CheckedFrom(job("\"pivot\", \"rib\""), Path());
+  ASSERT_EQ(run.job.templates.size(), 1U);
+  const auto made = DevelopTemplate(run.job.templates[0], run.job, run.scene, run.placed);
+  ASSERT_TRUE(made) << made.error().message;
+  ASSERT_EQ(made->pieces.size(), 1U);
+  const DevelopedPiece& piece = made->pieces[0];
+  const auto laid_by = [&](const Phrase& words) {
+    return std::find_if(piece.lines.begin(), piece.lines.end(), [&](const FlatLine& one) {
+      return one.kind == FlatLineKind::align && one.words == words;
+    });
+  };
+  ASSERT_EQ(piece.marks.size(), 1U);
+  // How far the mark lies off a line of the sheet.
+  const auto off = [&](const FlatLine& line) {
+    const Vec2 way = (line.points.back() - line.points.front()).normalized();
+    const Vec2 to = piece.marks[0].at - line.points.front();
+    return std::abs(way.x() * to.y() - way.y() * to.x());
+  };
+  // The pivot's axis lies at y = 350, the mark 170 mm from the end at y = 200.
+  const auto pivot = laid_by(Phrase("lay this line level with the {}", {"pivot"}));
+  ASSERT_NE(pivot, piece.lines.end());
+  EXPECT_NEAR(off(*pivot), 20.0, 1e-3);
+  // The rib's lower edge is 13 mm over the middle of the face.
+  const auto rib = laid_by(Phrase("lay this line along the {} of the {}", {"rib", "arm"}));
+  ASSERT_NE(rib, piece.lines.end());
+  EXPECT_NEAR(off(*rib), 13.0, 1e-3);
+  const JobReading place = ReadJobText(job("\"stud\""), Path());
+  ASSERT_FALSE(place.errors.empty());
+  EXPECT_NE(place.errors.front().message.find("must be a datum of part \"arm\"; found \"stud\""),
+            std::string::npos)
+      << place.errors.front().message;
 }
 
 // The mirror image has its datums where the described side has them.
