@@ -165,7 +165,7 @@ void Table::Row(std::vector<Cell> cells) {
 
 bool Table::HasUnits() const {
   return std::any_of(columns_.begin(), columns_.end(),
-                     [](const Column& column) { return !column.unit.empty(); });
+                     [](const TableColumn& column) { return !column.unit.empty(); });
 }
 
 std::vector<int> Table::Widths() const {
@@ -203,7 +203,7 @@ std::string Table::Line(const std::vector<Cell>& cells, const std::vector<int>& 
 std::string Table::Heads(const std::vector<int>& widths) const {
   std::vector<std::vector<std::string>> titles;
   std::size_t height = 1;
-  for (const Column& column : columns_) {
+  for (const TableColumn& column : columns_) {
     titles.push_back(LinesOf(column.title));
     height = std::max(height, titles.back().size());
   }

@@ -27,7 +27,7 @@ namespace holeward {
 
 enum class Align { left, right };
 
-struct Column {
+struct TableColumn {
   std::string title;  ///< may hold line ends; the lines stand over each other
   std::string unit;   ///< "mm", "deg"; printed under the title; may be empty
   Align align = Align::left;
@@ -50,7 +50,7 @@ struct Cell {
 /// Rows under heads.
 class Table {
  public:
-  explicit Table(std::vector<Column> columns) : columns_(std::move(columns)) {}
+  explicit Table(std::vector<TableColumn> columns) : columns_(std::move(columns)) {}
 
   /// Adds a row; cells that are missing stay empty, cells beyond the last column are a bug.
   void Row(std::vector<Cell> cells);
@@ -67,7 +67,7 @@ class Table {
   [[nodiscard]] std::string Line(const std::vector<Cell>& cells, const std::vector<int>& widths,
                                  bool colour) const;
 
-  std::vector<Column> columns_;
+  std::vector<TableColumn> columns_;
   std::vector<std::vector<Cell>> rows_;
 };
 

@@ -91,7 +91,7 @@ SheetSet ViewsOf(const std::vector<SheetOut>& sheets, const std::string& title) 
   for (const SheetOut& sheet : sheets) {
     if (sheet.packed) continue;  // the same pieces again
     for (const SheetPage& page : sheet.sheet.pages) {
-      SheetView view;
+      ShownSheet view;
       view.title = fmt::format("{}, {}, page {} of {}", sheet.name, Word(sheet.side), page.number,
                                sheet.sheet.pages.size());
       view.width = page.drawing.width;

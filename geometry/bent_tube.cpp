@@ -41,7 +41,7 @@ tl::unexpected<Error> Refused(const std::string& what, const std::string& why) {
 /// A flat face with a round rim.
 struct RoundEnd {
   TopoDS_Face face;
-  Circle rim;
+  SpaceCircle rim;
   bool closed = false;
 };
 

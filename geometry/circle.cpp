@@ -5,7 +5,7 @@
 
 namespace holeward {
 
-double Circle::Departure(const std::vector<Vec3>& places) const {
+double SpaceCircle::Departure(const std::vector<Vec3>& places) const {
   double off = 0.0;
   for (const Vec3& place : places) {
     const double out = (place - centre).dot(normal);
@@ -15,7 +15,7 @@ double Circle::Departure(const std::vector<Vec3>& places) const {
   return off;
 }
 
-std::optional<Circle> CircleThrough(const Vec3& a, const Vec3& b, const Vec3& c) {
+std::optional<SpaceCircle> CircleThrough(const Vec3& a, const Vec3& b, const Vec3& c) {
   const Vec3 ab = b - a;
   const Vec3 ac = c - a;
   const Vec3 n = ab.cross(ac);
@@ -23,10 +23,10 @@ std::optional<Circle> CircleThrough(const Vec3& a, const Vec3& b, const Vec3& c)
   if (!(area > 1e-18)) return std::nullopt;
   const Vec3 to_centre =
       (ab.squaredNorm() * ac.cross(n) + ac.squaredNorm() * n.cross(ab)) / (2.0 * area);
-  return Circle{a + to_centre, n.normalized(), to_centre.norm()};
+  return SpaceCircle{a + to_centre, n.normalized(), to_centre.norm()};
 }
 
-std::optional<Circle> CircleOf(const std::vector<Vec3>& places) {
+std::optional<SpaceCircle> CircleOf(const std::vector<Vec3>& places) {
   if (places.size() < 3) return std::nullopt;
   const auto farthest = [&](auto&& distance) {
     return *std::max_element(places.begin(), places.end(), [&](const Vec3& p, const Vec3& q) {

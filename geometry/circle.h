@@ -8,7 +8,7 @@
 
 namespace holeward {
 
-struct Circle {
+struct SpaceCircle {
   Vec3 centre = Vec3::Zero();
   Vec3 normal = Vec3::UnitZ();  ///< unit, of its plane
   double radius = 0.0;          ///< mm
@@ -18,10 +18,10 @@ struct Circle {
 };
 
 /// The circle through three places; nothing if they lie on a line.
-[[nodiscard]] std::optional<Circle> CircleThrough(const Vec3& a, const Vec3& b, const Vec3& c);
+[[nodiscard]] std::optional<SpaceCircle> CircleThrough(const Vec3& a, const Vec3& b, const Vec3& c);
 
 /// The circle through three of the places that lie well apart; nothing for fewer than three, or on
 /// a line.
-[[nodiscard]] std::optional<Circle> CircleOf(const std::vector<Vec3>& places);
+[[nodiscard]] std::optional<SpaceCircle> CircleOf(const std::vector<Vec3>& places);
 
 }  // namespace holeward

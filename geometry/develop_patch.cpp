@@ -119,9 +119,9 @@ Vec2 DevelopedPatch::DirectionAt(const SkinPlace& p, const Vec3& direction_world
   return flat.norm() > 0.0 ? Vec2(flat.normalized() * laid.norm()) : flat;
 }
 
-Stretch DevelopedPatch::Measured() const {
+StretchOfPatch DevelopedPatch::Measured() const {
   const int samples = basis_->order() + 3;
-  Stretch out;
+  StretchOfPatch out;
   double area = 0.0, square = 0.0;
   for (int c = 0; c < cell_count(); ++c) {
     const int cu = c % u_cells(), cv = c / u_cells();

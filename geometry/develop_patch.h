@@ -38,7 +38,7 @@ struct FlatJet {
 };
 
 /// How far a development is from an isometry.
-struct Stretch {
+struct StretchOfPatch {
   double max = 0.0;         ///< greatest |singular value - 1|
   double rms = 0.0;         ///< over the area, both singular values
   double least_area = 1.0;  ///< least ratio of areas; not positive where the sheet folds over
@@ -73,7 +73,7 @@ class DevelopedPatch {
   /// Flat direction of a space direction laid into the surface: its length is the cosine of the
   /// angle between the two.
   [[nodiscard]] Vec2 DirectionAt(const SkinPlace& p, const Vec3& direction_world) const;
-  [[nodiscard]] Stretch Measured() const;
+  [[nodiscard]] StretchOfPatch Measured() const;
   /// A straight line of the sheet, and the same line laid on the surface. Where the line leaves the
   /// patch, the line straight in (u, v) is measured instead.
   [[nodiscard]] LengthPair LengthsBetween(const SkinPlace& a, const SkinPlace& b) const;

@@ -287,7 +287,7 @@ std::string Cut(CutOuts& cuts, PieceLayout& layout, DevelopedPiece& piece) {
 Attempt TryPiece(const PieceRequest& r, const PieceLayout& layout, double most_stretch) {
   const DevelopedPatch patch = Laid(r, layout, PatchOf(r, layout, most_stretch));
   DevelopedPiece piece = Drawn(r, layout, patch);
-  const Stretch stretch = patch.Measured();
+  const StretchOfPatch stretch = patch.Measured();
   piece.stretch_max = stretch.max;
   piece.stretch_rms = stretch.rms;
   const bool unfolded = stretch.least_area > 0.0 && !CrossesItself(piece.lines.front().points);

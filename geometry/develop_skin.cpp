@@ -155,7 +155,7 @@ DevelopedPatch Develop(std::shared_ptr<const Skin> skin, const SkinRange& range,
                        const SkinPatchOptions& options) {
   SkinPatchOptions finer = options;
   DevelopedPatch exact = DevelopedPatch::Unroll(SkinPatch(skin, range, finer), kExactOrder);
-  const Stretch unrolled = exact.Measured();
+  const StretchOfPatch unrolled = exact.Measured();
   if (unrolled.max < kExact || unrolled.rms > kWild) return exact;
   const bool cored = options.core_to > options.core_from;
   const double v_from = cored ? options.core_from : range.v_from;
@@ -165,7 +165,7 @@ DevelopedPatch Develop(std::shared_ptr<const Skin> skin, const SkinRange& range,
   };
   for (;; ++finer.cells) {
     const DevelopedPatch coarse = relaxed(kCoarseOrder);
-    const Stretch first = coarse.Measured();
+    const StretchOfPatch first = coarse.Measured();
     if (!(first.rms < kHopeless) || first.max > options.give_up) return coarse;
     DevelopedPatch best = relaxed(kRelaxOrder);
     if (best.Measured().max > 0.5 * options.give_up) return best;

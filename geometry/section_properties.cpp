@@ -189,15 +189,15 @@ std::vector<PartHole> ExistingHoles(const Part& part) {
   return holes;
 }
 
-Result<HoleSection> SectionThroughHole(const Part& part, const std::vector<PartHole>& holes,
-                                       std::size_t index) {
+Result<DrilledSection> SectionThroughHole(const Part& part, const std::vector<PartHole>& holes,
+                                          std::size_t index) {
   const PartHole& hole = holes[index];
   const double u = hole.place.u;
   const auto shape = SectionShapeOf(part, u);
   if (!shape) return tl::unexpected(shape.error());
   const auto before = FiguresOf(*shape);
   if (!before) return tl::unexpected(before.error());
-  HoleSection section;
+  DrilledSection section;
   section.station = part.skin->StationOf(u);
   section.before = *before;
   const auto own = SlotOf(part, hole, u, hole.diameter);

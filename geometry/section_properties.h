@@ -97,7 +97,7 @@ struct HoledSection {
 };
 
 /// The section through the middle of one hole.
-struct HoleSection {
+struct DrilledSection {
   double station = 0.0;
   SectionFigures before;
   HoledSection in_plane;         ///< less all that this very plane cuts, each by its own chord
@@ -128,8 +128,8 @@ struct HoleSection {
 /// @pre index < holes.size(); holes[index].place lies on the part
 /// Errors (computed): a wall that does not fit; a hole, this or one that shares the section, that
 /// runs into a corner or along the part.
-[[nodiscard]] Result<HoleSection> SectionThroughHole(const Part& part,
-                                                     const std::vector<PartHole>& holes,
-                                                     std::size_t index);
+[[nodiscard]] Result<DrilledSection> SectionThroughHole(const Part& part,
+                                                        const std::vector<PartHole>& holes,
+                                                        std::size_t index);
 
 }  // namespace holeward

@@ -12,7 +12,7 @@
 namespace holeward {
 
 /// A page of a sheet, drawn when it is wanted, by what draws the PDF.
-struct SheetView {
+struct ShownSheet {
   std::string title;   ///< "arm outboard, left, page 1"
   double width = 0.0;  ///< mm
   double height = 0.0;
@@ -21,7 +21,7 @@ struct SheetView {
 
 /// The pages of a job's templates, in the order they print.
 struct SheetSet {
-  std::vector<SheetView> pages;
+  std::vector<ShownSheet> pages;
   /// The PDF of these pages, by their index; from any thread. Errors: in words.
   std::function<Result<std::string>(const std::vector<std::size_t>& pages)> pdf;
 };

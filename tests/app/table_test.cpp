@@ -87,7 +87,7 @@ TEST(Table, KeepsTheWordOfAColouredVerdict) {
 }
 
 TEST(Table, CannotBeSteeredByAName) {
-  Table table(std::vector<Column>{{"name", ""}});
+  Table table(std::vector<TableColumn>{{"name", ""}});
   table.Row({"\x1b[31mred\n"});
   EXPECT_EQ(table.Text(false).find('\x1b'), std::string::npos);
 }

@@ -490,8 +490,8 @@ PatchSurface SphereCap(double sphere, double cap) {
 TEST(Development, OfASphereCapNearsTheLeastPossibleStretch) {
   const DevelopedPatch patch = DevelopedPatch::Unroll(SphereCap(150, 40), 6);
   const DevelopedPatch relaxed = patch.Relaxed();
-  const Stretch mean = relaxed.Measured();
-  const Stretch minimax = relaxed.Relaxed(30).Measured();
+  const StretchOfPatch mean = relaxed.Measured();
+  const StretchOfPatch minimax = relaxed.Relaxed(30).Measured();
   std::printf(
       "cap R150 r40: least squares max %.4f %% rms %.4f %%, minimax max %.4f %% rms %.4f %%\n",
       100 * mean.max, 100 * mean.rms, 100 * minimax.max, 100 * minimax.rms);

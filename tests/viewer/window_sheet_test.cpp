@@ -145,7 +145,7 @@ TEST_F(Window, PrintsToAFileThePagesThemselvesAtFullSize) {
 SheetSet FourPages() {
   SheetSet set;
   for (const Vec2& size : {Vec2(210, 297), Vec2(297, 210), Vec2(610, 1800), Vec2(210, 279.4)}) {
-    SheetView page;
+    ShownSheet page;
     page.width = size.x();
     page.height = size.y();
     page.draw = [](double) { return Bitmap{2, 2, {~0U, ~0U, ~0U, ~0U}}; };

@@ -18,14 +18,14 @@ constexpr int kPatience = 20000;           // ms the print system may take to an
 QString Shown(const std::string& text) { return QString::fromStdString(text); }
 
 /// The paper a page lies on, upright: a page on its side is a sheet of paper turned.
-QPageSize PaperOf(const SheetView& sheet) {
+QPageSize PaperOf(const ShownSheet& sheet) {
   const auto [across, up] = std::minmax({sheet.width, sheet.height});
   return QPageSize(QSizeF(across, up), QPageSize::Millimeter, "", QPageSize::FuzzyMatch);
 }
 
 /// As the print system calls it: "A4", or "Custom.610x1800mm". Nothing for a page that lies on both
 /// A4 and Letter (210 x 279.4 mm, what they have in common): the paper the printer has will do.
-QString MediaOf(const SheetView& sheet) {
+QString MediaOf(const ShownSheet& sheet) {
   const QPageSize paper = PaperOf(sheet);
   if (paper.id() != QPageSize::Custom) return paper.key();
   const auto [across, up] = std::minmax({sheet.width, sheet.height});
@@ -33,7 +33,7 @@ QString MediaOf(const SheetView& sheet) {
   return QString("Custom.%1x%2mm").arg(across, 0, 'g', 7).arg(up, 0, 'g', 7);
 }
 
-QPageLayout LayoutOf(const SheetView& sheet) {
+QPageLayout LayoutOf(const ShownSheet& sheet) {
   const QSizeF size(sheet.width, sheet.height);
   return {QPageSize(size, QPageSize::Millimeter, "", QPageSize::FuzzyMatch), QPageLayout::Portrait,
           QMarginsF(0, 0, 0, 0), QPageLayout::Millimeter};
@@ -94,7 +94,7 @@ QString PrintAsPictures(const SheetSet& set, QPrinter& printer) {
   printer.setFullPage(true);
   QPainter painter;
   for (std::size_t i = 0; i < set.pages.size(); ++i) {
-    const SheetView& sheet = set.pages[i];
+    const ShownSheet& sheet = set.pages[i];
     printer.setPageLayout(LayoutOf(sheet));
     if (i == 0 ? !painter.begin(&printer) : !printer.newPage()) {
       return "The printer could not be started.";

@@ -34,39 +34,39 @@ QColor FillOf(CutKind kind) {
 
 }  // namespace
 
-SectionPicture::SectionPicture(QWidget* parent) : QWidget(parent) {
+SectionCanvas::SectionCanvas(QWidget* parent) : QWidget(parent) {
   setMinimumSize(260, 220);
   setFocusPolicy(Qt::StrongFocus);
   setObjectName("section-picture");
   setAccessibleName("Section through the drill's axis");
 }
 
-void SectionPicture::Show(std::optional<HoleSection> section, const QString& why_not) {
+void SectionCanvas::Show(std::optional<HoleSection> section, const QString& why_not) {
   section_ = std::move(section);
   why_not_ = why_not;
   update();
 }
 
-void SectionPicture::ShowWorst(bool show) {
+void SectionCanvas::ShowWorst(bool show) {
   worst_ = show;
   update();
 }
 
-double SectionPicture::Scale() const {
+double SectionCanvas::Scale() const {
   const double deep = section_ ? section_->deepest + kOutside : 100.0;
   return std::max(0.5, (height() - 44.0) / deep);
 }
 
-QPointF SectionPicture::OnPaper(const Vec2& p) const {
+QPointF SectionCanvas::OnPaper(const Vec2& p) const {
   const double scale = Scale();
   return {0.42 * width() + scale * p.x(), 22.0 + scale * (p.y() + kOutside)};
 }
 
-void SectionPicture::focusInEvent(QFocusEvent*) { update(); }
+void SectionCanvas::focusInEvent(QFocusEvent*) { update(); }
 
-void SectionPicture::focusOutEvent(QFocusEvent*) { update(); }
+void SectionCanvas::focusOutEvent(QFocusEvent*) { update(); }
 
-void SectionPicture::keyPressEvent(QKeyEvent* event) {
+void SectionCanvas::keyPressEvent(QKeyEvent* event) {
   const bool fine = event->modifiers() & Qt::ShiftModifier;
   const double turn = (fine ? 1.0 : kKeyTurn) * kPi / 180.0;
   const double depth = fine ? kSliderStep : kKeyDepth;
@@ -79,9 +79,9 @@ void SectionPicture::keyPressEvent(QKeyEvent* event) {
   }
 }
 
-void SectionPicture::mousePressEvent(QMouseEvent* event) { last_ = event->pos(); }
+void SectionCanvas::mousePressEvent(QMouseEvent* event) { last_ = event->pos(); }
 
-void SectionPicture::mouseMoveEvent(QMouseEvent* event) {
+void SectionCanvas::mouseMoveEvent(QMouseEvent* event) {
   const QPoint by = event->pos() - last_;
   last_ = event->pos();
   if (!(event->buttons() & Qt::LeftButton)) return;
@@ -196,7 +196,7 @@ class SectionPainter {
 
 }  // namespace
 
-void SectionPicture::paintEvent(QPaintEvent*) {
+void SectionCanvas::paintEvent(QPaintEvent*) {
   QPainter painter(this);
   painter.setRenderHint(QPainter::Antialiasing);
   painter.fillRect(rect(), Qt::white);
@@ -248,7 +248,7 @@ SectionPanel::SectionPanel(QWidget* parent)
       turn_(new QSlider(Qt::Horizontal, this)),
       worst_(new QCheckBox("Worst-held drill", this)),
       now_(new QLabel(this)),
-      picture_(new SectionPicture(this)) {
+      picture_(new SectionCanvas(this)) {
   stage_->setAccessibleName("Stage");
   depth_->setObjectName("depth");
   depth_->setAccessibleName("Depth of the tip");

@@ -16,9 +16,9 @@ class QSlider;
 namespace holeward {
 
 /// Draws a section; a drag up and down moves the drill, and so do the arrow keys.
-class SectionPicture : public QWidget {
+class SectionCanvas : public QWidget {
  public:
-  explicit SectionPicture(QWidget* parent = nullptr);
+  explicit SectionCanvas(QWidget* parent = nullptr);
   void Show(std::optional<HoleSection> section, const QString& why_not);
   void ShowWorst(bool show);
 
@@ -68,7 +68,7 @@ class SectionPanel : public QWidget {
   QSlider* turn_;
   QCheckBox* worst_;
   QLabel* now_;
-  SectionPicture* picture_;
+  SectionCanvas* picture_;
   std::shared_ptr<const JobState> state_;
   std::unique_ptr<HoleSections> sections_;
   SectionWish wish_;

@@ -22,7 +22,7 @@ namespace {
 
 constexpr double kLarge = 4.0;  // dots a mm on the screen, large
 
-QImage ImageOf(const SheetView& sheet, double dots) {
+QImage ImageOf(const ShownSheet& sheet, double dots) {
   const Bitmap page = sheet.draw(dots);
   if (page.width <= 0 || page.height <= 0) return {};
   const QImage image(reinterpret_cast<const uchar*>(page.pixels.data()), page.width, page.height,
@@ -176,7 +176,7 @@ void SheetPanel::Took(Result<SheetSet> sheets, unsigned number) {
   picture_->setEnabled(Present());
   page_->blockSignals(true);
   page_->clear();
-  for (const SheetView& sheet : sheets_.pages) page_->addItem(QString::fromStdString(sheet.title));
+  for (const ShownSheet& sheet : sheets_.pages) page_->addItem(QString::fromStdString(sheet.title));
   page_->setCurrentIndex(std::min(before, page_->count() - 1));
   page_->blockSignals(false);
   Idle(sheets_.pages.empty() ? "The job has no template yet: add one." : issued_);
@@ -187,7 +187,7 @@ void SheetPanel::Took(Result<SheetSet> sheets, unsigned number) {
 void SheetPanel::ShowPage(int page) {
   print_->setEnabled(!sheets_.pages.empty());
   if (page < 0 || static_cast<std::size_t>(page) >= sheets_.pages.size()) return;
-  const SheetView& sheet = sheets_.pages[static_cast<std::size_t>(page)];
+  const ShownSheet& sheet = sheets_.pages[static_cast<std::size_t>(page)];
   const QSize room = scroll_->maximumViewportSize();
   const double whole =
       std::min((room.width() - 4.0) / sheet.width, (room.height() - 4.0) / sheet.height);
