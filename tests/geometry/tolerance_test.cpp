@@ -245,7 +245,8 @@ TEST(Tolerance, NoSampledPoseInABoxWithABarBeatsTheBound) {
     const Drill drill = Twist(poses.Even(3, 10));
     const double zone = poses.Even(0, 3), tilt = poses.Even(0, 6);
     const double outline = 1.0, wall_error = 0.2, inner = 2.0;
-    const Vec2 bar(poses.Even(-15, 15), poses.Even(-6, 6));
+    const double bar_up = poses.Even(-6, 6), bar_across = poses.Even(-15, 15);
+    const Vec2 bar(bar_across, bar_up);
     auto scene = Box(width, height, wall);
     for (Obstacle& obstacle : scene) {
       obstacle.wall_error = wall_error;
