@@ -10,6 +10,7 @@
 
 #include "geometry/vec.h"
 #include "models/csv_records.h"
+#include "models/error_order.h"
 #include "models/text_hash.h"
 #include "models/toml_walk.h"
 

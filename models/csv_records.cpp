@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <tuple>
 #include <utility>
 
 #include <fmt/format.h>
@@ -104,12 +103,6 @@ std::vector<CsvRecord> RecordsOfTable(std::string_view text, char comma, std::st
     errors->push_back({{1, 1}, fmt::format("the table is empty; it begins with {}", begins)});
   }
   return records;
-}
-
-void SortByPlace(std::vector<JobError>* errors) {
-  std::stable_sort(errors->begin(), errors->end(), [](const JobError& a, const JobError& b) {
-    return std::tuple(a.at.line, a.at.column) < std::tuple(b.at.line, b.at.column);
-  });
 }
 
 char CsvComma(std::string_view text) {

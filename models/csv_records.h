@@ -29,9 +29,6 @@ using CsvRecord = std::vector<CsvCell>;
                                                     std::string_view begins,
                                                     std::vector<JobError>* errors);
 
-/// Errors in the order of their places, as they are told.
-void SortByPlace(std::vector<JobError>* errors);
-
 /// What stands between the fields of a table: the semicolon if the first line has one outside
 /// quotes before any comma, as offices write it where the comma is the decimal sign.
 [[nodiscard]] char CsvComma(std::string_view text);

@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "geometry/solid.h"
+#include "models/error_order.h"
 #include "models/part_solid.h"
 #include "models/scene_parts.h"
 #include "models/solid_part.h"
@@ -137,11 +138,8 @@ SceneBuild BuildScene(const Job& job, Side side) {
   }
   AddNeighbours(job, side, build.scene);
   FindOverlaps(job, build);
-  auto by_place = [](const JobError& a, const JobError& b) {
-    return std::pair(a.at.line, a.at.column) < std::pair(b.at.line, b.at.column);
-  };
-  std::stable_sort(build.errors.begin(), build.errors.end(), by_place);
-  std::stable_sort(build.failures.begin(), build.failures.end(), by_place);
+  SortByPlace(&build.errors);
+  SortByPlace(&build.failures);
   return build;
 }
 

@@ -9,6 +9,7 @@
 
 #include "models/condition_words.h"
 #include "models/csv_records.h"
+#include "models/error_order.h"
 #include "models/toml_walk.h"
 
 namespace holeward {

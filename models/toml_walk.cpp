@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "models/error_order.h"
 #include "models/nearest_word.h"
 
 namespace holeward {
@@ -34,8 +35,7 @@ void WalkContext::Add(Location at, std::string message) {
 std::vector<JobError> WalkContext::Sorted() const {
   const auto key = [](const JobError& error) { return std::tuple(error.at.line, error.at.column); };
   std::vector<JobError> sorted = errors;
-  std::stable_sort(sorted.begin(), sorted.end(),
-                   [&](const JobError& a, const JobError& b) { return key(a) < key(b); });
+  SortByPlace(&sorted);
   const auto same = [&](const JobError& a, const JobError& b) {
     return key(a) == key(b) && a.message == b.message;
   };

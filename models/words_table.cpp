@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "models/csv_records.h"
+#include "models/error_order.h"
 #include "models/text_hash.h"
 #include "models/toml_walk.h"
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <sstream>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -127,16 +128,24 @@ TEST(GuideOnSolid, FitsABentTubeOnAStraightStretchAndInTheBend) {
   }
 }
 
-TEST(GuideOnSolid, FitsTheWebOfAChannelAndWrapsOverItsEdge) {
-  const Scratch folder;
+/// A guide on the open channel of the solid cases.
+Made GuideOnChannel(const Scratch& folder, const std::string& points) {
   const auto cases = testing_tools::SolidCases();
   const auto channel = std::find_if(cases.begin(), cases.end(),
                                     [](const SolidCase& one) { return one.name == "OpenChannel"; });
-  ASSERT_NE(channel, cases.end());
+  if (channel == cases.end()) throw std::logic_error("the solid cases have no open channel");
   const auto file = ReadSolidFile(testing_tools::WriteStep(*channel, folder, "rail.step"));
-  ASSERT_TRUE(file);
+  if (!file) throw std::logic_error(file.error().message);
   SolidCase rail = *channel;
-  rail.points = R"(
+  rail.points = points;
+  std::string job = SolidJob(rail, "rail.step", file->bodies.at(0).size());
+  job.insert(job.find("[part.arm]"), kTool);
+  return GuideOn(folder, job);
+}
+
+TEST(GuideOnSolid, FitsTheWebOfAChannelAndWrapsOverItsEdge) {
+  const Scratch folder;
+  const Made made = GuideOnChannel(folder, R"(
 [[point]]
 name = "D1"
 use = "drill"
@@ -149,10 +158,7 @@ stop = 10.0
 name = "sheet"
 part = "arm"
 align = ["top edge"]
-)";
-  std::string job = SolidJob(rail, "rail.step", file->bodies.at(0).size());
-  job.insert(job.find("[part.arm]"), kTool);
-  const Made made = GuideOn(folder, job);
+)");
   ExpectFit(made);
   ASSERT_TRUE(made.guide);
   ASSERT_EQ(made.guide->plan.lined_up.size(), 1U);
@@ -162,14 +168,7 @@ align = ["top edge"]
 // A flange ends at its lip: a guide that would stand over is refused with the room there is.
 TEST(GuideOnSolid, TooNearTheLipOfAChannelIsRefused) {
   const Scratch folder;
-  const auto cases = testing_tools::SolidCases();
-  const auto channel = std::find_if(cases.begin(), cases.end(),
-                                    [](const SolidCase& one) { return one.name == "OpenChannel"; });
-  ASSERT_NE(channel, cases.end());
-  const auto file = ReadSolidFile(testing_tools::WriteStep(*channel, folder, "rail.step"));
-  ASSERT_TRUE(file);
-  SolidCase rail = *channel;
-  rail.points = R"(
+  const Made made = GuideOnChannel(folder, R"(
 [[point]]
 name = "D1"
 use = "drill"
@@ -178,10 +177,7 @@ face = "top"
 rule = [ { tape = 200, from = "inner end", toward = "outboard" }, { rule = 54, from = "front edge", toward = "rear", edge = "sharp" } ]
 drill = [4]
 stop = 10.0
-)";
-  std::string job = SolidJob(rail, "rail.step", file->bodies.at(0).size());
-  job.insert(job.find("[part.arm]"), kTool);
-  const Made made = GuideOn(folder, job);
+)");
   ASSERT_FALSE(made.guide);
   EXPECT_NE(made.guide.error().message.find("the lip is 10.0 mm from the hole"), std::string::npos)
       << made.guide.error().message;
