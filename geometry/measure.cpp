@@ -4,6 +4,8 @@
 #include <cmath>
 #include <functional>
 
+#include "geometry/nearest_on_curve.h"
+
 namespace holeward {
 namespace {
 
@@ -53,42 +55,6 @@ Vec3 Gradient(const Skin& skin, const SkinPlace& place, const SkinPoint& at,
   const double by_u = (f(place.u + kStepU, v) - f(place.u - kStepU, v)) / (2.0 * kStepU);
   const double by_v = (f(place.u, high) - f(place.u, low)) / (high - low);
   return TangentFrom(at, by_u, by_v);
-}
-
-// A curve in space with two derivatives by its parameter.
-struct CurvePoint {
-  Vec3 p, p1, p2;
-};
-using Curve = std::function<CurvePoint(double)>;
-
-struct Range {
-  double from, to;
-};
-
-// The parameter of the curve's place nearest to x, by damped Newton from t.
-double NearestOnCurve(const Curve& curve, const Vec3& x, double t, Range range) {
-  constexpr int kMost = 60;
-  CurvePoint c = curve(t);
-  for (int i = 0; i < kMost; ++i) {
-    const Vec3 r = c.p - x;
-    const double slope = r.dot(c.p1);
-    const double metric = c.p1.squaredNorm();
-    double bend = metric + r.dot(c.p2);
-    if (!(bend > 0.1 * metric)) bend = metric;
-    double step = -slope / std::max(bend, 1e-12);
-    bool moved = false;
-    for (int half = 0; half < 30; ++half, step *= 0.5) {
-      const double next = std::clamp(t + step, range.from, range.to);
-      const CurvePoint d = curve(next);
-      if ((d.p - x).squaredNorm() > r.squaredNorm() + 1e-14) continue;
-      moved = std::abs(next - t) * std::sqrt(metric) > 1e-9;
-      t = next;
-      c = d;
-      break;
-    }
-    if (!moved) break;
-  }
-  return t;
 }
 
 // A mitred part's lines have a kink at each of its stations, which no slope leads to.
@@ -220,7 +186,7 @@ std::optional<Sample> MeasureReader::ReadRule(const Measure& m, const SkinPlace&
   const SkinPoint at = skin_->At(place.u, place.v);
   const Skin& skin = *skin_;
   Sample s;
-  const Range along{0.0, skin.u_end()};
+  const CurveRange along{0.0, skin.u_end()};
   switch (m.origin.kind) {
     case Origin::Kind::place: {
       s.start = skin.At(m.origin.place).position;
@@ -234,8 +200,10 @@ std::optional<Sample> MeasureReader::ReadRule(const Measure& m, const SkinPlace&
         return CurvePoint{j.position, j.dv, j.dvv};
       };
       const double turn = skin.piece_count();
-      const Range range = skin.closed() ? Range{-turn, 2.0 * turn} : Range{0.0, turn};
-      s.foot = NearestOnCurve(curve, at.position, warm ? warm->foot : skin.Wrapped(place.v), range);
+      const CurveRange range =
+          skin.closed() ? CurveRange{-turn, 2.0 * turn} : CurveRange{0.0, turn};
+      s.foot = warm ? NearestOnCurve(curve, at.position, warm->foot, range)
+                    : NearestRoundCurve(curve, at.position, skin.Wrapped(place.v), range);
       s.start = skin.At(u0, s.foot).position;
       s.start_u = u0;
       break;
