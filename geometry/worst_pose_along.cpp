@@ -211,7 +211,6 @@ CellBound AlongBound::OverDisc(const DrillDisc& disc, const Ranges& ranges, bool
   if (std::isnan(bound.psi)) {
     bound.psi = std::asin(disc.radius / view_.delta[static_cast<std::size_t>(bound.mix)]);
   }
-  if (std::isnan(greatest)) bound.depth = -kNever;
   const double raw = std::min(bound.depth, of_.cut);
   double proven = With(disc, ranges, raw, Rest(disc, raw, 1.0));
   if (whole && view_.turn + view_.slack > 0.0) {
@@ -253,7 +252,8 @@ double AlongBound::With(const DrillDisc& disc, const Ranges& ranges, double raw,
   double depth = raw;
   for (std::size_t k = 0; k < view_.count; ++k) {
     const double at = Least(view_.delta[k] - rest, disc, ranges[k]).depth;
-    if (!(at >= depth)) depth = at;
+    if (std::isnan(at)) return -kNever;
+    depth = std::min(depth, at);
   }
   return depth;
 }

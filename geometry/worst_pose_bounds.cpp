@@ -184,7 +184,8 @@ bool Behind(const PlaceCell& cell, const MetalPiece& piece) {
   const double blur = cell.sag + far * (cell.axis_sag + cell.turn * cell.turn);
   for (const Stance& stance : cell.corner) {
     for (const Vec3& pole : piece.poles) {
-      if ((pole - stance.entry).dot(stance.axis) + blur >= 0.0) return false;
+      // Not a number: not behind.
+      if (!((pole - stance.entry).dot(stance.axis) + blur < 0.0)) return false;
     }
   }
   return true;
@@ -257,13 +258,13 @@ CellBound GreatestThrough(const PlaceCell& cell, const MetalPiece& piece, double
   const AlongView view = ViewAlong(w, cell, piece, -1.0);
   const auto depth = [&](std::size_t k, double rest) {
     const double psi = view.nu[k] + tilt;
-    return (view.delta[k] + grown + kTiny + rest + a * std::sin(psi)) / std::cos(psi);
+    const double deep = (view.delta[k] + grown + kTiny + rest + a * std::sin(psi)) / std::cos(psi);
+    return std::isnan(deep) ? kNever : deep;
   };
   double most = -kNever;
   double least = kNever;
   for (std::size_t k = 0; k < view.count; ++k) {
-    double raw = depth(k, 0.0);
-    if (std::isnan(raw)) raw = kNever;
+    const double raw = depth(k, 0.0);
     if (raw > most) {
       most = raw;
       bound.mix = static_cast<int>(k);

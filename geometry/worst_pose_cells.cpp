@@ -221,7 +221,7 @@ Stance PlaceCells::PulledIn(const Vec2& place) const {
   double without = 1.0;
   double guess = zone_.radius / stance.entry.norm();
   Stance best = StanceAt(Vec2::Zero());
-  for (int k = 0; k < 12 && without - within > 1e-6; ++k) {
+  for (int k = 0; k < 12; ++k) {
     const double t = guess > within && guess < without ? guess : 0.5 * (within + without);
     const Stance at = StanceAt(t * place);
     if (at.inside) {

@@ -91,6 +91,25 @@ TEST(ToleranceCones, WhatMayLieAtTheEntryIsAsFarBehindAsItCanBe) {
   EXPECT_LE(LeastDepthOver(cone, drill, {-5.0, -5.0, 10.0, 10.0, 8.0}), -farthest + 1e-9);
 }
 
+// Of the six times six cells that cover a zone of 60 mm on a tube of 100 mm radius, those at the
+// corners hold no place of it.
+TEST(ToleranceCones, CellsBesideTheZoneAreLeftOut) {
+  SkinLaw law;
+  law.centres = {{0, -150, 0}, {0, 150, 0}};
+  law.round = true;
+  law.radii = {100.0, 100.0};
+  law.girth_origin_v = 0.0;
+  const Skin skin = *Skin::Make(law);
+  NominalPlace nominal;
+  nominal.place = {150.0, 2.0};
+  nominal.position = skin.At(nominal.place).position;
+  nominal.normal = skin.At(nominal.place).normal;
+  const auto cones =
+      ConesOver(skin, nominal, 60.0, 0.0, [](const Vec3& normal) { return Vec3(-normal); });
+  ASSERT_TRUE(cones) << cones.error().message;
+  EXPECT_EQ(cones->size(), 32U);
+}
+
 // ---- The near wall: flat, t thick, under a drill of radius a whose full diameter lies p behind
 // its tip, leaning by up to b: t / cos b + a tan b + p.
 
