@@ -121,16 +121,17 @@ AlongBound::AlongBound(const Vec3& w, const PlaceCell& cell, const MetalPiece& p
 CellBound AlongBound::Of(const DrillPart& part) const {
   CellBound bound = OverPart(part, {});
   // Axes that lean away until they are square to w are judged along directions nearer the axis,
-  // in steps: each takes those for which the one before was square or beyond.
+  // in steps: each takes those for which the one before was square or beyond. Along the middle axis
+  // itself none is: what turns and leans so far together is refused (PlaceCells, WorstPoseOver).
   double most = view_.nu_most + of_.tilt + view_.slack;
   const double nu = AngleBetween(w_, cell_.middle.axis).at;
   double turned = 0.0;
-  for (double step = kFirstStep; most > kSide && bound.depth < of_.cut; step *= 2.0) {
+  for (double step = kFirstStep; most > kSide && turned < nu && bound.depth < of_.cut;
+       step *= 2.0) {
     const double next = std::min(turned + step, nu);
     const AlongBound beside(Toward(cell_.middle.axis, w_, nu - next), cell_, piece_, of_);
     const CellBound other = beside.OverPart(part, {kSide - (next - turned) - kTiny, kNever});
     if (other.depth < bound.depth) bound = other;
-    if (next >= nu && next - turned < kTiny) break;
     most = beside.view_.nu_most + of_.tilt + view_.slack;
     turned = next;
   }

@@ -222,7 +222,7 @@ Stance PlaceCells::PulledIn(const Vec2& place) const {
   double guess = zone_.radius / stance.entry.norm();
   Stance best = StanceAt(Vec2::Zero());
   for (int k = 0; k < 12; ++k) {
-    const double t = guess > within && guess < without ? guess : 0.5 * (within + without);
+    const double t = std::clamp(guess, within, without);
     const Stance at = StanceAt(t * place);
     if (at.inside) {
       within = t;

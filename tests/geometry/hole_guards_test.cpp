@@ -123,6 +123,10 @@ TEST(HoleGuards, AZoneThatIsNoZoneHasNoCones) {
   EXPECT_EQ(says(spoilt, 2.0, 0.05, kNormal), place);
   const std::string direction = "the hole's place or direction is not a finite number";
   EXPECT_EQ(says(top, 2.0, 0.05, [](const Vec3&) { return Vec3(kNan, 0, 0); }), direction);
+  // So far along that no place is a number.
+  spoilt = top;
+  spoilt.place.u = 1e308;
+  EXPECT_EQ(says(spoilt, 2.0, 0.05, kNormal), direction);
   // A zone of no size is the place itself.
   const auto one = ConesOver(skin, top, 0.0, 0.05, kNormal);
   ASSERT_TRUE(one);

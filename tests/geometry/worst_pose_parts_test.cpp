@@ -102,7 +102,8 @@ class Random {
   /// A rectangle of places whose axes turn over it.
   PlaceCell Cell() {
     const Vec2 half(Even(0.01, 1.0), Even(0.01, 1.0));
-    const Vec2 bend(Even(-0.1, 0.1), Even(-0.1, 0.1));
+    const double most = Even(0, 1) < 0.2 ? 0.25 : 0.1;
+    const Vec2 bend(Even(-most, most), Even(-most, most));
     PlaceCell cell;
     cell.middle.entry = {Even(-2, 2), Even(-2, 2), Even(-1, 1)};
     cell.middle.axis = Within(Vec3::UnitZ(), 0.2);
@@ -141,7 +142,7 @@ class Random {
 
   /// A small piece of metal ahead.
   MetalPiece Ahead() {
-    const Vec3 middle(Even(-12, 12), Even(-12, 12), Even(-2, 40));
+    const Vec3 middle(Even(-12, 12), Even(-12, 12), Even(-12, 40));
     const double size = Even(0.01, 1.5);
     const auto corner = [&] {
       return Vec3(middle + size * Vec3(Even(-1, 1), Even(-1, 1), Even(-1, 1)));
@@ -181,7 +182,7 @@ TEST(WorstPoseParts, NoPoseOfACellTouchesShallowerThanItsBounds) {
     const MetalPiece metal = random.Ahead();
     const Drill drill = AnyDrill(random);
     const std::vector<DrillPart> parts = PartsOf(drill);
-    const double tilt = k % 5 == 0 ? 0.0 : random.Even(0.0, 0.4);
+    const double tilt = k % 5 == 0 ? 0.0 : random.Even(0.0, k % 7 == 0 ? 0.9 : 0.4);
     const double least = LeastTouch(cell, metal, {parts, tilt, kNever}).depth;
     const double of_cone = LeastTouchOfCone(cell, metal, drill, tilt);
     const double most = GreatestThrough(cell, metal, metal.grown, drill, tilt).depth;
@@ -190,14 +191,16 @@ TEST(WorstPoseParts, NoPoseOfACellTouchesShallowerThanItsBounds) {
       const Vec3 axis = random.Within(stance.axis, tilt);
       const Vec3 from = random.On(metal) - stance.entry;
       // What lies behind the plane of the entry is metal that is gone through.
-      if (from.dot(stance.axis) < 0.0) continue;
-      const double depth = TouchOfBall(parts, from, axis, metal.grown);
-      touched += std::isfinite(depth);
-      ASSERT_LE(least, depth + 1e-6) << k;
-      ASSERT_LE(of_cone, depth + 1e-6) << k;
+      if (from.dot(stance.axis) >= 0.0) {
+        const double depth = TouchOfBall(parts, from, axis, metal.grown);
+        touched += std::isfinite(depth);
+        ASSERT_LE(least, depth + 1e-6) << k;
+        ASSERT_LE(of_cone, depth + 1e-6) << k;
+      }
       const Vec3 place = from + metal.grown * random.Within(axis, kPi);
       const double s = place.dot(axis);
-      if ((place - s * axis).norm() > drill.radius()) continue;
+      // What lies behind the entry is no depth to go to.
+      if (s < 0.0 || (place - s * axis).norm() > drill.radius()) continue;
       ++through;
       ASSERT_GE(most, s + drill.FullBehind() - 1e-6) << k;
     }
@@ -219,7 +222,7 @@ TEST(WorstPoseParts, ADirectionSaysNoMoreThanHoldsForTheAxesItIsAskedOf) {
     const Drill drill = AnyDrill(random);
     const std::vector<DrillPart> parts = PartsOf(drill);
     const DrillPart& part = parts[static_cast<std::size_t>(k) % parts.size()];
-    const double tilt = k % 5 == 0 ? 0.0 : random.Even(0.0, 0.4);
+    const double tilt = k % 5 == 0 ? 0.0 : random.Even(0.0, k % 7 == 0 ? 0.9 : 0.4);
     const BoundOf of(parts, tilt, kNever);
     const Vec3 w = random.Within(cell.middle.axis, random.Even(0.0, 1.8));
     const AlongBound along(w, cell, metal, of);
@@ -249,6 +252,35 @@ TEST(WorstPoseParts, ADirectionSaysNoMoreThanHoldsForTheAxesItIsAskedOf) {
   EXPECT_GT(all, 14000);
   EXPECT_GT(some, 3000);
   EXPECT_GT(none, 1000);
+}
+
+// Metal that is a line has no normal to look along: the axis serves.
+TEST(WorstPoseParts, ThroughALineIsAsDeepAsItLies) {
+  const Pair pair;
+  const MetalPiece line = Metal(LinePatch({-1, 0, 3}, {1, 0, 3}, 0.0));
+  const double deepest = GreatestThrough(pair.cell, line, 0.5, kDrill, 0.0).depth;
+  EXPECT_GE(deepest, 3.5 + kDrill.FullBehind());
+  EXPECT_LE(deepest, 3.8 + kDrill.FullBehind());
+}
+
+TEST(WorstPoseParts, StraightBehindTheEntryNothingIsReached) {
+  const Pair pair;
+  const MetalPiece plate = PlateAt(-40.0);
+  EXPECT_EQ(LeastTouch(pair.cell, plate, {PartsOf(kDrill), 0.05, kNever}).depth, kNever);
+  // All round the line backward it may lie anywhere.
+  EXPECT_LT(GreatestThrough(pair.cell, plate, 0.0, kDrill, 0.05).depth, 0.0);
+}
+
+TEST(WorstPoseParts, SquareToAnAxisIsSquareWhereverItPoints) {
+  for (const Vec3& axis : {Vec3(1, 0, 0), Vec3(0, 1, 0), Vec3(0, 0, 1), Vec3(0.6, 0, 0.8)}) {
+    EXPECT_NEAR(SquareTo(axis).dot(axis), 0.0, 1e-12);
+    EXPECT_NEAR(SquareTo(axis).norm(), 1.0, 1e-12);
+    // Of a direction and itself any plane will do.
+    EXPECT_NEAR(Toward(axis, axis, 0.3).dot(axis), std::cos(0.3), 1e-12);
+  }
+  EXPECT_NEAR(
+      (Toward(Vec3::UnitZ(), Vec3::UnitX(), 0.3) - Vec3(std::sin(0.3), 0, std::cos(0.3))).norm(),
+      0.0, 1e-12);
 }
 
 // ---- Places of a zone
@@ -338,6 +370,40 @@ TEST(WorstPoseParts, WhatCannotBeHalvedIsLeftOpen) {
   EXPECT_EQ(found.lower, 19.0);
   EXPECT_EQ(found.upper, 20.0);
   EXPECT_EQ(found.nodes, 1);
+}
+
+// Metal too small to halve under a zone that can be: the places are halved, whatever is said to
+// cost.
+TEST(WorstPoseParts, WhereMetalCannotBeHalvedPlacesAre) {
+  PairSearch search = Search(19.0);
+  search.budget = 40;
+  search.attained = [](const Stance&, const Vec3&, const MetalPiece&) { return 20.0; };
+  search.bound = [](const PlaceCell&, const MetalPiece&, double) {
+    CellBound bound;
+    bound.depth = 19.0;
+    bound.piece_spread = 1.0;
+    return bound;
+  };
+  SkinLaw law;
+  law.centres = {{0, -150, 0}, {0, 150, 0}};
+  law.round = true;
+  law.radii = {30.0, 30.0};
+  law.girth_origin_v = 0.0;
+  const Skin skin = *Skin::Make(law);
+  NominalPlace nominal;
+  nominal.place = {150.0, 2.0};
+  nominal.position = skin.At(nominal.place).position;
+  nominal.normal = skin.At(nominal.place).normal;
+  auto cells = PlaceCells::Over(
+      {&skin, nominal, 1.0, 0.0, [](const Vec3& normal) { return Vec3(-normal); }});
+  ASSERT_TRUE(cells);
+  MetalPieces metal;
+  metal.Add(PlateAt(20.0, 1e-5));
+  metal.Close();
+  const PoseMinimum found = LeastOver(*cells, metal, {0}, search);
+  EXPECT_EQ(found.lower, 19.0);
+  EXPECT_EQ(found.upper, 20.0);
+  EXPECT_GE(found.nodes, 40);
 }
 
 // A line along either way has no normal.
