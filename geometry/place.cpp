@@ -201,12 +201,13 @@ std::optional<SkinPlace> Placer::TwinOf(const Rule& rule, const Solution& s, std
   const Vec3 step = s.position - sample.start;
   const double along = step.dot(way);
   if (std::abs(along) < 1e-6 || 2.0 * std::abs(along) > within) return std::nullopt;
-  const auto hit = skin().Project(s.position - 2.0 * along * way, s.place);
-  if (!hit) return std::nullopt;
+  // Where that does not settle: the solution's own place, a start that finds nothing new.
+  const SkinPlace twin =
+      skin().Project(s.position - 2.0 * along * way, s.place).value_or(SkinHit{s.place}).place;
   // The datum's start moves little: the side can be told before the twin is solved.
-  if (!reader_.OnRightSide(measure, sample, hit->place)) return std::nullopt;
-  if (rule.flat >= 0 && skin().PieceOf(hit->place.v) != rule.flat) return std::nullopt;
-  return hit->place;
+  if (!reader_.OnRightSide(measure, sample, twin)) return std::nullopt;
+  if (rule.flat >= 0 && skin().PieceOf(twin.v) != rule.flat) return std::nullopt;
+  return twin;
 }
 
 std::vector<Solution> Placer::Solve(const Rule& rule) const {

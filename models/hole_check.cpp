@@ -110,7 +110,7 @@ class StageChecker {
     if (!worst.ok()) return Fails("over the stated errors: " + worst.failure);
     check_.breakthrough_worst = worst.breakthrough;
     if (std::isfinite(worst.lower)) check_.free_depth_worst = worst.lower;
-    if (std::isfinite(worst.lower) && std::isfinite(worst.upper)) {
+    if (std::isfinite(worst.lower + worst.upper)) {  // both are
       check_.worst_pose = AttainedPose{worst.pose.entry, worst.pose.direction, worst.upper,
                                        worst.lower, worst.upper};
     }

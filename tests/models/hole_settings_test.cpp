@@ -294,6 +294,15 @@ TEST(HoleSettings, SquareToTheSkinIsLookedAtFirstWhereTheAxisLeans) {
   EXPECT_FALSE(Says(advice, "Drilled leaning")) << All(advice);
 }
 
+// Along the bar neither this lean nor none gets past it: what does is looked for all the same.
+TEST(HoleSettings, WhereSquareToTheSkinWouldNotDoALeanIsLookedFor) {
+  const auto advice = AdviceFor({.more = "axis = { toward = \"outboard\", lean = 5 }",
+                                 .inner = BarBelow(11.0, 3.0, "[0, 400]")});
+  EXPECT_TRUE(Says(advice, "No stop will do")) << All(advice);
+  EXPECT_FALSE(Says(advice, "square to the skin it would do")) << All(advice);
+  EXPECT_TRUE(Holds(advice, "Drilled leaning 15° toward front it would do.")) << All(advice);
+}
+
 // ---- Another place
 
 std::string Place(const char* what, const std::string& to, const std::string& from) {
@@ -328,6 +337,15 @@ TEST(HoleSettings, TheNearestPlaceBesideWhatIsInTheWayIsNamed) {
   Box near{.inner = BarBelow(11.0, 3.0, "[0, 100]")};
   near.rule = With(near.rule, "200", "30");
   EXPECT_FALSE(Says(AdviceFor(near), "nearest place")) << All(AdviceFor(near));
+}
+
+// The end of the box is 10 mm on: what lies beyond it is no place, and the bar is under all before.
+TEST(HoleSettings, WhereTheRuleLeavesThePartNoPlaceIsNamed) {
+  Box box{.inner = BarBelow(11.0, 3.0, "[0, 400]")};
+  box.rule = With(box.rule, "200", "390");
+  const auto advice = AdviceFor(box);
+  EXPECT_TRUE(Says(advice, "No stop will do")) << All(advice);
+  EXPECT_FALSE(Says(advice, "nearest place")) << All(advice);
 }
 
 // The second reading may be the one: x mm across from a bar along the whole face it is met at

@@ -122,6 +122,23 @@ Placed Place(const std::string& text, PlacingMemo* memo = nullptr) {
 
 // ---------------------------------------------------------------- what is in the way
 
+// No tape can be laid to a place that is no number: the straight distance is taken, which is
+// shorter.
+TEST(PlaceChecks, WhereNoTapeSettlesTheStraightDistanceCounts) {
+  const Placed placed = Place(kTube + Point("A", "tube", AtBottom(50.0)));
+  const Placer placer(placed.part().skin);
+  PlacedPoint point = placed.placing.points.at(0);
+  const auto why = [&](double aside) {
+    const SkinPlace peg = placed.part().fittings.at(0).centre;
+    point.place = {std::nan(""), peg.v};
+    point.position = placer.skin().At(peg).position + Vec3(0.0, aside, 0.0);
+    return WhyOccupied({placed.part(), placer, placed.job, {}}, placed.job.points.at(0), point);
+  };
+  ASSERT_TRUE(why(4.9));
+  EXPECT_SAYS(*why(4.9), "it lies under the fitting \"peg\"");
+  EXPECT_FALSE(why(5.1));
+}
+
 TEST(PlaceChecks, NothingIsPlacedUnderAStudOrInAHoleAndAllBesideThem) {
   const auto on_rear = [](double along) {
     return Point(

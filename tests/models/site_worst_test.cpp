@@ -71,6 +71,34 @@ TEST(SiteWorst, WhatTheSearchSettlesIsNotLookedForAgain) {
   EXPECT_EQ(worst.breakthrough, alone.breakthrough);
 }
 
+// As often as the axis is asked for, so often places were looked at: once is enough.
+TEST(SiteWorst, WhatIsSettledIsSearchedOnce) {
+  const CheckedJob run = Of(std::string(kTube) + kHole);
+  const Ready ready(run);
+  HoleSite site = ready.site();
+  int asked = 0;
+  site.axis = [&](const Vec3& normal) {
+    ++asked;
+    return ready.site().axis(normal);
+  };
+  const std::vector<Obstacle> obstacles = ObstaclesOf(site, 8.0).obstacles;
+  const NominalPlace zone = ZonesToJudge(site.placed).at(0);
+  WorstPoseSearch search;
+  search.side = 1.0;
+  search.horizon = site.surroundings.diagonal();
+  asked = 0;
+  ASSERT_TRUE(WorstPoseOver(obstacles,
+                            {site.part.skin.get(), zone, zone.zone.radius,
+                             run.job.marking.tilt_rad.Greatest(), site.axis},
+                            Twist(8.0), search)
+                  .ok());
+  const int once = asked;
+  ASSERT_GT(once, 0);
+  asked = 0;
+  ASSERT_TRUE(WorstOfSite(site, obstacles, Twist(8.0), 1.0).ok());
+  EXPECT_EQ(asked, once);
+}
+
 /// Marked at the very place that its rule says.
 CheckedJob Marked(CheckedJob run) {
   run.placed.at(0).zone.radius = 0.0;
