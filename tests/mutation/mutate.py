@@ -18,24 +18,29 @@ import sys
 from dataclasses import dataclass
 
 # What decides a verdict, and the tests that hold it: a program, or some tests of one after a colon.
-# The quickest first: one that fails ends the matter.
+# The quickest first, if need be before all of their program: one that fails ends the matter.
 CHECKING = "models_checking_tests:-LargeJob*"  # large jobs ask for times and equal answers only
 CLEARANCE = "geometry_clearance_tests"
 WORST = "geometry_worst_pose_tests"
 ANALYSIS = "models_analysis_tests:HoleReach*:HoleBound*:HoleAnalysis*"
 SETTINGS = "models_analysis_tests:HoleSettings*"
+REACH = "models_analysis_tests:HoleReach*"
+REASONS = "models_checking_tests:HoleReasons*:HoleStop*:HoleCheck*"
+ACCESS = "geometry_clearance_tests:Access*:HoleGuards*"
+CONES = "geometry_clearance_tests:Tolerance*:HoleGuards*"
+PARTS = "geometry_worst_pose_tests:WorstPoseParts*:WorstPoseGuards*"
 SUBJECTS = {
-    "models/hole_check.cpp": [CHECKING, ANALYSIS],
-    "models/hole_site.cpp": [CHECKING, ANALYSIS],
+    "models/hole_check.cpp": [REASONS, CHECKING, ANALYSIS],
+    "models/hole_site.cpp": [REASONS, REACH, CHECKING, ANALYSIS],
     "models/checking.cpp": [CHECKING],
-    "geometry/tolerance.cpp": [CLEARANCE, WORST],
+    "geometry/tolerance.cpp": [CONES, CLEARANCE, WORST],
     "geometry/seat.cpp": [CLEARANCE, CHECKING],
-    "geometry/access.cpp": [CLEARANCE, CHECKING],
+    "geometry/access.cpp": [ACCESS, CLEARANCE, CHECKING],
     "models/site_worst.cpp": ["models_analysis_tests:SiteWorst*"],
     "models/hole_settings.cpp": [SETTINGS],
-    "geometry/worst_pose.cpp": [WORST, CLEARANCE, ANALYSIS],
-    "geometry/worst_pose_cells.cpp": [WORST, CLEARANCE, ANALYSIS],
-    "geometry/worst_pose_metal.cpp": [WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose.cpp": [PARTS, WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose_cells.cpp": [PARTS, WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose_metal.cpp": [PARTS, WORST, CLEARANCE, ANALYSIS],
     "export/printer_bars.cpp": ["export_tests:PrinterBars*"],
 }
 TURNED = {"<": ">=", ">": "<=", "<=": ">", ">=": "<", "==": "!=", "!=": "==", "+": "-", "-": "+",
@@ -112,7 +117,7 @@ class Build:
 
     def compile(self):
         """What the compiler says against it; empty if nothing."""
-        done = subprocess.run(["ninja", *(program for program, _, _ in self.tests)],
+        done = subprocess.run(["ninja", *{program for program, _, _ in self.tests}],
                               cwd=self.folder, capture_output=True, text=True, check=False)
         return "" if done.returncode == 0 else done.stdout + done.stderr
 
