@@ -41,6 +41,9 @@ SUBJECTS = {
     "geometry/worst_pose.cpp": [PARTS, WORST, CLEARANCE, ANALYSIS],
     "geometry/worst_pose_cells.cpp": [PARTS, WORST, CLEARANCE, ANALYSIS],
     "geometry/worst_pose_metal.cpp": [PARTS, WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose_along.cpp": [PARTS, WORST],
+    "geometry/worst_pose_bounds.cpp": [PARTS, WORST],
+    "geometry/worst_pose_search.cpp": [PARTS, WORST],
     "export/printer_bars.cpp": ["export_tests:PrinterBars*"],
 }
 TURNED = {"<": ">=", ">": "<=", "<=": ">", ">=": "<", "==": "!=", "!=": "==", "+": "-", "-": "+",
