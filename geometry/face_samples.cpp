@@ -6,6 +6,7 @@
 #include <BRep_Tool.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS.hxx>
+#include <fmt/format.h>
 
 #include "geometry/solid_kernel.h"
 
@@ -16,7 +17,7 @@ constexpr int kAcross = 9;  // samples across a face each way
 
 }  // namespace
 
-std::vector<Vec3> SamplesOf(const TopoDS_Face& face) {
+std::vector<Vec3> SamplesWithin(const TopoDS_Face& face) {
   std::vector<Vec3> places;
   double u1 = 0.0, u2 = 0.0, v1 = 0.0, v2 = 0.0;
   BRepTools::UVBounds(face, u1, u2, v1, v2);
@@ -29,6 +30,11 @@ std::vector<Vec3> SamplesOf(const TopoDS_Face& face) {
       places.push_back(ToVec3(surface->Value(at.X(), at.Y())));
     }
   }
+  return places;
+}
+
+std::vector<Vec3> SamplesOf(const TopoDS_Face& face) {
+  std::vector<Vec3> places = SamplesWithin(face);
   for (TopExp_Explorer e(face, TopAbs_EDGE); e.More(); e.Next()) {
     if (BRep_Tool::Degenerated(TopoDS::Edge(e.Current()))) continue;
     const BRepAdaptor_Curve curve(TopoDS::Edge(e.Current()));
@@ -39,6 +45,17 @@ std::vector<Vec3> SamplesOf(const TopoDS_Face& face) {
     }
   }
   return places;
+}
+
+std::string WhereFaceLies(int number, const std::vector<Vec3>& places) {
+  Vec3 low = places.front();
+  Vec3 high = low;
+  for (const Vec3& place : places) {
+    low = low.cwiseMin(place);
+    high = high.cwiseMax(place);
+  }
+  return fmt::format("face {} of it, between [{:.1f}, {:.1f}, {:.1f}] and [{:.1f}, {:.1f}, {:.1f}]",
+                     number, low.x(), low.y(), low.z(), high.x(), high.y(), high.z());
 }
 
 }  // namespace holeward

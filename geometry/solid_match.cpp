@@ -203,19 +203,12 @@ class HoleFinder {
 };
 
 tl::unexpected<Error> Stray(const HollowSpec& spec, const std::vector<Vec3>& places, int number) {
-  Vec3 low = places.front();
-  Vec3 high = low;
-  for (const Vec3& place : places) {
-    low = low.cwiseMin(place);
-    high = high.cwiseMax(place);
-  }
   return Fail(
       ErrorKind::job,
       fmt::format(
-          "{}: face {} of it, between [{:.1f}, {:.1f}, {:.1f}] and [{:.1f}, {:.1f}, {:.1f}], is "
-          "neither outside, inside nor end of a tube with one wall, nor a round hole square "
-          "through it; mounts belong into the job's fittings, not into this body",
-          spec.what, number, low.x(), low.y(), low.z(), high.x(), high.y(), high.z()));
+          "{}: {}, is neither outside, inside nor end of a tube with one wall, nor a round "
+          "hole square through it; mounts belong into the job's fittings, not into this body",
+          spec.what, WhereFaceLies(number, places)));
 }
 
 tl::unexpected<Error> OpenBore(const HollowSpec& spec, const SolidHole& hole) {

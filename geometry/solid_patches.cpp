@@ -19,6 +19,7 @@
 #include <TopoDS.hxx>
 #include <fmt/format.h>
 
+#include "geometry/face_patches.h"
 #include "geometry/parallel.h"
 #include "geometry/solid_kernel.h"
 
@@ -154,6 +155,24 @@ std::vector<BezierPatch> PatchesOf(const TopoDS_Face& face, double deflection) {
 }
 
 }  // namespace
+
+Result<std::vector<BezierPatch>> PatchesOfFace(const TopoDS_Face& face, double deflection,
+                                               const std::string& what) {
+  return Guarded(what, "splitting a face", [&]() -> Result<std::vector<BezierPatch>> {
+    std::vector<BezierPatch> patches = PatchesOf(face, deflection);
+    if (!patches.empty()) return patches;
+    return Fail(ErrorKind::computed, what + ": a face of it could not be divided");
+  });
+}
+
+Result<std::vector<BezierPatch>> TrianglesOfFace(const TopoDS_Face& face, double deflection,
+                                                 const std::string& what) {
+  return Guarded(what, "splitting a face", [&]() -> Result<std::vector<BezierPatch>> {
+    std::vector<BezierPatch> triangles = TrianglePatches(face, deflection);
+    if (!triangles.empty()) return triangles;
+    return Fail(ErrorKind::computed, what + ": a face of it could not be divided");
+  });
+}
 
 Result<std::vector<FacePatches>> NamedSolid::Patches(double deflection) const {
   const auto split = [&](const NamedFace& face) {
