@@ -28,7 +28,7 @@ REACH = "models_analysis_tests:HoleReach*"
 REASONS = "models_checking_tests:HoleReasons*:HoleStop*:HoleCheck*"
 ACCESS = "geometry_clearance_tests:Access*:HoleGuards*"
 CONES = "geometry_clearance_tests:Tolerance*:HoleGuards*"
-PARTS = "geometry_worst_pose_tests:WorstPoseParts*:WorstPoseGuards*"
+PARTS = "geometry_worst_pose_tests:WorstPoseParts*:WorstPoseCells*:WorstPoseGuards*"
 SUBJECTS = {
     "models/hole_check.cpp": [REASONS, CHECKING, ANALYSIS],
     "models/hole_site.cpp": [REASONS, REACH, CHECKING, ANALYSIS],
