@@ -272,7 +272,7 @@ TEST(WorstPoseParts, StraightBehindTheEntryNothingIsReached) {
 }
 
 TEST(WorstPoseParts, SquareToAnAxisIsSquareWhereverItPoints) {
-  for (const Vec3& axis : {Vec3(1, 0, 0), Vec3(0, 1, 0), Vec3(0, 0, 1), Vec3(0.6, 0, 0.8)}) {
+  for (const Vec3& axis : {Vec3(1, 0, 0), Vec3(0, 1, 0), Vec3(0, 0, 1), Vec3(0.36, 0.48, 0.8)}) {
     EXPECT_NEAR(SquareTo(axis).dot(axis), 0.0, 1e-12);
     EXPECT_NEAR(SquareTo(axis).norm(), 1.0, 1e-12);
     // Of a direction and itself any plane will do.
