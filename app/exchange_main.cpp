@@ -15,6 +15,7 @@
 #include "export/model_step.h"
 #include "export/step_reading.h"
 #include "models/exchange.h"
+#include "models/take_off.h"
 
 namespace holeward {
 namespace {
@@ -36,10 +37,16 @@ Json ReadAnswer(const Json& request) {
   return answer ? *answer : ErrorJson(answer.error().message);
 }
 
+Json ApartAnswer(const Json& request) {
+  const auto answer = TakeOffAnswer(request);
+  return answer ? *answer : ErrorJson(answer.error().message);
+}
+
 Json AnswerTo(const Json& request) {
   const std::string what = request.value("do", "");
   if (what == kWriteStep) return WriteAnswer(request);
   if (what == kReadStep) return ReadAnswer(request);
+  if (what == kTakeOff) return ApartAnswer(request);
   return ErrorJson("the question is not known");
 }
 

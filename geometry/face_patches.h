@@ -20,7 +20,7 @@ namespace holeward {
                                                              const std::string& what);
 
 /// Triangles that cover a face, as patches of equal weights: it departs from them by at most
-/// `grown`, and each of their corners lies on it.
+/// `grown`, and each of their corners lies on it. They turn left seen from outside the body.
 /// @param deflection mm
 /// Errors (computed): the kernel could not divide it.
 [[nodiscard]] Result<std::vector<BezierPatch>> TrianglesOfFace(const TopoDS_Face& face,

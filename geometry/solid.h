@@ -3,7 +3,9 @@
 #pragma once
 
 #include <array>
+#include <memory>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <Eigen/Geometry>
@@ -16,6 +18,8 @@
 #include "geometry/vec.h"
 
 namespace holeward {
+
+struct MountedBody;  // geometry/mounted_body.h
 
 /// How a hollow part is made from its skin.
 struct HollowSpec {
@@ -78,6 +82,14 @@ class NamedSolid {
   [[nodiscard]] double wall_least() const { return wall_least_; }
   [[nodiscard]] double wall_greatest() const { return wall_greatest_; }
   [[nodiscard]] const TopoDS_Shape& shape() const { return shape_; }
+  /// The body that it was taken from, with mounts on it (geometry/mounted_body.h); null if it is
+  /// the whole of it. Operations do not keep it.
+  [[nodiscard]] const std::shared_ptr<const MountedBody>& mounted() const { return mounted_; }
+  [[nodiscard]] NamedSolid TakenFrom(std::shared_ptr<const MountedBody> body) const {
+    NamedSolid solid = *this;
+    solid.mounted_ = std::move(body);
+    return solid;
+  }
   /// True if the boundary representation is valid and closed.
   [[nodiscard]] bool IsSound() const;
 
@@ -109,6 +121,7 @@ class NamedSolid {
   double wall_deviation_ = 0.0;
   double wall_least_ = 0.0;
   double wall_greatest_ = 0.0;
+  std::shared_ptr<const MountedBody> mounted_;
 };
 
 }  // namespace holeward

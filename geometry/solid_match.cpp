@@ -203,12 +203,10 @@ class HoleFinder {
 };
 
 tl::unexpected<Error> Stray(const HollowSpec& spec, const std::vector<Vec3>& places, int number) {
-  return Fail(
-      ErrorKind::job,
-      fmt::format(
-          "{}: {}, is neither outside, inside nor end of a tube with one wall, nor a round "
-          "hole square through it; mounts belong into the job's fittings, not into this body",
-          spec.what, WhereFaceLies(number, places)));
+  return Fail(ErrorKind::job,
+              fmt::format("{}: {}, is neither outside, inside nor end of a tube with one wall, nor "
+                          "a round hole square through it, nor a mount that stands on its skin",
+                          spec.what, WhereFaceLies(number, places)));
 }
 
 tl::unexpected<Error> OpenBore(const HollowSpec& spec, const SolidHole& hole) {
@@ -235,6 +233,16 @@ std::string Unused(const std::string& name, std::set<std::string>& used) {
   std::string unique = name;
   for (int i = 2; !used.insert(unique).second; ++i) unique = fmt::format("{} {}", name, i);
   return unique;
+}
+
+/// The name of the mount that a face is one of; null if of none.
+const std::string* MountOf(const TopoDS_Face& face, const std::vector<NamedMount>& mounts) {
+  for (const NamedMount& mount : mounts) {
+    for (const TopoDS_Face& own : mount.faces) {
+      if (own.IsSame(face)) return &mount.name;
+    }
+  }
+  return nullptr;
 }
 
 /// The wall under a place of the skin; nothing if none begins there.
@@ -289,7 +297,7 @@ Result<WallFound> WallOfSolid(const TopoDS_Shape& solid, const Skin& skin,
 }
 
 Result<MatchedBody> MatchedSolid(const TopoDS_Shape& solid, const Skin& skin,
-                                 const HollowSpec& spec) {
+                                 const HollowSpec& spec, const std::vector<NamedMount>& mounts) {
   const auto volume = VolumeOfTube(skin, spec);
   if (!volume) return tl::unexpected(volume.error());
   return Guarded(spec.what, "telling its faces apart", [&]() -> Result<MatchedBody> {
@@ -303,7 +311,9 @@ Result<MatchedBody> MatchedSolid(const TopoDS_Shape& solid, const Skin& skin,
       const TopoDS_Face face = TopoDS::Face(e.Current());
       const std::vector<Vec3> places = SamplesOf(face);
       ++number;
-      if (const auto kind = matcher.Of(places)) {
+      if (const std::string* mount = MountOf(face, mounts)) {
+        faces.push_back({Unused(*mount, used), FaceRole::fitting, face});
+      } else if (const auto kind = matcher.Of(places)) {
         off = std::max(off, kind->off);
         faces.push_back({Unused(kind->name, used), kind->role, face});
       } else if (const auto hole = holes.Take(face, places)) {
@@ -318,7 +328,8 @@ Result<MatchedBody> MatchedSolid(const TopoDS_Shape& solid, const Skin& skin,
     // What a bent wall may be off by, the law's volume may be off by too.
     const double share = kVolume + (skin.is_straight() ? 0.0 : 2.0 * off / spec.wall);
     const double expected = *volume - holes.volume();
-    if (std::abs(made->volume() - expected) > share * *volume + kHoleVolume * holes.volume()) {
+    if (mounts.empty() &&
+        std::abs(made->volume() - expected) > share * *volume + kHoleVolume * holes.volume()) {
       return Fail(ErrorKind::job,
                   fmt::format("{}: its volume is {:.1f} mm3, that of the tube {:.1f} mm3",
                               spec.what, made->volume(), expected));

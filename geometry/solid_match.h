@@ -38,14 +38,22 @@ struct MatchedBody {
   std::vector<SolidHole> holes;
 };
 
+/// Faces of a body that stand on its skin, by the name of the mount they are.
+struct NamedMount {
+  std::string name;
+  std::vector<TopoDS_Face> faces;
+};
+
 /// The solid with its faces named as BuildHollow names them, those of holes "hole 1", "hole 1 2",
-/// ...
+/// ..., those of mounts "NAME", "NAME 2", ...
 /// @param spec what, wall, closed ends and names, as for BuildHollow
+/// @param mounts whose faces are none of the tube's; with any, the volume is not compared
 /// Errors (job): a face that is neither outside, inside nor end of the tube within 0.02 mm nor one
 /// of a hole square through its wall, with where it lies; a volume other than the tube's;
 /// (computed) what the kernel could not do.
 /// Accuracy: wall_deviation() holds what the sampled faces depart from the tube by.
 [[nodiscard]] Result<MatchedBody> MatchedSolid(const TopoDS_Shape& solid, const Skin& skin,
-                                               const HollowSpec& spec);
+                                               const HollowSpec& spec,
+                                               const std::vector<NamedMount>& mounts = {});
 
 }  // namespace holeward

@@ -138,6 +138,7 @@ std::vector<BezierPatch> TrianglePatches(const TopoDS_Face& shared, double defle
     int b = 0;
     int c = 0;
     triangles->Triangle(i).Get(a, b, c);
+    if (face.Orientation() == TopAbs_REVERSED) std::swap(b, c);
     patches.push_back(Triangle(node(a), node(b), node(c), deflection));
   }
   return patches;

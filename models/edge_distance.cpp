@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "geometry/datum.h"
+#include "geometry/mounted_body.h"
 
 namespace holeward {
 namespace {
@@ -147,6 +148,9 @@ class Nearest {
       return;
     }
     if (StraightToBlock(skin_, fitting, skin_.At(place_).position) > result_.distance) return;
+    // A rectangle round a mount holds skin that is bare: there the metal may be anywhere near.
+    if (BodyOfFitting(part_.solid.get(), fitting.name) != nullptr && Covers(fitting))
+      return Keep(fitting.name, 0.0);
     const double half = 0.5 * print.around;
     const TapeRange along{std::max(0.0, print.u_from), std::min(skin_.u_end(), print.u_to)};
     for (const double u : {along.from, along.to}) {
@@ -163,6 +167,14 @@ class Nearest {
           tape_.FromLine(TapeLine::GirthOffset(part_.skin, fitting.centre.v, girth), place_, along),
           0.0);
     }
+  }
+
+  [[nodiscard]] bool Covers(const Fitting& fitting) const {
+    const Footprint& print = fitting.footprint;
+    if (place_.u < print.u_from || place_.u > print.u_to) return false;
+    double aside = skin_.GirthOf(place_.u, place_.v) - skin_.GirthOf(place_.u, fitting.centre.v);
+    if (skin_.closed()) aside = std::remainder(aside, skin_.Perimeter(place_.u));
+    return std::abs(aside) <= 0.5 * print.around;
   }
 
   const Part& part_;

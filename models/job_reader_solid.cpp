@@ -8,6 +8,7 @@
 #include "geometry/rod_of_solid.h"
 #include "models/job_reading.h"
 #include "models/solid_file.h"
+#include "models/solid_mount_rows.h"
 #include "models/solid_part.h"
 
 namespace holeward {
@@ -17,6 +18,8 @@ namespace {
 constexpr double kSize = 0.5;
 // A wall given is that of the body within this, mm.
 constexpr double kWall = 0.02;
+// A mount that the job lists is the body's if no side of its outline is farther off, mm.
+constexpr double kMount = 1.0;
 constexpr std::size_t kLongestPath = 500;
 
 /// A path of the job's: beside the job unless it is absolute.
@@ -143,6 +146,26 @@ class SolidReader {
   JobReadingState& state_;
 };
 
+/// True if a fitting that the job lists is the one found in the body.
+bool IsListed(const FittingRow& listed, const FittingRow& found) {
+  const auto near = [](double a, double b, double by) { return std::abs(a - b) < by; };
+  const bool block = listed.kind == FittingKind::bracket || listed.kind == FittingKind::plate ||
+                     listed.kind == FittingKind::seam;
+  const bool kind = found.kind == FittingKind::bracket ? block : listed.kind == found.kind;
+  if (!kind || listed.in_body || listed.rule || listed.face != found.face) return false;
+  const double along = listed.station - found.station;
+  const double aside = listed.aside - found.aside;
+  if (found.kind != FittingKind::bracket) {
+    const double most = found.kind == FittingKind::hole ? kSize : kMount;
+    return near(along, 0.0, kSize) && near(aside, 0.0, kSize) &&
+           near(listed.diameter + 2.0 * listed.weld, found.diameter, most);
+  }
+  // Each side of the outline, to the toe of the weld.
+  const Vec2 wider = 0.5 * (listed.size - found.size) + Vec2::Constant(listed.weld);
+  return std::abs(along) + std::abs(wider.x()) < kMount &&
+         std::abs(aside) + std::abs(wider.y()) < kMount;
+}
+
 bool IsFitting(const PartRow& part, const std::string& name) {
   return std::any_of(part.fittings.begin(), part.fittings.end(),
                      [&](const FittingRow& f) { return f.name == name; });
@@ -155,25 +178,29 @@ bool ReadSolid(TableWalk& walk, PartRow& part, PartSource& source, JobReadingSta
 }
 
 void AddBodyHoles(PartRow& part, const PartSource& source) {
-  for (const FittingRow& hole : source.holes) {
-    const auto known = std::find_if(part.fittings.begin(), part.fittings.end(), [&](const auto& f) {
-      return f.kind == FittingKind::hole && !f.rule && f.face == hole.face &&
-             std::abs(f.station - hole.station) < kSize && std::abs(f.aside - hole.aside) < kSize &&
-             std::abs(f.diameter - hole.diameter) < kSize;
-    });
+  std::vector<std::string> mounts;
+  for (const FittingRow& found : source.holes) {
+    const bool mount = found.kind != FittingKind::hole;
+    const auto known = std::find_if(part.fittings.begin(), part.fittings.end(),
+                                    [&](const auto& f) { return IsListed(f, found); });
+    FittingRow row = found;
     if (known == part.fittings.end()) {
-      FittingRow row = hole;
       for (std::size_t n = 2; IsFitting(part, row.name); ++n) {
-        row.name = fmt::format("{} ({})", hole.name, n);
+        row.name = fmt::format("{} ({})", found.name, n);
       }
-      part.fittings.push_back(std::move(row));
-      continue;
+      part.fittings.push_back(row);
+    } else {
+      row.name = known->name;
+      row.kind = known->kind;
+      row.basis = known->basis;
+      row.at = known->at;
+      // Of a shared part the body says on which side a mount stands.
+      if (!mount || !part.shared) row.only = known->only;
+      *known = row;
     }
-    known->station = hole.station;
-    known->aside = hole.aside;
-    known->diameter = hole.diameter;
-    known->in_body = true;
+    if (mount) mounts.push_back(row.name);
   }
+  NameMounts(part, mounts);
 }
 
 void ReadInnerBody(TableWalk& walk, const PartRow& part, const PartSource& source,

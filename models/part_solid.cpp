@@ -4,6 +4,8 @@
 
 #include <fmt/format.h>
 
+#include "geometry/mounted_body.h"
+
 namespace holeward {
 
 Result<NamedSolid> BuildPartSolid(const PartRow& row, const Skin& skin, const PartNames& names) {
@@ -64,7 +66,8 @@ Result<NamedSolid> WithFittings(const Part& part) {
     if (!body) return body;
     (fitting.shape == FittingShape::hole ? holes : bodies).push_back(std::move(*body));
   }
-  const auto joined = part.solid->Fused(bodies);
+  const auto joined =
+      (part.solid->mounted() ? part.solid->mounted()->whole : *part.solid).Fused(bodies);
   return joined ? joined->Cut(holes) : joined;
 }
 

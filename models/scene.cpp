@@ -6,10 +6,12 @@
 
 #include <fmt/format.h>
 
+#include "geometry/mounted_body.h"
 #include "geometry/solid.h"
 #include "models/error_order.h"
 #include "models/part_solid.h"
 #include "models/scene_parts.h"
+#include "models/solid_file.h"
 #include "models/solid_part.h"
 
 namespace holeward {
@@ -74,6 +76,40 @@ std::vector<Stretch> StretchesOf(std::vector<Stretch> stretches, const PartMakin
   return stretches;
 }
 
+// What stands on a body: its mounts by the names of the fittings, as they are seen from the side at
+// hand. On the other side of a shared part, looked at in a mirror, that is the one opposite.
+std::vector<MountBody> MountsSeen(const PartMaking& making) {
+  std::vector<MountBody> seen;
+  const bool turned = making.row->shared && making.other_side();
+  for (const FittingRow& row : making.row->fittings) {
+    const MountMetal* const metal = MetalOf(*making.row, row);
+    if (metal == nullptr) continue;
+    if (!turned) {
+      seen.push_back({row.name, metal->body});
+    } else if (metal->mirrored) {
+      seen.push_back({row.name, metal->mirrored});
+    } else {
+      seen.push_back({row.name + " (other side)",
+                      std::make_shared<const FittingBody>(Mirrored(*metal->body))});
+    }
+  }
+  return seen;
+}
+
+// The part's solid; one of a file with mounts knows the whole body.
+Result<NamedSolid> MadeSolid(const PartMaking& making, const PartNames& names, const Skin& skin) {
+  const PartRow& row = *making.row;
+  if (!row.solid) return BuildPartSolid(row, skin, names);
+  auto solids = SolidOfSource(row, skin, names);
+  if (!solids) return tl::unexpected(solids.error());
+  if (!solids->whole) return std::move(solids->tube);
+  const bool turned = row.shared && making.other_side();
+  auto whole = turned ? solids->whole->Mirrored() : Result<NamedSolid>(std::move(*solids->whole));
+  if (!whole) return whole;
+  return solids->tube.TakenFrom(
+      std::make_shared<const MountedBody>(MountedBody{std::move(*whole), MountsSeen(making)}));
+}
+
 std::optional<Part> BuildPart(const PartMaking& making) {
   const PartRow& row = *making.row;
   auto skin = Skin::Make(LawOf(row, making.job->described_side));
@@ -96,13 +132,15 @@ std::optional<Part> BuildPart(const PartMaking& making) {
   part.unproven = StretchesOf(row.unproven, making, part.skin->length());
   part.laps = StretchesOf(row.laps, making, part.skin->length());
   PartNames names = NamesOf(row, making.job->described_side);
-  auto solid =
-      row.solid ? SolidOfSource(row, *part.skin, names) : BuildPartSolid(row, *part.skin, names);
+  auto solid = MadeSolid(making, names, *part.skin);
   if (!solid) {
     AddError(*making.build, row.at, solid.error());
     return std::nullopt;
   }
   part.wall_deviation = solid->wall_deviation();
+  if (solid->mounted()) {
+    part.wall_deviation = std::max(part.wall_deviation, solid->mounted()->whole.wall_deviation());
+  }
   part.solid = std::make_shared<const NamedSolid>(std::move(*solid));
   part.faces = std::move(names.faces);
   part.lines = std::move(names.lines);

@@ -160,6 +160,7 @@ std::optional<Fitting> PlaceFitting(const PartMaking& making, const FittingRow& 
     fitting.cylinder_from = p.position;
     fitting.cylinder_to = p.position + row.height.value_or(0.0) * p.normal;
   }
+  if (row.in_body) return fitting;  // it stands where it does
   CheckEnds(making, row, part, fitting);
   CheckWidth(making, row, part, fitting);
   return fitting;
@@ -243,7 +244,7 @@ void CheckOverlaps(const PartMaking& making, const Part& part) {
       const Fitting& f = part.fittings[i];
       const Fitting& g = part.fittings[j];
       const bool flat = f.shape != FittingShape::eye && g.shape != FittingShape::eye;
-      if (!flat || (f.mirrored && g.mirrored)) continue;
+      if (!flat || (f.mirrored && g.mirrored) || (f.in_body && g.in_body)) continue;
       const double over = Overlap(*part.skin, f, g);
       if (over <= kTouch) continue;
       Location at = making.row->at;
@@ -312,6 +313,13 @@ void AddFittings(const PartMaking& making, Part& part) {
   const Side other = making.side == Side::left ? Side::right : Side::left;
   std::vector<Fitting> copies;
   for (const FittingRow& row : making.row->fittings) {
+    if (row.in_body && row.kind != FittingKind::hole && row.only && !part.shared) {
+      making.Wrong(row.at,
+                   fmt::format("\"only\" of {} \"{}\" has no sense: it is in one piece with "
+                               "part \"{}\", on whichever side that is",
+                               kKinds[static_cast<std::size_t>(row.kind)], row.name, part.name));
+      continue;
+    }
     const bool here = !row.only || *row.only == making.side;
     const bool there = part.shared && (!row.only || *row.only == other);
     if (!here && !there) continue;
@@ -321,7 +329,8 @@ void AddFittings(const PartMaking& making, Part& part) {
     fitting->spread = placed->spread;
     fitting->in_body = row.in_body;
     if (here) part.fittings.push_back(*fitting);
-    if (!there || row.in_body) continue;  // the body has those of both halves
+    // The body has those of both halves; what stands on one alone is limited to its side.
+    if (!there || (row.in_body && !row.only)) continue;
     const auto copy = MirrorCopy(*part.skin, *fitting);
     if (copy && !(here && SamePlace(*part.skin, *fitting, *copy))) copies.push_back(*copy);
   }

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/mounted_body.h"
+
 namespace holeward {
 namespace {
 
@@ -72,7 +74,8 @@ bool Same(const Part& a, const Part& b) {
   return a.name == b.name && Same(a.wall, b.wall) && Same(a.wall_deviation, b.wall_deviation) &&
          a.end_closed == b.end_closed && a.basis == b.basis && a.wall_basis == b.wall_basis &&
          a.unproven == b.unproven && a.laps == b.laps && SameAll(a.fittings, b.fittings) &&
-         SameAll(a.inner, b.inner) && SameSkin(*a.skin, *b.skin);
+         SameAll(a.inner, b.inner) && SameMounts(a.solid.get(), b.solid.get()) &&
+         SameSkin(*a.skin, *b.skin);
 }
 
 bool Same(const Zone& a, const Zone& b) {

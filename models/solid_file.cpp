@@ -120,6 +120,16 @@ std::string ListOf(const SolidFile& file) {
   return list;
 }
 
+const MountMetal* MetalOf(const PartRow& part, const FittingRow& fitting) {
+  if (!fitting.in_body || fitting.kind == FittingKind::hole || !part.solid || !part.solid->mounts) {
+    return nullptr;
+  }
+  const auto& all = part.solid->mounts->mounts;
+  const auto found = std::find_if(all.begin(), all.end(),
+                                  [&](const MountMetal& m) { return m.name == fitting.name; });
+  return found == all.end() ? nullptr : &*found;
+}
+
 const std::vector<DatumRow>& DatumsOf(const PartRow& part) {
   static const std::vector<DatumRow> kNone;
   return part.solid ? part.solid->datums : kNone;

@@ -6,15 +6,18 @@
 #include <string>
 #include <vector>
 
+#include <TopoDS_Face.hxx>
 #include <TopoDS_Shape.hxx>
 
+#include "geometry/fitting_body.h"
 #include "geometry/result.h"
 #include "geometry/vec.h"
 #include "models/solid_named.h"
 
 namespace holeward {
 
-struct PartRow;  // models/job.h
+struct FittingRow;  // models/job.h
+struct PartRow;
 
 /// One body of a file. Lengths are mm whatever the file's unit.
 struct SolidBody {
@@ -36,6 +39,22 @@ struct SolidFile {
   std::vector<SolidBody> bodies;
 };
 
+/// A mount in one piece with a body.
+struct MountMetal {
+  std::string name;                ///< of the fitting that it is
+  std::vector<TopoDS_Face> faces;  ///< the body's own
+  std::shared_ptr<const FittingBody> body;
+  /// Of a part that serves both sides: the faces seen there when it is looked at in a mirror; null
+  /// where none stands.
+  std::shared_ptr<const FittingBody> mirrored;
+};
+
+/// A body that has mounts.
+struct BodyMounts {
+  TopoDS_Shape bare;  ///< without them
+  std::vector<MountMetal> mounts;
+};
+
 /// A body that a part is made of, and where it came from.
 struct SolidSource {
   std::string file;  ///< as the job names it
@@ -45,7 +64,11 @@ struct SolidSource {
   std::shared_ptr<const SolidFile> all;  ///< with the bodies beside it
   std::vector<DatumRow> datums = {};
   std::vector<FaceNameRow> face_names = {};
+  std::shared_ptr<const BodyMounts> mounts = nullptr;  ///< null if it has none
 };
+
+/// What a fitting of the part is made of; null if it is no mount in one piece with its body.
+[[nodiscard]] const MountMetal* MetalOf(const PartRow& part, const FittingRow& fitting);
 
 /// The datums that the file of a part's solid shows; none of another part.
 [[nodiscard]] const std::vector<DatumRow>& DatumsOf(const PartRow& part);

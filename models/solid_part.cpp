@@ -5,179 +5,38 @@
 
 #include <fmt/format.h>
 
-#include "geometry/bent_tube.h"
-#include "geometry/channel_of_solid.h"
 #include "geometry/solid_joined.h"
 #include "geometry/solid_match.h"
-#include "geometry/tube_of_solid.h"
+#include "geometry/solid_mounts.h"
+#include "geometry/tube_ends.h"
 #include "models/part_words.h"
 #include "models/solid_file.h"
+#include "models/solid_mount_rows.h"
+#include "models/solid_sections.h"
+#include "models/take_off.h"
 
 namespace holeward {
 namespace {
 
-// A given centre line runs along the tube, and its ends lie in the tube's, within this, mm.
-constexpr double kLine = 0.01;
-// Sine of the least angle between `up` and the centre line: 5 degrees.
-constexpr double kLeastUp = 0.087;
 // More faces are not compared with a tube, place by place: 2000 take some seconds.
 constexpr int kMostFaces = 2000;
-// Corners of a section this near those of a box are a box's, mm.
-constexpr double kBox = 1e-3;
-// The open side of a channel looks along an axis of its section within this, radians.
-constexpr double kTurned = 1e-5;
+// So many pairs of ends are tried; another tube of more than this share of the found one's skin
+// makes the body two.
+constexpr std::size_t kMostTries = 4;
+constexpr double kAsLarge = 0.5;
 
-std::string WordsFor(const PartRow& part) {
-  return fmt::format("part \"{}\" (body {} of {})", part.name, part.solid->number,
-                     part.solid->file);
-}
-
-/// True if a tube from a to b is to start at b.
-bool StartsAtSecond(const Vec3& a, const Vec3& b) {
-  switch (LiesFromChord(b - a).by_chord) {
-    case Lies::across: return std::abs(b.y()) < std::abs(a.y());
-    case Lies::along: return b.x() > a.x();
-    case Lies::upright: return b.z() < a.z();
-  }
-  return false;
-}
-
-std::string Places(const Vec3& a, const Vec3& b) {
-  return fmt::format("[{:.3f}, {:.3f}, {:.3f}] to [{:.3f}, {:.3f}, {:.3f}]", a.x(), a.y(), a.z(),
-                     b.x(), b.y(), b.z());
-}
-
-std::optional<Error> UseLine(FoundTube& tube, const std::pair<Vec3, Vec3>& line,
-                             const std::string& what) {
-  const auto far = [&](const Vec3& p, std::size_t end) {
-    return (p - tube.ends[end].centre).norm();
-  };
-  if (far(line.first, 1) < far(line.first, 0)) std::swap(tube.ends[0], tube.ends[1]);
-  const Vec3 axis = (tube.ends[1].centre - tube.ends[0].centre).normalized();
-  const Vec3 at_start = line.first - tube.ends[0].centre;
-  const Vec3 at_finish = line.second - tube.ends[1].centre;
-  const double beyond = std::max(std::abs(at_start.dot(axis)), std::abs(at_finish.dot(axis)));
-  const double aside = (at_finish - at_start).norm();
-  if (beyond > kLine || aside > kLine) {
-    return Error{
-        ErrorKind::job,
-        fmt::format(
-            "{}: its centre line runs from {} through the middles of its ends; \"from\" and "
-            "\"to\" must be these or lie beside them in the planes of the ends",
-            what, Places(tube.ends[0].centre, tube.ends[1].centre))};
-  }
-  const Vec3 shift = at_start - at_start.dot(axis) * axis;
-  for (TubeEnd& end : tube.ends) end.centre += shift;
-  return std::nullopt;
-}
-
-/// True for the outline of a box about the centre line.
-bool IsBox(const std::vector<Vec2>& outline, const std::vector<double>& corners) {
-  if (outline.size() != 4) return false;
-  const double half_width = std::abs(outline[0].x());
-  const double half_height = std::abs(outline[0].y());
-  for (std::size_t i = 0; i < 4; ++i) {
-    if (std::abs(std::abs(outline[i].x()) - half_width) > kBox ||
-        std::abs(std::abs(outline[i].y()) - half_height) > kBox ||
-        std::abs(corners[i] - corners[0]) > kBox) {
-      return false;
-    }
-  }
-  return true;
-}
-
-/// The outline of an end in the section's axes, counter-clockwise.
-StationRow StationOf(const TubeEnd& end, const Vec3& a, const Vec3& b) {
-  StationRow station;
-  station.centre = end.centre;
-  station.diameter = 2.0 * end.radius;
-  double area = 0.0;
-  for (const Vec3& vertex : end.vertices) {
-    const Vec3 off = vertex - end.centre;
-    station.outline.emplace_back(off.dot(a), off.dot(b));
-  }
-  station.corners = end.corner_radii;
-  for (std::size_t i = 0; i < station.outline.size(); ++i) {
-    const Vec2& p = station.outline[i];
-    const Vec2& q = station.outline[(i + 1) % station.outline.size()];
-    area += p.x() * q.y() - p.y() * q.x();
-  }
-  if (area < 0.0) {
-    std::reverse(station.outline.begin(), station.outline.end());
-    std::reverse(station.corners.begin(), station.corners.end());
-  }
-  return station;
-}
-
-/// The axes of a section: b is `up` across the centre line, a across both to its named side.
-std::pair<Vec3, Vec3> SectionAxes(const PartRow& part, const Vec3& axis, Side described) {
-  const SkinLaw law = LawOf(part, described);  // of a stand-in box: only its axes count
-  const Vec3 b = (law.up - law.up.dot(axis) * axis).normalized();
-  Vec3 a = axis.cross(b);
-  if (a.dot(law.a_toward) < 0.0) a = -a;
-  return {a, b};
-}
-
-/// A straight stand-in: the words that tell which way a and b point ask for stations.
-void StandIn(PartRow& part, const Vec3& from, const Vec3& to) {
-  part.section = SectionKind::box;
-  part.between = CentreShape::straight;
-  part.stations.clear();
-  for (const Vec3& centre : {from, to}) {
-    StationRow station;
-    station.centre = centre;
-    station.width = station.height = 1.0;
-    part.stations.push_back(station);
-  }
-}
-
-void SetSections(const FoundTube& tube, const std::pair<Vec3, Vec3>& axes, PartRow& part) {
-  part.stations.clear();
-  for (const TubeEnd& end : tube.ends) {
-    part.stations.push_back(StationOf(end, axes.first, axes.second));
-    part.stations.back().at = part.at;
-  }
-  if (tube.ends[0].round) {
-    part.section = SectionKind::round;
-    return;
-  }
-  const bool boxes = std::all_of(part.stations.begin(), part.stations.end(),
-                                 [](const auto& s) { return IsBox(s.outline, s.corners); });
-  part.section = boxes ? SectionKind::box : SectionKind::outline;
-  if (!boxes) return;
-  for (StationRow& station : part.stations) {
-    station.width = 2.0 * std::abs(station.outline[0].x());
-    station.height = 2.0 * std::abs(station.outline[0].y());
-    station.corner = station.corners[0];
-    station.outline.clear();
-    station.corners.clear();
-  }
-}
+using CentreLine = std::optional<std::pair<Vec3, Vec3>>;
+using Fittings = std::vector<FittingRow>;
 
 HollowSpec SpecOf(const PartRow& row, const PartNames& names) {
   HollowSpec spec;
-  spec.what = WordsFor(row);
+  spec.what = Named(row);
   spec.wall = row.wall;
   for (std::size_t end = 0; end < 2; ++end) spec.closed[end] = row.ends[end] == EndKind::closed;
   spec.piece_names = names.pieces;
   spec.end_names = {row.start, row.finish};
   spec.lip_names = names.lips;
   return spec;
-}
-
-/// Puts a hole that lies at u, `girth` round the section, on the face or line nearest to it.
-void PutOnNearest(const Skin& skin, const PartNames& names, const Vec2& at, FittingRow& row) {
-  const double u = at.x();
-  row.aside = 1e300;
-  const auto offer = [&](const std::string& name, double v) {
-    double aside = at.y() - skin.GirthOf(u, v);
-    if (skin.closed()) aside = std::remainder(aside, skin.Perimeter(u));
-    if (std::abs(aside) >= std::abs(row.aside)) return;
-    row.aside = aside;
-    row.face = name;
-  };
-  for (const Face& face : names.faces) offer(face.name, face.piece + 0.5);
-  for (const NamedLine& line : names.lines) offer(line.name, line.v);
 }
 
 /// A hole of the body as a fitting.
@@ -191,19 +50,23 @@ FittingRow HoleRow(const Skin& skin, const PartNames& names, const SolidHole& ho
   return row;
 }
 
+Result<Skin> SkinOf(const PartRow& part, Side described) {
+  auto skin = Skin::Make(LawOf(part, described));
+  if (skin) return skin;
+  return Fail(skin.error().kind, fmt::format("{}: {}", Named(part), skin.error().message));
+}
+
 /// What is left when sections and ends are known: the wall, and every face of the body told.
-Result<std::vector<FittingRow>> TakeWall(PartRow& part, Side described, const std::string& what) {
-  const auto skin = Skin::Make(LawOf(part, described));
-  if (!skin) {
-    return Fail(skin.error().kind, fmt::format("{}: {}", what, skin.error().message));
-  }
-  const auto wall = WallOfSolid(part.solid->body.shape, *skin, what);
+Result<Fittings> TakeWall(PartRow& part, Side described, const TopoDS_Shape& body) {
+  const auto skin = SkinOf(part, described);
+  if (!skin) return tl::unexpected(skin.error());
+  const auto wall = WallOfSolid(body, *skin, Named(part));
   if (!wall) return tl::unexpected(wall.error());
   part.wall = wall->middle();
   const PartNames names = NamesOf(part, described);
-  const auto matched = MatchedSolid(part.solid->body.shape, *skin, SpecOf(part, names));
+  const auto matched = MatchedSolid(body, *skin, SpecOf(part, names));
   if (!matched) return tl::unexpected(matched.error());
-  std::vector<FittingRow> holes;
+  Fittings holes;
   for (const SolidHole& hole : matched->holes) {
     FittingRow row = HoleRow(*skin, names, hole);
     row.name = fmt::format("hole {}", holes.size() + 1);
@@ -214,162 +77,121 @@ Result<std::vector<FittingRow>> TakeWall(PartRow& part, Side described, const st
   return holes;
 }
 
-std::optional<Error> UpFault(const PartRow& part, const Vec3& axis, const std::string& what) {
-  const Vec3 up = part.up.value_or(Vec3::UnitZ());
-  if (up.cross(axis).norm() > kLeastUp * up.norm()) return std::nullopt;
-  return Error{
-      ErrorKind::job,
-      fmt::format("{}: its centre line runs along \"up\" (without one: [0, 0, 1]); give an "
-                  "\"up\" across it",
-                  what)};
+/// A body that is nothing but a tube.
+Result<Fittings> TakeTube(PartRow& part, Side described, const CentreLine& line,
+                          const TopoDS_Shape& body) {
+  const auto joined = WithFacesJoined(body, Named(part));
+  if (!joined) return tl::unexpected(joined.error());
+  if (const auto taken = TakeSections(part, described, line, *joined); !taken) {
+    return tl::unexpected(taken.error());
+  }
+  return TakeWall(part, described, body);
 }
 
-Result<std::vector<FittingRow>> TakeBent(PartRow& part, Side described, BentTube tube,
-                                         const std::optional<std::pair<Vec3, Vec3>>& centre_line) {
-  const std::string what = WordsFor(part);
-  const Vec3 first = tube.places.front().centre;
-  const Vec3 last = tube.places.back().centre;
-  bool turn = StartsAtSecond(first, last);
-  if (centre_line) {
-    const auto& [from, to] = *centre_line;
-    turn = (from - last).norm() < (from - first).norm();
-    if ((from - (turn ? last : first)).norm() > kLine ||
-        (to - (turn ? first : last)).norm() > kLine) {
-      return Fail(
-          ErrorKind::job,
-          fmt::format("{}: its centre line is bent and runs from {}; \"from\" and \"to\" must "
-                      "be these",
-                      what, turn ? Places(last, first) : Places(first, last)));
+/// A tube that a body with mounts may be: its sections, without its wall.
+struct Candidate {
+  PartRow part;
+  Skin skin;
+  [[nodiscard]] double size() const { return skin.length() * skin.Perimeter(0.0); }
+};
+
+/// The tubes that a body may be by its flat faces, the largest first.
+Result<std::vector<Candidate>> CandidatesOf(const PartRow& part, Side described,
+                                            const CentreLine& line) {
+  const auto joined = WithFacesJoined(part.solid->body.shape, Named(part));
+  if (!joined) return tl::unexpected(joined.error());
+  std::vector<Candidate> candidates;
+  // Joined, an end is one with the side of a mount that is flush with it.
+  for (const TopoDS_Shape& body : {*joined, part.solid->body.shape}) {
+    if (!candidates.empty()) break;
+    const auto pairs = PairsOfEnds(body);
+    if (!pairs) return tl::unexpected(pairs.error());
+    for (const TopoDS_Shape& pair : *pairs) {
+      PartRow row = part;
+      if (!TakeSections(row, described, line, pair)) continue;
+      if (auto skin = SkinOf(row, described)) candidates.push_back({row, std::move(*skin)});
     }
   }
-  if (turn) tube = tube.Reversed();
-  part.section = SectionKind::round;
-  part.between = CentreShape::smooth;
-  part.stations.clear();
-  for (const CentrePlace& place : tube.places) {
-    StationRow station;
-    station.centre = place.centre;
-    station.tangent = place.tangent;
-    station.diameter = 2.0 * tube.radius;
-    station.at = part.at;
-    part.stations.push_back(station);
-    if (auto wrong = UpFault(part, place.tangent, what)) return tl::unexpected(std::move(*wrong));
-  }
-  for (std::size_t end = 0; end < 2; ++end) {
-    part.ends[end] = tube.closed[end] ? EndKind::closed : EndKind::open;
-  }
-  return TakeWall(part, described, what);
+  std::stable_sort(candidates.begin(), candidates.end(),
+                   [](const auto& a, const auto& b) { return a.size() > b.size(); });
+  if (candidates.size() > kMostTries)
+    candidates.erase(candidates.begin() + kMostTries, candidates.end());
+  return candidates;
 }
 
-/// Sections and open side of a channel, by the axes of its section.
-std::optional<Error> SetChannel(const FoundChannel& channel, const std::pair<Vec3, Vec3>& axes,
-                                Side described, PartRow& part) {
-  const PartWords words = WordsOf(part, described);
-  const Vec3& open = channel.ends[0].open;
-  const std::array<std::pair<Vec3, std::string>, 4> sides{
-      std::pair(axes.first, words.a_plus), std::pair(Vec3(-axes.first), words.a_minus),
-      std::pair(axes.second, words.b_plus), std::pair(Vec3(-axes.second), words.b_minus)};
-  const auto side = std::find_if(sides.begin(), sides.end(), [&](const auto& s) {
-    return s.first.dot(open) > 0.0 && s.first.cross(open).norm() < kTurned;
-  });
-  if (side == sides.end()) {
-    return Error{
-        ErrorKind::job,
-        fmt::format("{}: its open side looks along [{:.4f}, {:.4f}, {:.4f}]; give an \"up\" "
-                    "along that or square to it",
-                    WordsFor(part), open.x(), open.y(), open.z())};
-  }
-  const bool sideways = side - sides.begin() < 2;
-  part.open = side->second;
-  part.section = SectionKind::channel;
-  part.stations.clear();
-  for (const ChannelEnd& end : channel.ends) {
-    StationRow station;
-    station.centre = end.centre;
-    station.width = sideways ? end.flange : end.web;
-    station.height = sideways ? end.web : end.flange;
-    station.corner = end.corner;
-    station.at = part.at;
-    part.stations.push_back(station);
-  }
-  return std::nullopt;
+/// Takes the body as this tube with mounts. Nothing if none stand on it.
+Result<std::optional<Fittings>> TakeWithMounts(PartRow& part, const Candidate& candidate,
+                                               Side described, const CentreLine& line) {
+  const std::string what = Named(part);
+  const TopoDS_Shape& body = part.solid->body.shape;
+  auto mounts = MountsOn(body, candidate.skin, what);
+  if (!mounts) return tl::unexpected(mounts.error());
+  if (mounts->empty()) return std::optional<Fittings>();
+  auto parted = TakenApart(body, std::move(*mounts), what);
+  if (!parted) return tl::unexpected(parted.error());
+  PartRow bare = part;
+  auto fittings = TakeTube(bare, described, line, parted->bare);
+  if (!fittings) return tl::unexpected(fittings.error());
+  auto rows = TakeMounts(bare, described, *parted);
+  if (!rows) return tl::unexpected(rows.error());
+  // Every face of the body as it is must be the tube's or a mount's.
+  const auto skin = SkinOf(bare, described);
+  if (!skin) return tl::unexpected(skin.error());
+  const auto told =
+      MatchedSolid(body, *skin, SpecOf(bare, NamesOf(bare, described)), FacesOfMounts(bare));
+  if (!told) return tl::unexpected(told.error());
+  fittings->insert(fittings->end(), rows->begin(), rows->end());
+  part = std::move(bare);
+  return std::optional<Fittings>(std::move(*fittings));
 }
 
-Result<std::vector<FittingRow>> TakeChannel(
-    PartRow& part, Side described, FoundChannel channel,
-    const std::optional<std::pair<Vec3, Vec3>>& centre_line) {
-  const std::string what = WordsFor(part);
-  FoundTube line;
-  for (std::size_t i = 0; i < 2; ++i) line.ends[i].centre = channel.ends[i].centre;
-  const Vec3 first = line.ends[0].centre;
-  if (centre_line) {
-    if (auto wrong = UseLine(line, *centre_line, what)) return tl::unexpected(std::move(*wrong));
-    const double beside =
-        std::min((line.ends[0].centre - first).norm(), (line.ends[1].centre - first).norm());
-    if (beside > kLine) {
+/// A body with mounts in one piece with its tube.
+/// @param plain why it is no tube as it is
+Result<Fittings> TakeMounted(PartRow& part, Side described, const CentreLine& line,
+                             const Error& plain) {
+  const auto candidates = CandidatesOf(part, described, line);
+  if (!candidates) return tl::unexpected(candidates.error());
+  std::optional<Error> first;
+  std::optional<Fittings> found;
+  double size = 0.0;
+  for (const Candidate& candidate : *candidates) {
+    if (found && candidate.size() < kAsLarge * size) break;
+    PartRow row = part;
+    auto taken = TakeWithMounts(row, candidate, described, line);
+    if (!taken && !first) first = taken.error();
+    if (!taken || !*taken) continue;
+    if (found) {
       return Fail(
           ErrorKind::job,
-          fmt::format("{}: the centre line of a channel is that of its web and flanges, from "
-                      "{}",
-                      what, Places(channel.ends[0].centre, channel.ends[1].centre)));
+          fmt::format("{}: it is two tubes in one piece, and either could be the part; give "
+                      "them as two bodies",
+                      Named(part)));
     }
+    found = std::move(*taken);
+    size = candidate.size();
+    part = std::move(row);
   }
-  const bool turn = centre_line ? (line.ends[0].centre - first).norm() > kLine
-                                : StartsAtSecond(first, channel.ends[1].centre);
-  if (turn) std::swap(channel.ends[0], channel.ends[1]);
-  StandIn(part, channel.ends[0].centre, channel.ends[1].centre);
-  const Vec3 axis = (channel.ends[1].centre - channel.ends[0].centre).normalized();
-  if (auto wrong = UpFault(part, axis, what)) return tl::unexpected(std::move(*wrong));
-  const auto axes = SectionAxes(part, axis, described);
-  if (auto wrong = SetChannel(channel, axes, described, part)) {
-    return tl::unexpected(std::move(*wrong));
-  }
-  part.ends = {EndKind::open, EndKind::open};
-  return TakeWall(part, described, what);
+  if (found) return std::move(*found);
+  return tl::unexpected(first ? *first : plain);
 }
 
 }  // namespace
 
-Result<std::vector<FittingRow>> TakeSolid(PartRow& part, Side described,
-                                          const std::optional<std::pair<Vec3, Vec3>>& centre_line) {
-  const std::string what = WordsFor(part);
+Result<Fittings> TakeSolid(PartRow& part, Side described, const CentreLine& centre_line) {
   if (part.solid->body.faces > kMostFaces) {
     return Fail(ErrorKind::job, fmt::format("{}: it has {} faces; a hollow tube with one wall and "
                                             "its holes has at most {}",
-                                            what, part.solid->body.faces, kMostFaces));
+                                            Named(part), part.solid->body.faces, kMostFaces));
   }
-  const auto joined = WithFacesJoined(part.solid->body.shape, what);
-  if (!joined) return tl::unexpected(joined.error());
-  const bool round = HasRoundEnds(*joined);
-  if (round) {
-    auto bent = BentTubeOfSolid(*joined, what);
-    if (!bent) return tl::unexpected(bent.error());
-    if (!bent->is_straight()) return TakeBent(part, described, std::move(*bent), centre_line);
-  }
-  if (HasChannelEnds(*joined)) {
-    auto channel = ChannelOfSolid(*joined, what);
-    if (!channel) return tl::unexpected(channel.error());
-    return TakeChannel(part, described, std::move(*channel), centre_line);
-  }
-  auto tube = TubeOfSolid(*joined, what);
-  if (!tube) return tl::unexpected(tube.error());
-  if (centre_line) {
-    if (auto wrong = UseLine(*tube, *centre_line, what)) return tl::unexpected(std::move(*wrong));
-  } else if (StartsAtSecond(tube->ends[0].centre, tube->ends[1].centre)) {
-    std::swap(tube->ends[0], tube->ends[1]);
-  }
-  StandIn(part, tube->ends[0].centre, tube->ends[1].centre);
-  const Vec3 axis = (tube->ends[1].centre - tube->ends[0].centre).normalized();
-  if (auto wrong = UpFault(part, axis, what)) return tl::unexpected(std::move(*wrong));
-  SetSections(*tube, SectionAxes(part, axis, described), part);
-  for (std::size_t end = 0; end < 2; ++end) {
-    part.ends[end] = tube->ends[end].closed ? EndKind::closed : EndKind::open;
-  }
-  return TakeWall(part, described, what);
+  PartRow plain = part;
+  auto holes = TakeTube(plain, described, centre_line, part.solid->body.shape);
+  if (!holes) return TakeMounted(part, described, centre_line, holes.error());
+  part = std::move(plain);
+  return holes;
 }
 
-void FaceHolesAgain(const Renamed& names, std::vector<FittingRow>& holes) {
-  for (FittingRow& hole : holes) {
+void FaceHolesAgain(const Renamed& names, std::vector<FittingRow>& fittings) {
+  for (FittingRow& hole : fittings) {
     const double u = names.skin.UOfStation(hole.station);
     for (const Face& face : names.before.faces) {
       if (face.name != hole.face) continue;
@@ -380,10 +202,17 @@ void FaceHolesAgain(const Renamed& names, std::vector<FittingRow>& holes) {
   }
 }
 
-Result<NamedSolid> SolidOfSource(const PartRow& row, const Skin& skin, const PartNames& names) {
-  auto matched = MatchedSolid(row.solid->body.shape, skin, SpecOf(row, names));
+Result<SourceSolids> SolidOfSource(const PartRow& row, const Skin& skin, const PartNames& names) {
+  const BodyMounts* const mounts = row.solid->mounts.get();
+  const TopoDS_Shape& bare = mounts == nullptr ? row.solid->body.shape : mounts->bare;
+  auto matched = MatchedSolid(bare, skin, SpecOf(row, names));
   if (!matched) return tl::unexpected(matched.error());
-  return std::move(matched->solid);
+  SourceSolids solids{std::move(matched->solid), std::nullopt};
+  if (mounts == nullptr) return solids;
+  auto whole = MatchedSolid(row.solid->body.shape, skin, SpecOf(row, names), FacesOfMounts(row));
+  if (!whole) return tl::unexpected(whole.error());
+  solids.whole = std::move(whole->solid);
+  return solids;
 }
 
 }  // namespace holeward

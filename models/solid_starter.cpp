@@ -2,10 +2,13 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <filesystem>
 #include <memory>
 #include <optional>
 
+#include <BRep_Builder.hxx>
+#include <TopoDS_Compound.hxx>
 #include <fmt/format.h>
 
 #include "geometry/rod_of_solid.h"
@@ -115,7 +118,7 @@ struct RodBody {
 struct PartBody {
   std::size_t index = 0;
   PartRow part;
-  std::vector<FittingRow> holes;
+  std::vector<FittingRow> fittings;  ///< holes and mounts it has
   std::vector<RodBody> inner;
 };
 
@@ -156,16 +159,16 @@ bool PassesBy(const Skin& skin, const NamedPlace& found, const SolidCylinder& on
 }
 
 /// The axes of a body that a part can be measured from, as tables that say so.
-std::string AxesOn(const PartRow& part, const Skin& skin, const SolidBody& body,
+std::string AxesOn(const PartRow& part, const Skin& skin, const TopoDS_Shape& shape,
                    std::size_t number) {
-  const auto cylinders = CylindersOf(body.shape);
+  const auto cylinders = CylindersOf(shape);
   if (!cylinders) return "";
   std::string text;
   std::vector<NamedPlace> known;
   for (std::size_t i = 0; i < std::min(cylinders->size(), kMostCylinders); ++i) {
     const SolidCylinder& one = (*cylinders)[i];
     const Vec3 middle = 0.5 * (one.from + one.to);
-    const auto found = AxisDatum(body.shape, skin, middle);
+    const auto found = AxisDatum(shape, skin, middle);
     if (!found || !PassesBy(skin, *found, one)) continue;
     const bool twice = std::any_of(known.begin(), known.end(), [&](const NamedPlace& other) {
       return (skin.At(other.place).position - skin.At(found->place).position).norm() < 1e-3;
@@ -236,7 +239,7 @@ class BodyWriter {
       return fmt::format("\n# Body {} is not a part of a job yet:\n# {}\n{}", index + 1,
                          Comment(taken.error().message), Cylinders(body));
     }
-    found.holes = std::move(*taken);
+    found.fittings = std::move(*taken);
     parts_.push_back(std::move(found));
     return "";
   }
@@ -261,11 +264,22 @@ class BodyWriter {
         rod.rod.diameter, rod.rod.bore > 0.0 ? fmt::format(", bore {:.3f}", rod.rod.bore) : "");
   }
 
-  static std::string Hole(const FittingRow& hole) {
+  /// A hole or mount of the body in words.
+  static std::string Known(const FittingRow& one) {
+    std::string what;
+    switch (one.kind) {
+      case FittingKind::hole: what = fmt::format("{:.3f} across", one.diameter); break;
+      case FittingKind::stud:
+        what = fmt::format("a stud {:.3f} across, {:.3f} high", one.diameter, one.length);
+        break;
+      default:
+        what = fmt::format("a bracket {:.3f} along, {:.3f} around, {:.3f} high", one.size.x(),
+                           one.size.y(), one.height.value_or(0.0));
+    }
     return fmt::format(
-        "#   {}: {:.3f} across, {:.2f} from the start, on the {} ({:.2f} aside): it is "
-        "known without being listed\n",
-        hole.name, hole.diameter, hole.station, hole.face.value_or(""), hole.aside);
+        "#   {}: {}, {:.2f} from the start, on the {} ({:.2f} aside): it is known without being "
+        "listed\n",
+        one.name, what, one.station, one.face.value_or(""), one.aside);
   }
 
   std::string AsPart(const PartBody& found) const {
@@ -294,29 +308,58 @@ class BodyWriter {
         part.ends[1] == EndKind::open ? "open" : "closed", SectionWords(part, last));
     if (part.up) text += "up      = [1, 0, 0]    # its upper side in the section: choose one\n";
     text += Cylinders(body);
-    for (const FittingRow& hole : found.holes) text += Hole(hole);
+    for (const FittingRow& fitting : found.fittings) text += Known(fitting);
     for (const RodBody& rod : found.inner) text += Inner(part, rod);
     text += Axes(found);
-    return text + Point(part, ends[0], (last.centre - first.centre).norm());
+    return text + Point(found, ends[0], (last.centre - first.centre).norm());
   }
 
-  /// What of the other bodies the part can be measured from: mounts, tubes and pins on it.
+  /// The faces of the mounts in one piece with the part that are not measured from by their middle.
+  static TopoDS_Shape Brackets(const PartBody& found) {
+    TopoDS_Compound compound;
+    BRep_Builder builder;
+    builder.MakeCompound(compound);
+    for (const FittingRow& row : found.fittings) {
+      const MountMetal* const metal = MetalOf(found.part, row);
+      if (metal == nullptr || row.kind == FittingKind::stud) continue;
+      for (const TopoDS_Face& face : metal->faces) builder.Add(compound, face);
+    }
+    return compound;
+  }
+
+  /// What the part can be measured from: mounts in one piece with it, and of the other bodies
+  /// mounts, tubes and pins on it.
   [[nodiscard]] std::string Axes(const PartBody& found) const {
     const auto skin = SkinOf(found.part, side_);
     std::string text;
+    if (skin) text += AxesOn(found.part, *skin, Brackets(found), found.index + 1);
     for (std::size_t i = 0; skin && i < file_.bodies.size(); ++i) {
       const auto is = [&](const auto& other) { return other.index == i; };
       const bool taken = std::any_of(parts_.begin(), parts_.end(), is) ||
                          std::any_of(found.inner.begin(), found.inner.end(), is);
       const SolidBody& body = file_.bodies[i];
       if (taken || !body.trouble.empty() || !body.healed.empty()) continue;
-      text += AxesOn(found.part, *skin, body, i + 1);
+      text += AxesOn(found.part, *skin, body.shape, i + 1);
     }
     return text;
   }
 
+  /// A share of the part's length at which no mount stands, 0.4 if it can be.
+  static double BareShare(const PartBody& found, double length) {
+    for (const double share : {0.4, 0.5, 0.3, 0.6, 0.2, 0.7, 0.1, 0.8, 0.9}) {
+      const bool under =
+          std::any_of(found.fittings.begin(), found.fittings.end(), [&](const FittingRow& row) {
+            const double half = 0.5 * std::max(row.size.x(), row.diameter) + 2.0;
+            return row.kind != FittingKind::hole && std::abs(row.station - share * length) < half;
+          });
+      if (!under) return share;
+    }
+    return 0.4;
+  }
+
   /// One mark on it, to begin with.
-  std::string Point(const PartRow& part, const char* start, double length) const {
+  std::string Point(const PartBody& found, const char* start, double length) const {
+    const PartRow& part = found.part;
     const PartWords words = WordsOf(part, side_);
     const bool round = part.section == SectionKind::round;
     const auto& names = round ? words.lines : words.faces;
@@ -331,7 +374,7 @@ class BodyWriter {
         "\n[[point]]\nname = \"K{0}\"\nuse  = \"reference\"\npart = \"{1}\"\n{2}rule = [ {{ tape = "
         "{3:.0f}, from = \"{4}\", toward = \"{5}\" }}, {{ {6} }} ]\n",
         part.solid->number, part.name, round ? "" : fmt::format("face = \"{}\"\n", names.front()),
-        0.4 * length, start, toward,
+        BareShare(found, length) * length, start, toward,
         round ? fmt::format("line = \"{}\"", names.front()) : std::string("middle = \"face\""));
   }
 

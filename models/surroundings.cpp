@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "geometry/fitting_spread.h"
+#include "geometry/mounted_body.h"
 #include "geometry/solid.h"
 
 namespace holeward {
@@ -123,6 +124,9 @@ Result<Surroundings> Surroundings::Make(const Scene& scene, const Marking& marki
       if (fitting.shape == FittingShape::hole) continue;
       const bool known = fitting.shape != FittingShape::block || fitting.height.has_value();
       Obstacle body = ObstacleOf(fitting, *part.skin, fitting.height.value_or(kTall));
+      if (const auto* mount = BodyOfFitting(part.solid.get(), fitting.name)) {
+        body.patches = mount->patches;
+      }
       const auto moved = MovedAtMost(*part.skin, fitting, fitting.height.value_or(kTall));
       for (BezierPatch& patch : body.patches) patch.grown += moved.value_or(0.0);
       const bool assumed = fitting.basis == Basis::assumed || !moved;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "geometry/datum.h"
+#include "geometry/mounted_body.h"
 
 namespace holeward {
 namespace {
@@ -13,6 +14,7 @@ constexpr int kFlatParts = 3;           // facets across a flat
 constexpr int kCornerParts = 6;         // facets round a corner
 constexpr int kRoundParts = 16;         // facets round a quarter of a tube
 constexpr int kCylinderParts = 48;      // facets round a fitting's cylinder
+constexpr double kBodyStep = 8.0;       // mm of a side of a facet of a mount
 constexpr double kUnknownHeight = 4.0;  // a block whose height is not stated is drawn this thick
 
 std::vector<double> Fractions(const Skin& skin) {
@@ -153,6 +155,26 @@ void AddBlock(PictureMesh& mesh, const Skin& skin, const Fitting& fitting) {
   }
 }
 
+// A triangle in pieces small enough to be drawn in the order of their depth.
+void AddTriangle(PictureMesh& mesh, const std::array<Vec3, 3>& t) {
+  std::size_t longest = 0;
+  const auto side = [&](std::size_t i) { return (t[(i + 1) % 3] - t[i]).norm(); };
+  for (std::size_t i = 1; i < 3; ++i) {
+    if (side(i) > side(longest)) longest = i;
+  }
+  const Vec3& a = t[longest];
+  const Vec3& b = t[(longest + 1) % 3];
+  const Vec3& c = t[(longest + 2) % 3];
+  if (side(longest) > kBodyStep) {
+    const Vec3 half = 0.5 * (a + b);
+    AddTriangle(mesh, {a, half, c});
+    AddTriangle(mesh, {half, b, c});
+    return;
+  }
+  const Vec3 normal = (b - a).cross(c - a);
+  if (normal.norm() > 1e-9) mesh.facets.push_back({{a, b, c, c}, normal.normalized(), true});
+}
+
 void AddRim(PictureMesh& mesh, const Skin& skin, const Fitting& fitting) {
   const double middle = skin.GirthOf(fitting.centre.u, fitting.centre.v);
   const double per_u = skin.At(fitting.centre).du.norm();
@@ -175,6 +197,10 @@ PictureMesh MeshForPicture(const Part& part) {
   PictureMesh mesh;
   AddSkin(mesh, part);
   for (const Fitting& fitting : part.fittings) {
+    if (const auto* body = BodyOfFitting(part.solid.get(), fitting.name)) {
+      for (const auto& triangle : body->facets) AddTriangle(mesh, triangle);
+      continue;
+    }
     switch (fitting.shape) {
       case FittingShape::eye:
       case FittingShape::stud:

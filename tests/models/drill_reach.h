@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 #include <vector>
 
 #include <BRepMesh_IncrementalMesh.hxx>
@@ -93,6 +94,38 @@ inline double MeetsAt(const std::vector<Triangle>& triangles, const Travel& trav
     least = std::min(least, depth + aside * travel.cot);
   }
   return least;
+}
+
+/// Depths at which the axis of a travel crosses triangles, in order.
+inline std::vector<double> CrossingsOf(const std::vector<Triangle>& triangles,
+                                       const Travel& travel) {
+  std::vector<double> depths;
+  for (const Triangle& t : triangles) {
+    const Vec3 a = t[1] - t[0];
+    const Vec3 b = t[2] - t[0];
+    const Vec3 h = travel.way.cross(b);
+    const double det = a.dot(h);
+    if (std::abs(det) < 1e-12) continue;
+    const Vec3 s = travel.entry - t[0];
+    const double u = s.dot(h) / det;
+    const Vec3 q = s.cross(a);
+    const double v = travel.way.dot(q) / det;
+    if (u < 0.0 || v < 0.0 || u + v > 1.0) continue;
+    depths.push_back(b.dot(q) / det);
+  }
+  std::sort(depths.begin(), depths.end());
+  return depths;
+}
+
+/// Thickness of the wall the drill enters by its axis; nothing where the mark is not on metal.
+inline std::optional<double> WallAt(const std::vector<Triangle>& triangles, const Travel& travel) {
+  std::vector<double> depths = CrossingsOf(triangles, travel);
+  std::erase_if(depths, [](double d) { return d < -0.3; });
+  if (depths.empty() || depths.front() > 0.3) return std::nullopt;
+  for (const double depth : depths) {
+    if (depth > depths.front() + 0.05) return depth;
+  }
+  return std::nullopt;
 }
 
 }  // namespace holeward::testing_tools

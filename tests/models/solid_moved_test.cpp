@@ -124,37 +124,6 @@ struct Tally {
   std::atomic<int> blocked{0}, blocked_clear{0};
 };
 
-/// Depths at which the axis of a travel crosses triangles, in order.
-std::vector<double> CrossingsOf(const std::vector<Triangle>& triangles, const Travel& travel) {
-  std::vector<double> depths;
-  for (const Triangle& t : triangles) {
-    const Vec3 a = t[1] - t[0];
-    const Vec3 b = t[2] - t[0];
-    const Vec3 h = travel.way.cross(b);
-    const double det = a.dot(h);
-    if (std::abs(det) < 1e-12) continue;
-    const Vec3 s = travel.entry - t[0];
-    const double u = s.dot(h) / det;
-    const Vec3 q = s.cross(a);
-    const double v = travel.way.dot(q) / det;
-    if (u < 0.0 || v < 0.0 || u + v > 1.0) continue;
-    depths.push_back(b.dot(q) / det);
-  }
-  std::sort(depths.begin(), depths.end());
-  return depths;
-}
-
-/// Thickness of the wall the drill enters by its axis; nothing where the mark is not on metal.
-std::optional<double> WallAt(const std::vector<Triangle>& triangles, const Travel& travel) {
-  std::vector<double> depths = CrossingsOf(triangles, travel);
-  std::erase_if(depths, [](double d) { return d < -0.3; });
-  if (depths.empty() || depths.front() > 0.3) return std::nullopt;
-  for (const double depth : depths) {
-    if (depth > depths.front() + 0.05) return depth;
-  }
-  return std::nullopt;
-}
-
 void Judge(const Job& job, const std::vector<Triangle>& body, Tally& tally) {
   const SceneBuild build = BuildScene(job, Side::left);
   if (!build.ok()) {
@@ -171,7 +140,7 @@ void Judge(const Job& job, const std::vector<Triangle>& body, Tally& tally) {
     const auto drill = Drill::Of(job.drill, hole.diameter);
     ASSERT_TRUE(point != nullptr && drill) << hole.point;
     const Travel travel{point->position, -point->normal, drill->radius(), drill->cot()};
-    const auto wall = WallAt(body, travel);
+    const auto wall = testing_tools::WallAt(body, travel);
     ASSERT_TRUE(wall) << hole.point << " is not on metal";
     // Without a stop the tip goes on so far after the full diameter is through.
     const double deepest = *wall + drill->FullBehind() + job.marking.run_on;

@@ -1,0 +1,308 @@
+#include "models/solid_sections.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "geometry/bent_tube.h"
+#include "geometry/channel_of_solid.h"
+#include "geometry/tube_of_solid.h"
+#include "models/part_law.h"
+#include "models/part_words.h"
+#include "models/solid_file.h"
+
+namespace holeward {
+namespace {
+
+// A given centre line runs along the tube, and its ends lie in the tube's, within this, mm.
+constexpr double kLine = 0.01;
+// Sine of the least angle between `up` and the centre line: 5 degrees.
+constexpr double kLeastUp = 0.087;
+// Corners of a section this near those of a box are a box's, mm.
+constexpr double kBox = 1e-3;
+// The open side of a channel looks along an axis of its section within this, radians.
+constexpr double kTurned = 1e-5;
+
+using CentreLine = std::optional<std::pair<Vec3, Vec3>>;
+
+/// True if a tube from a to b is to start at b.
+bool StartsAtSecond(const Vec3& a, const Vec3& b) {
+  switch (LiesFromChord(b - a).by_chord) {
+    case Lies::across: return std::abs(b.y()) < std::abs(a.y());
+    case Lies::along: return b.x() > a.x();
+    case Lies::upright: return b.z() < a.z();
+  }
+  return false;
+}
+
+std::string Places(const Vec3& a, const Vec3& b) {
+  return fmt::format("[{:.3f}, {:.3f}, {:.3f}] to [{:.3f}, {:.3f}, {:.3f}]", a.x(), a.y(), a.z(),
+                     b.x(), b.y(), b.z());
+}
+
+std::optional<Error> UseLine(FoundTube& tube, const std::pair<Vec3, Vec3>& line,
+                             const std::string& what) {
+  const auto far = [&](const Vec3& p, std::size_t end) {
+    return (p - tube.ends[end].centre).norm();
+  };
+  if (far(line.first, 1) < far(line.first, 0)) std::swap(tube.ends[0], tube.ends[1]);
+  const Vec3 axis = (tube.ends[1].centre - tube.ends[0].centre).normalized();
+  const Vec3 at_start = line.first - tube.ends[0].centre;
+  const Vec3 at_finish = line.second - tube.ends[1].centre;
+  const double beyond = std::max(std::abs(at_start.dot(axis)), std::abs(at_finish.dot(axis)));
+  const double aside = (at_finish - at_start).norm();
+  if (beyond > kLine || aside > kLine) {
+    return Error{
+        ErrorKind::job,
+        fmt::format(
+            "{}: its centre line runs from {} through the middles of its ends; \"from\" and "
+            "\"to\" must be these or lie beside them in the planes of the ends",
+            what, Places(tube.ends[0].centre, tube.ends[1].centre))};
+  }
+  const Vec3 shift = at_start - at_start.dot(axis) * axis;
+  for (TubeEnd& end : tube.ends) end.centre += shift;
+  return std::nullopt;
+}
+
+/// True for the outline of a box about the centre line.
+bool IsBox(const std::vector<Vec2>& outline, const std::vector<double>& corners) {
+  if (outline.size() != 4) return false;
+  const double half_width = std::abs(outline[0].x());
+  const double half_height = std::abs(outline[0].y());
+  for (std::size_t i = 0; i < 4; ++i) {
+    if (std::abs(std::abs(outline[i].x()) - half_width) > kBox ||
+        std::abs(std::abs(outline[i].y()) - half_height) > kBox ||
+        std::abs(corners[i] - corners[0]) > kBox) {
+      return false;
+    }
+  }
+  return true;
+}
+
+/// The outline of an end in the section's axes, counter-clockwise.
+StationRow StationOf(const TubeEnd& end, const Vec3& a, const Vec3& b) {
+  StationRow station;
+  station.centre = end.centre;
+  station.diameter = 2.0 * end.radius;
+  double area = 0.0;
+  for (const Vec3& vertex : end.vertices) {
+    const Vec3 off = vertex - end.centre;
+    station.outline.emplace_back(off.dot(a), off.dot(b));
+  }
+  station.corners = end.corner_radii;
+  for (std::size_t i = 0; i < station.outline.size(); ++i) {
+    const Vec2& p = station.outline[i];
+    const Vec2& q = station.outline[(i + 1) % station.outline.size()];
+    area += p.x() * q.y() - p.y() * q.x();
+  }
+  if (area < 0.0) {
+    std::reverse(station.outline.begin(), station.outline.end());
+    std::reverse(station.corners.begin(), station.corners.end());
+  }
+  return station;
+}
+
+/// The axes of a section: b is `up` across the centre line, a across both to its named side.
+std::pair<Vec3, Vec3> SectionAxes(const PartRow& part, const Vec3& axis, Side described) {
+  const SkinLaw law = LawOf(part, described);  // of a stand-in box: only its axes count
+  const Vec3 b = (law.up - law.up.dot(axis) * axis).normalized();
+  Vec3 a = axis.cross(b);
+  if (a.dot(law.a_toward) < 0.0) a = -a;
+  return {a, b};
+}
+
+/// A straight stand-in: the words that tell which way a and b point ask for stations.
+void StandIn(PartRow& part, const Vec3& from, const Vec3& to) {
+  part.section = SectionKind::box;
+  part.between = CentreShape::straight;
+  part.stations.clear();
+  for (const Vec3& centre : {from, to}) {
+    StationRow station;
+    station.centre = centre;
+    station.width = station.height = 1.0;
+    part.stations.push_back(station);
+  }
+}
+
+void SetSections(const FoundTube& tube, const std::pair<Vec3, Vec3>& axes, PartRow& part) {
+  part.stations.clear();
+  for (const TubeEnd& end : tube.ends) {
+    part.stations.push_back(StationOf(end, axes.first, axes.second));
+    part.stations.back().at = part.at;
+  }
+  if (tube.ends[0].round) {
+    part.section = SectionKind::round;
+    return;
+  }
+  const bool boxes = std::all_of(part.stations.begin(), part.stations.end(),
+                                 [](const auto& s) { return IsBox(s.outline, s.corners); });
+  part.section = boxes ? SectionKind::box : SectionKind::outline;
+  if (!boxes) return;
+  for (StationRow& station : part.stations) {
+    station.width = 2.0 * std::abs(station.outline[0].x());
+    station.height = 2.0 * std::abs(station.outline[0].y());
+    station.corner = station.corners[0];
+    station.outline.clear();
+    station.corners.clear();
+  }
+}
+
+std::optional<Error> UpFault(const PartRow& part, const Vec3& axis, const std::string& what) {
+  const Vec3 up = part.up.value_or(Vec3::UnitZ());
+  if (up.cross(axis).norm() > kLeastUp * up.norm()) return std::nullopt;
+  return Error{
+      ErrorKind::job,
+      fmt::format("{}: its centre line runs along \"up\" (without one: [0, 0, 1]); give an "
+                  "\"up\" across it",
+                  what)};
+}
+
+Result<void> TakeBent(PartRow& part, BentTube tube, const CentreLine& centre_line,
+                      const std::string& what) {
+  const Vec3 first = tube.places.front().centre;
+  const Vec3 last = tube.places.back().centre;
+  bool turn = StartsAtSecond(first, last);
+  if (centre_line) {
+    const auto& [from, to] = *centre_line;
+    turn = (from - last).norm() < (from - first).norm();
+    if ((from - (turn ? last : first)).norm() > kLine ||
+        (to - (turn ? first : last)).norm() > kLine) {
+      return Fail(
+          ErrorKind::job,
+          fmt::format("{}: its centre line is bent and runs from {}; \"from\" and \"to\" must "
+                      "be these",
+                      what, turn ? Places(last, first) : Places(first, last)));
+    }
+  }
+  if (turn) tube = tube.Reversed();
+  part.section = SectionKind::round;
+  part.between = CentreShape::smooth;
+  part.stations.clear();
+  for (const CentrePlace& place : tube.places) {
+    StationRow station;
+    station.centre = place.centre;
+    station.tangent = place.tangent;
+    station.diameter = 2.0 * tube.radius;
+    station.at = part.at;
+    part.stations.push_back(station);
+    if (auto wrong = UpFault(part, place.tangent, what)) return tl::unexpected(std::move(*wrong));
+  }
+  for (std::size_t end = 0; end < 2; ++end) {
+    part.ends[end] = tube.closed[end] ? EndKind::closed : EndKind::open;
+  }
+  return {};
+}
+
+/// Sections and open side of a channel, by the axes of its section.
+std::optional<Error> SetChannel(const FoundChannel& channel, const std::pair<Vec3, Vec3>& axes,
+                                Side described, PartRow& part) {
+  const std::string what = Named(part);
+  const PartWords words = WordsOf(part, described);
+  const Vec3& open = channel.ends[0].open;
+  const std::array<std::pair<Vec3, std::string>, 4> sides{
+      std::pair(axes.first, words.a_plus), std::pair(Vec3(-axes.first), words.a_minus),
+      std::pair(axes.second, words.b_plus), std::pair(Vec3(-axes.second), words.b_minus)};
+  const auto side = std::find_if(sides.begin(), sides.end(), [&](const auto& s) {
+    return s.first.dot(open) > 0.0 && s.first.cross(open).norm() < kTurned;
+  });
+  if (side == sides.end()) {
+    return Error{
+        ErrorKind::job,
+        fmt::format("{}: its open side looks along [{:.4f}, {:.4f}, {:.4f}]; give an \"up\" "
+                    "along that or square to it",
+                    what, open.x(), open.y(), open.z())};
+  }
+  const bool sideways = side - sides.begin() < 2;
+  part.open = side->second;
+  part.section = SectionKind::channel;
+  part.stations.clear();
+  for (const ChannelEnd& end : channel.ends) {
+    StationRow station;
+    station.centre = end.centre;
+    station.width = sideways ? end.flange : end.web;
+    station.height = sideways ? end.web : end.flange;
+    station.corner = end.corner;
+    station.at = part.at;
+    part.stations.push_back(station);
+  }
+  return std::nullopt;
+}
+
+Result<void> TakeChannel(PartRow& part, Side described, FoundChannel channel,
+                         const CentreLine& centre_line) {
+  const std::string what = Named(part);
+  FoundTube line;
+  for (std::size_t i = 0; i < 2; ++i) line.ends[i].centre = channel.ends[i].centre;
+  const Vec3 first = line.ends[0].centre;
+  if (centre_line) {
+    if (auto wrong = UseLine(line, *centre_line, what)) return tl::unexpected(std::move(*wrong));
+    const double beside =
+        std::min((line.ends[0].centre - first).norm(), (line.ends[1].centre - first).norm());
+    if (beside > kLine) {
+      return Fail(
+          ErrorKind::job,
+          fmt::format("{}: the centre line of a channel is that of its web and flanges, from "
+                      "{}",
+                      what, Places(channel.ends[0].centre, channel.ends[1].centre)));
+    }
+  }
+  const bool turn = centre_line ? (line.ends[0].centre - first).norm() > kLine
+                                : StartsAtSecond(first, channel.ends[1].centre);
+  if (turn) std::swap(channel.ends[0], channel.ends[1]);
+  StandIn(part, channel.ends[0].centre, channel.ends[1].centre);
+  const Vec3 axis = (channel.ends[1].centre - channel.ends[0].centre).normalized();
+  if (auto wrong = UpFault(part, axis, what)) return tl::unexpected(std::move(*wrong));
+  const auto axes = SectionAxes(part, axis, described);
+  if (auto wrong = SetChannel(channel, axes, described, part)) {
+    return tl::unexpected(std::move(*wrong));
+  }
+  part.ends = {EndKind::open, EndKind::open};
+  return {};
+}
+
+/// Sections of a straight tube of any other outline.
+Result<void> TakeTube(PartRow& part, Side described, FoundTube tube,
+                      const CentreLine& centre_line) {
+  const std::string what = Named(part);
+  if (centre_line) {
+    if (auto wrong = UseLine(tube, *centre_line, what)) return tl::unexpected(std::move(*wrong));
+  } else if (StartsAtSecond(tube.ends[0].centre, tube.ends[1].centre)) {
+    std::swap(tube.ends[0], tube.ends[1]);
+  }
+  StandIn(part, tube.ends[0].centre, tube.ends[1].centre);
+  const Vec3 axis = (tube.ends[1].centre - tube.ends[0].centre).normalized();
+  if (auto wrong = UpFault(part, axis, what)) return tl::unexpected(std::move(*wrong));
+  SetSections(tube, SectionAxes(part, axis, described), part);
+  for (std::size_t end = 0; end < 2; ++end) {
+    part.ends[end] = tube.ends[end].closed ? EndKind::closed : EndKind::open;
+  }
+  return {};
+}
+
+}  // namespace
+
+std::string Named(const PartRow& part) {
+  return fmt::format("part \"{}\" (body {} of {})", part.name, part.solid->number,
+                     part.solid->file);
+}
+
+Result<void> TakeSections(PartRow& part, Side described, const CentreLine& centre_line,
+                          const TopoDS_Shape& joined) {
+  const std::string what = Named(part);
+  if (HasRoundEnds(joined)) {
+    auto bent = BentTubeOfSolid(joined, what);
+    if (!bent) return tl::unexpected(bent.error());
+    if (!bent->is_straight()) return TakeBent(part, std::move(*bent), centre_line, what);
+  }
+  if (HasChannelEnds(joined)) {
+    auto channel = ChannelOfSolid(joined, what);
+    if (!channel) return tl::unexpected(channel.error());
+    return TakeChannel(part, described, std::move(*channel), centre_line);
+  }
+  auto tube = TubeOfSolid(joined, what);
+  if (!tube) return tl::unexpected(tube.error());
+  return TakeTube(part, described, std::move(*tube), centre_line);
+}
+
+}  // namespace holeward
