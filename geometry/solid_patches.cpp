@@ -76,13 +76,21 @@ void AddPatches(const Handle(Geom_BSplineSurface) & spline, std::vector<BezierPa
   }
 }
 
-// A torus in quarters at most: the kernel fails to convert one that goes round a bent tube whole.
-std::vector<BezierPatch> TorusPatches(const Handle(Geom_Surface) & raw, const Bounds2& b) {
+// True of a surface once round that a rounding makes more or less than that: the kernel takes a
+// hair more for next to nothing.
+bool IsRoundButForRounding(const Handle(Geom_Surface) & raw, const Bounds2& b) {
+  if (!raw->IsUPeriodic()) return false;
+  const double more = b.u2 - b.u1 - raw->UPeriod();
+  return more != 0.0 && std::abs(more) < 1e-9;
+}
+
+// In quarters round at most: the kernel fails to convert a torus that goes round a bent tube whole.
+std::vector<BezierPatch> QuarterPatches(const Handle(Geom_Surface) & raw, const Bounds2& b) {
   const auto parts = [](double from, double to) {
     return std::max(1, static_cast<int>(std::ceil((to - from) / (0.5 * kPi) - 1e-9)));
   };
-  const int n = parts(b.u1, b.u2);
-  const int m = parts(b.v1, b.v2);
+  const int n = raw->IsUPeriodic() ? parts(b.u1, b.u2) : 1;
+  const int m = raw->IsVPeriodic() ? parts(b.v1, b.v2) : 1;
   const double du = (b.u2 - b.u1) / n;
   const double dv = (b.v2 - b.v1) / m;
   std::vector<BezierPatch> patches;
@@ -97,8 +105,12 @@ std::vector<BezierPatch> TorusPatches(const Handle(Geom_Surface) & raw, const Bo
 }
 
 std::vector<BezierPatch> WholePatches(const TopoDS_Face& face, const Bounds2& b) {
-  const Handle(Geom_Surface) raw = BRep_Tool::Surface(face);
-  if (!Handle(Geom_ToroidalSurface)::DownCast(raw).IsNull()) return TorusPatches(raw, b);
+  Handle(Geom_Surface) raw = BRep_Tool::Surface(face);
+  const auto trimmed = Handle(Geom_RectangularTrimmedSurface)::DownCast(raw);
+  if (!trimmed.IsNull()) raw = trimmed->BasisSurface();
+  if (!Handle(Geom_ToroidalSurface)::DownCast(raw).IsNull() || IsRoundButForRounding(raw, b)) {
+    return QuarterPatches(raw, b);
+  }
   Handle(Geom_BSplineSurface) spline = Handle(Geom_BSplineSurface)::DownCast(raw);
   if (spline.IsNull()) {
     spline = GeomConvert::SurfaceToBSplineSurface(
