@@ -14,6 +14,7 @@
 #include <fmt/format.h>
 
 #include "geometry/face_patches.h"
+#include "geometry/skin_nearest.h"
 #include "geometry/solid_kernel.h"
 
 namespace holeward {
@@ -67,14 +68,14 @@ std::vector<Vec3> PlacesOn(const TopoDS_Edge& edge) {
 class Border {
  public:
   Border(const Skin& skin, const SolidMount& mount, std::string what)
-      : skin_(skin), mount_(mount), what_(std::move(what)) {}
+      : skin_(skin), nearest_(skin), mount_(mount), what_(std::move(what)) {}
 
   /// The rectangle of it.
   Result<MountOutline> Rectangle() {
     for (const TopoDS_Edge& edge : mount_.border) {
       lines_.emplace_back();
       for (const Vec3& place : PlacesOn(edge)) {
-        const auto hit = skin_.Project(place);
+        const auto hit = nearest_.Project(place);
         if (!hit) return Fail(ErrorKind::computed, what_ + ": a mount's border has no place on it");
         const double girth = skin_.Perimeter(hit->place.u);
         const double share = skin_.GirthOf(hit->place.u, hit->place.v) / girth;
@@ -160,6 +161,7 @@ class Border {
   }
 
   const Skin& skin_;
+  SkinNearest nearest_;
   const SolidMount& mount_;
   std::string what_;
   std::vector<std::vector<Developed>> lines_;
@@ -249,7 +251,8 @@ std::optional<MountOutline> StudOf(const Skin& skin, const SolidMount& mount) {
 /// The height of a mount, from triangles on its faces.
 class Heights {
  public:
-  Heights(const Skin& skin, const MountOutline& outline) : skin_(skin), stud_(outline.stud) {
+  Heights(const Skin& skin, const MountOutline& outline)
+      : skin_(skin), nearest_(skin), stud_(outline.stud) {
     const SkinPoint at = skin.At(outline.centre);
     middle_ = at.position;
     normal_ = at.normal;
@@ -293,7 +296,7 @@ class Heights {
     }
     // No place is higher than it is far from a place of the skin.
     if ((place - foot_).norm() + kDeflection <= height_) return;
-    const auto hit = skin_.Project(place);
+    const auto hit = nearest_.Project(place);
     if (!hit) return;
     foot_ = hit->position;
     if ((place - hit->position).dot(skin_.At(hit->place).normal) <= 0.0) return;
@@ -301,6 +304,7 @@ class Heights {
   }
 
   const Skin& skin_;
+  SkinNearest nearest_;
   bool stud_;
   Vec3 middle_;
   Vec3 normal_;

@@ -1,9 +1,9 @@
 // The place of a skin nearest to a point: Newton's method on half the squared distance.
 #include <algorithm>
 #include <cmath>
-#include <utility>
 
 #include "geometry/skin.h"
+#include "geometry/skin_nearest.h"
 
 namespace holeward {
 namespace {
@@ -72,30 +72,7 @@ std::optional<SkinHit> Skin::Project(const Vec3& p_world, SkinPlace guess) const
 }
 
 std::optional<SkinHit> Skin::Project(const Vec3& p_world) const {
-  constexpr int kAlong = 6;
-  constexpr int kAround = 3;
-  std::vector<std::pair<double, SkinPlace>> guesses;
-  for (int i = 0; i <= kAlong * span_count(); ++i) {
-    const int span = std::min(i / kAlong, span_count() - 1);
-    const double within = static_cast<double>(i - span * kAlong) / kAlong;
-    const double u = span_start(span) + within * (span_start(span + 1) - span_start(span));
-    for (int j = 0; j < kAround * piece_count_; ++j) {
-      const double v = (j + 0.5) / kAround;
-      const Vec3 p = ToWorld(u, OutlineAt(u, v));
-      guesses.emplace_back((p - p_world).squaredNorm(), SkinPlace{u, v});
-    }
-  }
-  constexpr std::size_t kTried = 4;
-  std::partial_sort(guesses.begin(), guesses.begin() + std::min(kTried, guesses.size()),
-                    guesses.end(), [](const auto& x, const auto& y) { return x.first < y.first; });
-  std::optional<SkinHit> best;
-  for (std::size_t i = 0; i < std::min(kTried, guesses.size()); ++i) {
-    const auto hit = Project(p_world, guesses[i].second);
-    if (hit && (!best || hit->distance < best->distance)) {
-      best = hit;
-    }
-  }
-  return best;
+  return SkinNearest(*this).Project(p_world);
 }
 
 }  // namespace holeward

@@ -14,6 +14,7 @@
 #include <gp_Lin.hxx>
 
 #include "geometry/face_samples.h"
+#include "geometry/skin_nearest.h"
 #include "geometry/solid_kernel.h"
 #include "geometry/solid_law.h"
 
@@ -40,7 +41,7 @@ struct FaceKind {
 
 class Matcher {
  public:
-  Matcher(const Skin& skin, const HollowSpec& spec) : skin_(skin), spec_(spec) {
+  Matcher(const Skin& skin, const HollowSpec& spec) : skin_(skin), nearest_(skin), spec_(spec) {
     for (std::size_t end = 0; end < 2; ++end) {
       const SectionFrame frame = skin.FrameAt(end == 0 ? 0.0 : skin.u_end());
       out_[end] = end == 0 ? Vec3(-frame.tangent) : frame.tangent;
@@ -64,9 +65,11 @@ class Matcher {
     }
     FaceKind kind;
     std::array<double, 2> off{0.0, 0.0};  // from the outside, from the inside
+    std::vector<int> votes(static_cast<std::size_t>(skin_.piece_count()), 0);
     for (const Vec3& place : places) {
-      const auto hit = skin_.Project(place);
+      const auto hit = nearest_.Project(place);
       if (!hit) return std::nullopt;
+      ++votes[static_cast<std::size_t>(skin_.PieceOf(skin_.Wrapped(hit->place.v)))];
       off[0] = std::max(off[0], hit->distance);
       const bool within = (place - hit->position).dot(skin_.At(hit->place).normal) <= 0.0;
       off[1] = std::max(off[1], std::abs((within ? hit->distance : -hit->distance) - spec_.wall));
@@ -75,7 +78,8 @@ class Matcher {
     kind.off = off[inner ? 1 : 0];
     if (kind.off > kMatch) return std::nullopt;
     kind.role = inner ? FaceRole::inner : FaceRole::outer;
-    kind.name = NameAt(places) + (inner ? " inner" : "");
+    const auto most = std::max_element(votes.begin(), votes.end()) - votes.begin();
+    kind.name = spec_.piece_names[static_cast<std::size_t>(most)] + (inner ? " inner" : "");
     return kind;
   }
 
@@ -109,19 +113,8 @@ class Matcher {
     return off <= kMatch ? std::optional(off) : std::nullopt;
   }
 
-  /// The piece of the skin most of the places lie on.
-  [[nodiscard]] std::string NameAt(const std::vector<Vec3>& places) const {
-    std::vector<int> votes(static_cast<std::size_t>(skin_.piece_count()), 0);
-    for (const Vec3& place : places) {
-      if (const auto hit = skin_.Project(place)) {
-        ++votes[static_cast<std::size_t>(skin_.PieceOf(skin_.Wrapped(hit->place.v)))];
-      }
-    }
-    const auto most = std::max_element(votes.begin(), votes.end()) - votes.begin();
-    return spec_.piece_names[static_cast<std::size_t>(most)];
-  }
-
   const Skin& skin_;
+  SkinNearest nearest_;
   const HollowSpec& spec_;
   std::array<Vec3, 2> at_;
   std::array<Vec3, 2> out_;  ///< outward at the ends

@@ -18,6 +18,7 @@
 
 #include "geometry/face_samples.h"
 #include "geometry/footprint_closing.h"
+#include "geometry/skin_nearest.h"
 #include "geometry/solid_kernel.h"
 
 namespace holeward {
@@ -34,8 +35,8 @@ constexpr double kVolume = 1e-5;
 constexpr int kMostMountFaces = 1000;
 
 /// Height above the skin, mm; negative under it.
-double HeightOver(const Skin& skin, const Vec3& place) {
-  const auto hit = skin.Project(place);
+double HeightOver(const Skin& skin, const SkinNearest& nearest, const Vec3& place) {
+  const auto hit = nearest.Project(place);
   if (!hit) return -1e3;  // on the centre line
   return (place - hit->position).dot(skin.At(hit->place).normal) < 0.0 ? -hit->distance
                                                                        : hit->distance;
@@ -47,15 +48,15 @@ tl::unexpected<Error> Refused(const std::string& what, const std::string& where,
 }
 
 /// True if a face stands off the skin; false if it is one of the tube, or under it.
-Result<bool> StandsOff(const TopoDS_Face& face, const Skin& skin, const std::string& what,
-                       int number) {
+Result<bool> StandsOff(const TopoDS_Face& face, const Skin& skin, const SkinNearest& nearest,
+                       const std::string& what, int number) {
   const std::vector<Vec3> within = SamplesWithin(face);
   const std::vector<Vec3> places = SamplesOf(face);
   double least = 1e300;
   double most = -1e300;
   std::size_t flush = 0;
   for (std::size_t i = 0; i < places.size(); ++i) {
-    const double height = HeightOver(skin, places[i]);
+    const double height = HeightOver(skin, nearest, places[i]);
     least = std::min(least, height);
     most = std::max(most, height);
     if (i < within.size() && std::abs(height) <= kOff) ++flush;
@@ -187,11 +188,12 @@ Result<TopoDS_Shape> TakenOff(const TopoDS_Shape& solid, const std::vector<Solid
 Result<std::vector<SolidMount>> MountsOn(const TopoDS_Shape& solid, const Skin& skin,
                                          const std::string& what) {
   return Guarded(what, "looking for mounts", [&]() -> Result<std::vector<SolidMount>> {
+    const SkinNearest nearest(skin);
     TopTools_IndexedMapOfShape standing;
     int number = 0;
     for (TopExp_Explorer e(solid, TopAbs_FACE); e.More(); e.Next()) {
       const TopoDS_Face face = TopoDS::Face(e.Current());
-      const auto stands = StandsOff(face, skin, what, ++number);
+      const auto stands = StandsOff(face, skin, nearest, what, ++number);
       if (!stands) return tl::unexpected(stands.error());
       if (*stands) standing.Add(face);
       if (standing.Extent() > kMostMountFaces) {
