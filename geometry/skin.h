@@ -74,6 +74,10 @@ struct SkinLaw {
   /// ends at the other, both lips being vertices with no corner.
   std::vector<std::vector<Vec2>> vertices;
   std::vector<std::vector<double>> corner_radii;  ///< as vertices; outer radius
+  /// With tangents only: what vertices and radii change by, per mm along the centre line, at every
+  /// station; cubics with these slopes lie between. Empty: monotone cubics.
+  std::vector<std::vector<Vec2>> vertex_slopes;
+  std::vector<std::vector<double>> corner_slopes;
   bool closed = true;
   double girth_origin_v = 0.5;  ///< where girth is 0 (0.0 on a round)
 };
@@ -205,6 +209,8 @@ class Skin {
   [[nodiscard]] std::optional<Error> SectionFault(double u, int span) const;
   template <class ValueAt>
   PiecewiseCubic SizeLaw(ValueAt value_at) const;
+  template <class ValueAt, class SlopeAt>
+  PiecewiseCubic SlopedLaw(ValueAt value_at, SlopeAt slope_at) const;
 
   [[nodiscard]] SkinPlace Clamped(SkinPlace p) const;
   [[nodiscard]] Vec3 TangentAt(double u, int span) const;

@@ -114,6 +114,17 @@ PiecewiseCubic Skin::SizeLaw(ValueAt value_at) const {
                      : PiecewiseCubic::Linear(knots_, values);
 }
 
+template <class ValueAt, class SlopeAt>
+PiecewiseCubic Skin::SlopedLaw(ValueAt value_at, SlopeAt slope_at) const {
+  std::vector<double> values;
+  std::vector<double> slopes;
+  for (std::size_t i = 0; i < law_.centres.size(); ++i) {
+    values.push_back(value_at(i));
+    slopes.push_back(slope_at(i));
+  }
+  return PiecewiseCubic::WithSlopes(knots_, values, slopes);
+}
+
 void Skin::InterpolateCentres() {
   for (int c = 0; c < 3; ++c) {
     std::vector<double> values;
@@ -140,10 +151,21 @@ void Skin::InterpolateSections() {
   }
   prismatic_ = true;
   const std::size_t n = law_.vertices.front().size();
+  const bool sloped = !law_.vertex_slopes.empty();
   for (std::size_t k = 0; k < n; ++k) {
-    vertex_a_.push_back(SizeLaw([&](std::size_t i) { return law_.vertices[i][k].x(); }));
-    vertex_b_.push_back(SizeLaw([&](std::size_t i) { return law_.vertices[i][k].y(); }));
-    corner_.push_back(SizeLaw([&](std::size_t i) { return law_.corner_radii[i][k]; }));
+    const auto a = [&](std::size_t i) { return law_.vertices[i][k].x(); };
+    const auto b = [&](std::size_t i) { return law_.vertices[i][k].y(); };
+    const auto corner = [&](std::size_t i) { return law_.corner_radii[i][k]; };
+    if (sloped) {
+      const auto& slopes = law_.vertex_slopes;
+      vertex_a_.push_back(SlopedLaw(a, [&](std::size_t i) { return slopes[i][k].x(); }));
+      vertex_b_.push_back(SlopedLaw(b, [&](std::size_t i) { return slopes[i][k].y(); }));
+      corner_.push_back(SlopedLaw(corner, [&](std::size_t i) { return law_.corner_slopes[i][k]; }));
+    } else {
+      vertex_a_.push_back(SizeLaw(a));
+      vertex_b_.push_back(SizeLaw(b));
+      corner_.push_back(SizeLaw(corner));
+    }
     prismatic_ = prismatic_ && vertex_a_.back().IsConstant() && vertex_b_.back().IsConstant() &&
                  corner_.back().IsConstant();
   }

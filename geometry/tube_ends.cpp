@@ -95,9 +95,11 @@ Result<std::vector<TopoDS_Shape>> PairsOfEnds(const TopoDS_Shape& joined) {
       for (std::size_t k = i + 1; k < flats.size(); ++k) {
         if (!flats[i].is_open() && !flats[k].is_open()) continue;
         if (flats[k].outline < kTaper * flats[i].outline) continue;
-        // A bent tube is round.
+        // The ends of a bent part are of one kind: round, or of as many flats.
         const bool level = flats[i].normal.cross(flats[k].normal).norm() < kLevel;
-        if (!level && !(flats[i].round && flats[k].round)) continue;
+        const bool alike = flats[i].round == flats[k].round &&
+                           (flats[i].round || flats[i].edges == flats[k].edges);
+        if (!level && !alike) continue;
         const double apart = (flats[k].centre - flats[i].centre).norm();
         pairs.push_back({i, k, 0.5 * (flats[i].outline + flats[k].outline) * apart});
       }

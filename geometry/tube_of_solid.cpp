@@ -5,6 +5,7 @@
 #include <optional>
 
 #include <BRepAdaptor_Curve.hxx>
+#include <BRepAdaptor_Surface.hxx>
 #include <BRepBuilderAPI_MakeFace.hxx>
 #include <BRepGProp.hxx>
 #include <BRepTools.hxx>
@@ -62,6 +63,19 @@ std::optional<gp_Pln> PlaneOf(const TopoDS_Face& face) {
   const GeomLib_IsPlanarSurface planar(BRep_Tool::Surface(face), kShape);
   if (!planar.IsPlanar()) return std::nullopt;
   return planar.Plan();
+}
+
+/// The normal of a flat face out of the metal.
+Vec3 OutwardOf(const TopoDS_Face& face) {
+  const BRepAdaptor_Surface surface(face);
+  gp_Pnt at;
+  gp_Vec du;
+  gp_Vec dv;
+  surface.D1(0.5 * (surface.FirstUParameter() + surface.LastUParameter()),
+             0.5 * (surface.FirstVParameter() + surface.LastVParameter()), at, du, dv);
+  const gp_Vec across = du.Crossed(dv);
+  const Vec3 normal = Vec3(across.X(), across.Y(), across.Z()).normalized();
+  return face.Orientation() == TopAbs_REVERSED ? Vec3(-normal) : normal;
 }
 
 std::optional<FlatFace> FlatFaceOf(const TopoDS_Face& face) {
@@ -196,6 +210,7 @@ std::optional<std::string> TakePolygon(std::vector<Stretch> stretches, TubeEnd& 
 Result<TubeEnd> EndOf(const FlatFace& flat, const std::string& what) {
   TubeEnd end;
   end.closed = flat.wires == 1;
+  end.outward = OutwardOf(flat.face);
   const TopoDS_Wire wire = BRepTools::OuterWire(flat.face);
   const BRepBuilderAPI_MakeFace filled(flat.plane, wire, true);
   if (!filled.IsDone()) return Refused(what, "the outline of its end could not be followed");
@@ -218,8 +233,78 @@ Result<TubeEnd> EndOf(const FlatFace& flat, const std::string& what) {
   return end;
 }
 
-/// Turns the vertices of the second end so that they lie on the edges of the first's.
-bool Align(const TubeEnd& first, TubeEnd& second, const Vec3& axis) {
+Vec3 MiddleOf(const TopoDS_Face& face) {
+  GProp_GProps area;
+  BRepGProp::SurfaceProperties(face, area, 1e-6);
+  return ToVec3(area.CentreOfMass());
+}
+
+/// Share of an end's outline that is metal; 1 if it has no opening.
+double MetalShare(const FlatFace& flat) {
+  if (flat.wires < 2) return 1.0;
+  const BRepBuilderAPI_MakeFace filled(flat.plane, BRepTools::OuterWire(flat.face), true);
+  if (!filled.IsDone()) return 1.0;
+  const auto area = [](const TopoDS_Face& face) {
+    GProp_GProps properties;
+    BRepGProp::SurfaceProperties(face, properties, 1e-6);
+    return properties.Mass();
+  };
+  return area(flat.face) / area(filled.Face());
+}
+
+/// The flat face farthest from an open end: of those parallel to it, else, as the end is not round,
+/// of all whole ones.
+const FlatFace* Opposite(const FlatFace& end, const std::vector<FlatFace>& flats, bool round) {
+  const auto farthest = [&](auto away) {
+    const FlatFace* other = nullptr;
+    for (const FlatFace& f : flats) {
+      if (f.face.IsSame(end.face) || away(f) < 1.0) continue;
+      if (other == nullptr || away(f) > away(*other)) other = &f;
+    }
+    return other;
+  };
+  const FlatFace* parallel = farthest([&](const FlatFace& f) {
+    if (f.normal.cross(end.normal).norm() > kSquare) return 0.0;
+    return std::abs((ToVec3(f.plane.Location()) - ToVec3(end.plane.Location())).dot(end.normal));
+  });
+  if (parallel != nullptr || round) return parallel;
+  const Vec3 from = MiddleOf(end.face);
+  return farthest(
+      [&](const FlatFace& f) { return f.wires == 1 ? (MiddleOf(f.face) - from).norm() : 0.0; });
+}
+
+/// The two ends: flat faces with an opening that leaves but a rim, or one of them and the flat one
+/// farthest from it. A flat with a drilled hole keeps nearly all of its metal.
+Result<std::array<FlatFace, 2>> EndFaces(const TopoDS_Shape& solid, const std::string& what) {
+  const std::vector<FlatFace> flats = FlatFaces(solid);
+  std::vector<FlatFace> open;
+  std::copy_if(flats.begin(), flats.end(), std::back_inserter(open),
+               [](const FlatFace& f) { return f.wires == 2 && MetalShare(f) < kMostMetal; });
+  if (open.size() == 2) return std::array<FlatFace, 2>{open[0], open[1]};
+  if (open.size() != 1) {
+    return Refused(what, fmt::format("a hollow tube has two flat ends, one of them open at least; "
+                                     "here {} flat faces have one wide opening in them",
+                                     open.size()));
+  }
+  const auto outline = EndOf(open.front(), what);
+  const FlatFace* other = Opposite(open.front(), flats, outline && outline->round);
+  if (other == nullptr) return Refused(what, "it has one open end and no flat end opposite");
+  FlatFace closed = *other;
+  closed.wires = 1;
+  return std::array<FlatFace, 2>{open.front(), closed};
+}
+
+}  // namespace
+
+Result<TubeEnd> OutlineOfFace(const TopoDS_Face& face, const std::string& what) {
+  return Guarded(what, "following an outline", [&]() -> Result<TubeEnd> {
+    const auto flat = FlatFaceOf(face);
+    if (!flat) return Refused(what, "a face of it is not flat");
+    return EndOf(*flat, what);
+  });
+}
+
+bool AlignEnds(const TubeEnd& first, TubeEnd& second, const Vec3& axis) {
   const std::size_t n = first.vertices.size();
   if (second.vertices.size() != n) return false;
   const auto turns = [&](const TubeEnd& end) {
@@ -254,85 +339,53 @@ bool Align(const TubeEnd& first, TubeEnd& second, const Vec3& axis) {
   return true;
 }
 
-/// Share of an end's outline that is metal; 1 if it has no opening.
-double MetalShare(const FlatFace& flat) {
-  if (flat.wires < 2) return 1.0;
-  const BRepBuilderAPI_MakeFace filled(flat.plane, BRepTools::OuterWire(flat.face), true);
-  if (!filled.IsDone()) return 1.0;
-  const auto area = [](const TopoDS_Face& face) {
-    GProp_GProps properties;
-    BRepGProp::SurfaceProperties(face, properties, 1e-6);
-    return properties.Mass();
-  };
-  return area(flat.face) / area(filled.Face());
-}
-
-/// The two ends: flat faces with an opening that leaves but a rim, or one of them and the flat one
-/// farthest from it. A flat with a drilled hole keeps nearly all of its metal.
-Result<std::array<FlatFace, 2>> EndFaces(const TopoDS_Shape& solid, const std::string& what) {
-  const std::vector<FlatFace> flats = FlatFaces(solid);
-  std::vector<FlatFace> open;
-  std::copy_if(flats.begin(), flats.end(), std::back_inserter(open),
-               [](const FlatFace& f) { return f.wires == 2 && MetalShare(f) < kMostMetal; });
-  if (open.size() == 2) return std::array<FlatFace, 2>{open[0], open[1]};
-  if (open.size() != 1) {
-    return Refused(what, fmt::format("a hollow tube has two flat ends, one of them open at least; "
-                                     "here {} flat faces have one wide opening in them",
-                                     open.size()));
-  }
-  const FlatFace& end = open.front();
-  const auto away = [&](const FlatFace& f) {
-    return std::abs((ToVec3(f.plane.Location()) - ToVec3(end.plane.Location())).dot(end.normal));
-  };
-  const FlatFace* other = nullptr;
-  for (const FlatFace& f : flats) {
-    if (f.face.IsSame(end.face) || f.normal.cross(end.normal).norm() > kSquare) continue;
-    if (other == nullptr || away(f) > away(*other)) other = &f;
-  }
-  if (other == nullptr || away(*other) < 1.0) {
-    return Refused(what, "it has one open end and no flat end opposite");
-  }
-  FlatFace closed = *other;
-  closed.wires = 1;
-  return std::array<FlatFace, 2>{end, closed};
-}
-
-}  // namespace
-
-Result<TubeEnd> OutlineOfFace(const TopoDS_Face& face, const std::string& what) {
-  return Guarded(what, "following an outline", [&]() -> Result<TubeEnd> {
-    const auto flat = FlatFaceOf(face);
-    if (!flat) return Refused(what, "a face of it is not flat");
-    return EndOf(*flat, what);
-  });
-}
-
-Result<FoundTube> TubeOfSolid(const TopoDS_Shape& solid, const std::string& what) {
-  return Guarded(what, "looking for its ends", [&]() -> Result<FoundTube> {
+Result<std::array<TubeEnd, 2>> EndsOfSolid(const TopoDS_Shape& solid, const std::string& what) {
+  return Guarded(what, "looking for its ends", [&]() -> Result<std::array<TubeEnd, 2>> {
     const auto faces = EndFaces(solid, what);
     if (!faces) return tl::unexpected(faces.error());
-    FoundTube tube;
+    std::array<TubeEnd, 2> ends;
     for (std::size_t i = 0; i < 2; ++i) {
       auto end = EndOf((*faces)[i], what);
       if (!end) return tl::unexpected(end.error());
-      tube.ends[i] = std::move(*end);
+      ends[i] = std::move(*end);
     }
-    const Vec3 axis = tube.ends[1].centre - tube.ends[0].centre;
-    if (axis.norm() < 1.0) return Refused(what, "its ends lie less than 1 mm apart");
-    for (const FlatFace& face : *faces) {
-      if (face.normal.cross(axis.normalized()).norm() > kSquare) {
-        return Refused(what, "an end is not square to the line between the middles of both ends");
-      }
+    if ((ends[1].centre - ends[0].centre).norm() < 1.0) {
+      return Refused(what, "its ends lie less than 1 mm apart");
     }
-    if (tube.ends[0].round != tube.ends[1].round) {
-      return Refused(what, "one end is round and the other is not");
-    }
-    if (!tube.ends[0].round && !Align(tube.ends[0], tube.ends[1], axis.normalized())) {
-      return Refused(what, fmt::format("its ends have {} and {} corners",
-                                       tube.ends[0].vertices.size(), tube.ends[1].vertices.size()));
-    }
-    return tube;
+    return ends;
   });
+}
+
+bool HasTiltedEnds(const TopoDS_Shape& solid) {
+  const auto ends = EndsOfSolid(solid, "");
+  return ends && !(*ends)[0].round && !(*ends)[1].round &&
+         (*ends)[0].outward.cross((*ends)[1].outward).norm() > kSquare;
+}
+
+Result<FoundTube> TubeOfSolid(const TopoDS_Shape& solid, const std::string& what) {
+  auto ends = EndsOfSolid(solid, what);
+  if (!ends) return tl::unexpected(ends.error());
+  FoundTube tube{std::move(*ends)};
+  auto& [first, second] = tube.ends;
+  if (first.outward.cross(second.outward).norm() > kSquare) {
+    return Refused(what, "its ends are not parallel to each other");
+  }
+  const Vec3 chord = second.centre - first.centre;
+  const Vec3 aside = chord - chord.dot(first.outward) * first.outward;
+  if (aside.norm() > kSquare * chord.norm()) {
+    if (first.round) {
+      return Refused(what, "an end is not square to the line between the middles of both ends");
+    }
+    second.centre -= aside;
+  }
+  const Vec3 axis = second.centre - first.centre;
+  if (axis.norm() < 1.0) return Refused(what, "its ends lie less than 1 mm apart");
+  if (first.round != second.round) return Refused(what, "one end is round and the other is not");
+  if (!first.round && !AlignEnds(first, second, axis.normalized())) {
+    return Refused(what, fmt::format("its ends have {} and {} corners", first.vertices.size(),
+                                     second.vertices.size()));
+  }
+  return tube;
 }
 
 }  // namespace holeward

@@ -30,6 +30,18 @@ enum class InnerKind { bar, sleeve };
 enum class Method { tape, rule, square, protractor, middle, in_line, line };
 enum class EdgeReading { unstated, sharp, tangent };
 
+/// What the sizes of a section change by, per mm along the centre line; only of a part made of a
+/// solid.
+struct SizeSlopes {
+  double width = 0.0;
+  double height = 0.0;
+  double corner = 0.0;
+  std::vector<Vec2> outline;
+  std::vector<double> corners;
+
+  friend bool operator==(const SizeSlopes&, const SizeSlopes&) = default;
+};
+
 /// One section of a part. Box: width, height, corner. Round: diameter. Outline: outline, corners.
 struct StationRow {
   Vec3 centre = Vec3::Zero();
@@ -41,6 +53,7 @@ struct StationRow {
       outline;  ///< (a, b) from the centre line, counter-clockwise as the reader leaves it
   std::vector<double> corners;  ///< one a vertex
   std::optional<Vec3> tangent;  ///< of the centre line, unit; only on a bent part made of a solid
+  std::optional<SizeSlopes> slopes;
   Location at;
 
   friend bool operator==(const StationRow&, const StationRow&) = default;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <optional>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -10,40 +11,43 @@
 namespace holeward {
 namespace {
 
-std::vector<Vec2> BoxVertices(const StationRow& s) {
-  const double w = 0.5 * s.width;
-  const double h = 0.5 * s.height;
+std::vector<Vec2> BoxVertices(double width, double height) {
+  const double w = 0.5 * width;
+  const double h = 0.5 * height;
   return {{w, -h}, {w, h}, {-w, h}, {-w, -h}};
 }
 
 template <class T>
-void RotateTo(std::vector<T>& values, std::size_t first) {
+std::vector<T> RotatedTo(std::vector<T> values, std::size_t first) {
   std::rotate(values.begin(), values.begin() + static_cast<std::ptrdiff_t>(first % values.size()),
               values.end());
+  return values;
 }
 
 void AddSection(SkinLaw& law, const PartRow& part, const PartWords& words, const StationRow& s) {
   switch (part.section) {
     case SectionKind::round: law.radii.push_back(0.5 * s.diameter); return;
     case SectionKind::box:
-      law.vertices.push_back(BoxVertices(s));
+      law.vertices.push_back(BoxVertices(s.width, s.height));
       law.corner_radii.push_back(std::vector<double>(4, s.corner));
+      if (!s.slopes) return;
+      law.vertex_slopes.push_back(BoxVertices(s.slopes->width, s.slopes->height));
+      law.corner_slopes.push_back(std::vector<double>(4, s.slopes->corner));
       return;
     case SectionKind::channel: {
-      auto chain = BoxVertices(s);
-      RotateTo(chain, static_cast<std::size_t>(OpenSide(part, words)));
-      law.vertices.push_back(chain);
+      auto chain = BoxVertices(s.width, s.height);
+      law.vertices.push_back(
+          RotatedTo(std::move(chain), static_cast<std::size_t>(OpenSide(part, words))));
       law.corner_radii.push_back({0.0, s.corner, s.corner, 0.0});
       return;
     }
     case SectionKind::outline: {
-      auto outline = s.outline;
-      auto corners = s.corners;
       const std::size_t first = FlatsByDirection(part, words).first + 1;
-      RotateTo(outline, first);
-      RotateTo(corners, first);
-      law.vertices.push_back(outline);
-      law.corner_radii.push_back(corners);
+      law.vertices.push_back(RotatedTo(s.outline, first));
+      law.corner_radii.push_back(RotatedTo(s.corners, first));
+      if (!s.slopes) return;
+      law.vertex_slopes.push_back(RotatedTo(s.slopes->outline, first));
+      law.corner_slopes.push_back(RotatedTo(s.slopes->corners, first));
       return;
     }
   }

@@ -9,8 +9,10 @@
 #include "geometry/solid_match.h"
 #include "geometry/solid_mounts.h"
 #include "geometry/tube_ends.h"
+#include "geometry/tube_of_solid.h"
 #include "models/part_words.h"
 #include "models/solid_file.h"
+#include "models/solid_loft.h"
 #include "models/solid_mount_rows.h"
 #include "models/solid_sections.h"
 #include "models/take_off.h"
@@ -82,14 +84,26 @@ Result<Fittings> TakeTube(PartRow& part, Side described, const CentreLine& line,
                           const TopoDS_Shape& body) {
   const auto joined = WithFacesJoined(body, Named(part));
   if (!joined) return tl::unexpected(joined.error());
-  if (const auto taken = TakeSections(part, described, line, *joined); !taken) {
-    return tl::unexpected(taken.error());
+  PartRow straight = part;
+  const auto taken = TakeSections(straight, described, line, *joined);
+  auto holes = taken ? TakeWall(straight, described, body) : tl::unexpected(taken.error());
+  if (holes) {
+    part = std::move(straight);
+    return holes;
   }
-  return TakeWall(part, described, body);
+  PartRow bent = part;
+  const auto followed = TakeLoft(bent, described, line, *joined, body);
+  auto more = followed ? TakeWall(bent, described, body) : tl::unexpected(followed.error());
+  if (more) {
+    part = std::move(bent);
+    return more;
+  }
+  return tl::unexpected(HasTiltedEnds(*joined) ? more.error() : holes.error());
 }
 
 /// A tube that a body with mounts may be: its sections, without its wall.
 struct Candidate {
+  std::size_t pair = 0;  ///< the flat faces that its ends are
   PartRow part;
   Skin skin;
   [[nodiscard]] double size() const { return skin.length() * skin.Perimeter(0.0); }
@@ -106,10 +120,15 @@ Result<std::vector<Candidate>> CandidatesOf(const PartRow& part, Side described,
     if (!candidates.empty()) break;
     const auto pairs = PairsOfEnds(body);
     if (!pairs) return tl::unexpected(pairs.error());
-    for (const TopoDS_Shape& pair : *pairs) {
-      PartRow row = part;
-      if (!TakeSections(row, described, line, pair)) continue;
-      if (auto skin = SkinOf(row, described)) candidates.push_back({row, std::move(*skin)});
+    for (std::size_t i = 0; i < pairs->size(); ++i) {
+      const TopoDS_Shape& pair = (*pairs)[i];
+      for (const bool straight : {true, false}) {
+        PartRow row = part;
+        const auto taken = straight ? TakeSections(row, described, line, pair)
+                                    : TakeLoft(row, described, line, pair, part.solid->body.shape);
+        if (!taken) continue;
+        if (auto skin = SkinOf(row, described)) candidates.push_back({i, row, std::move(*skin)});
+      }
     }
   }
   std::stable_sort(candidates.begin(), candidates.end(),
@@ -154,8 +173,10 @@ Result<Fittings> TakeMounted(PartRow& part, Side described, const CentreLine& li
   std::optional<Error> first;
   std::optional<Fittings> found;
   double size = 0.0;
+  std::size_t pair = 0;
   for (const Candidate& candidate : *candidates) {
     if (found && candidate.size() < kAsLarge * size) break;
+    if (found && candidate.pair == pair) continue;  // the same, followed otherwise
     PartRow row = part;
     auto taken = TakeWithMounts(row, candidate, described, line);
     if (!taken && !first) first = taken.error();
@@ -169,6 +190,7 @@ Result<Fittings> TakeMounted(PartRow& part, Side described, const CentreLine& li
     }
     found = std::move(*taken);
     size = candidate.size();
+    pair = candidate.pair;
     part = std::move(row);
   }
   if (found) return std::move(*found);

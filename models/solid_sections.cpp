@@ -10,6 +10,7 @@
 #include "geometry/tube_of_solid.h"
 #include "models/part_law.h"
 #include "models/part_words.h"
+#include "models/section_axes.h"
 #include "models/solid_file.h"
 
 namespace holeward {
@@ -17,29 +18,10 @@ namespace {
 
 // A given centre line runs along the tube, and its ends lie in the tube's, within this, mm.
 constexpr double kLine = 0.01;
-// Sine of the least angle between `up` and the centre line: 5 degrees.
-constexpr double kLeastUp = 0.087;
-// Corners of a section this near those of a box are a box's, mm.
-constexpr double kBox = 1e-3;
 // The open side of a channel looks along an axis of its section within this, radians.
 constexpr double kTurned = 1e-5;
 
 using CentreLine = std::optional<std::pair<Vec3, Vec3>>;
-
-/// True if a tube from a to b is to start at b.
-bool StartsAtSecond(const Vec3& a, const Vec3& b) {
-  switch (LiesFromChord(b - a).by_chord) {
-    case Lies::across: return std::abs(b.y()) < std::abs(a.y());
-    case Lies::along: return b.x() > a.x();
-    case Lies::upright: return b.z() < a.z();
-  }
-  return false;
-}
-
-std::string Places(const Vec3& a, const Vec3& b) {
-  return fmt::format("[{:.3f}, {:.3f}, {:.3f}] to [{:.3f}, {:.3f}, {:.3f}]", a.x(), a.y(), a.z(),
-                     b.x(), b.y(), b.z());
-}
 
 std::optional<Error> UseLine(FoundTube& tube, const std::pair<Vec3, Vec3>& line,
                              const std::string& what) {
@@ -65,21 +47,6 @@ std::optional<Error> UseLine(FoundTube& tube, const std::pair<Vec3, Vec3>& line,
   return std::nullopt;
 }
 
-/// True for the outline of a box about the centre line.
-bool IsBox(const std::vector<Vec2>& outline, const std::vector<double>& corners) {
-  if (outline.size() != 4) return false;
-  const double half_width = std::abs(outline[0].x());
-  const double half_height = std::abs(outline[0].y());
-  for (std::size_t i = 0; i < 4; ++i) {
-    if (std::abs(std::abs(outline[i].x()) - half_width) > kBox ||
-        std::abs(std::abs(outline[i].y()) - half_height) > kBox ||
-        std::abs(corners[i] - corners[0]) > kBox) {
-      return false;
-    }
-  }
-  return true;
-}
-
 /// The outline of an end in the section's axes, counter-clockwise.
 StationRow StationOf(const TubeEnd& end, const Vec3& a, const Vec3& b) {
   StationRow station;
@@ -101,28 +68,6 @@ StationRow StationOf(const TubeEnd& end, const Vec3& a, const Vec3& b) {
     std::reverse(station.corners.begin(), station.corners.end());
   }
   return station;
-}
-
-/// The axes of a section: b is `up` across the centre line, a across both to its named side.
-std::pair<Vec3, Vec3> SectionAxes(const PartRow& part, const Vec3& axis, Side described) {
-  const SkinLaw law = LawOf(part, described);  // of a stand-in box: only its axes count
-  const Vec3 b = (law.up - law.up.dot(axis) * axis).normalized();
-  Vec3 a = axis.cross(b);
-  if (a.dot(law.a_toward) < 0.0) a = -a;
-  return {a, b};
-}
-
-/// A straight stand-in: the words that tell which way a and b point ask for stations.
-void StandIn(PartRow& part, const Vec3& from, const Vec3& to) {
-  part.section = SectionKind::box;
-  part.between = CentreShape::straight;
-  part.stations.clear();
-  for (const Vec3& centre : {from, to}) {
-    StationRow station;
-    station.centre = centre;
-    station.width = station.height = 1.0;
-    part.stations.push_back(station);
-  }
 }
 
 void SetSections(const FoundTube& tube, const std::pair<Vec3, Vec3>& axes, PartRow& part) {
@@ -148,34 +93,12 @@ void SetSections(const FoundTube& tube, const std::pair<Vec3, Vec3>& axes, PartR
   }
 }
 
-std::optional<Error> UpFault(const PartRow& part, const Vec3& axis, const std::string& what) {
-  const Vec3 up = part.up.value_or(Vec3::UnitZ());
-  if (up.cross(axis).norm() > kLeastUp * up.norm()) return std::nullopt;
-  return Error{
-      ErrorKind::job,
-      fmt::format("{}: its centre line runs along \"up\" (without one: [0, 0, 1]); give an "
-                  "\"up\" across it",
-                  what)};
-}
-
 Result<void> TakeBent(PartRow& part, BentTube tube, const CentreLine& centre_line,
                       const std::string& what) {
-  const Vec3 first = tube.places.front().centre;
-  const Vec3 last = tube.places.back().centre;
-  bool turn = StartsAtSecond(first, last);
-  if (centre_line) {
-    const auto& [from, to] = *centre_line;
-    turn = (from - last).norm() < (from - first).norm();
-    if ((from - (turn ? last : first)).norm() > kLine ||
-        (to - (turn ? first : last)).norm() > kLine) {
-      return Fail(
-          ErrorKind::job,
-          fmt::format("{}: its centre line is bent and runs from {}; \"from\" and \"to\" must "
-                      "be these",
-                      what, turn ? Places(last, first) : Places(first, last)));
-    }
-  }
-  if (turn) tube = tube.Reversed();
+  const auto turn =
+      RunsBack(tube.places.front().centre, tube.places.back().centre, centre_line, what);
+  if (!turn) return tl::unexpected(turn.error());
+  if (*turn) tube = tube.Reversed();
   part.section = SectionKind::round;
   part.between = CentreShape::smooth;
   part.stations.clear();

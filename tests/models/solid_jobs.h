@@ -139,6 +139,14 @@ face = "top"
 rule = [ { tape = 300, from = "inner end", toward = "outboard" }, { rule = 30, from = "front edge", toward = "rear", edge = "sharp" } ]
 drill = [6]
 )"},
+      {"PressedArm",
+       "section = \"box\"\nwall = 2.9\nends = [\"open\", \"closed\"]\nstations = [ { centre = "
+       "[-110, "
+       "200, 300], width = 60, height = 66, corner = 10 }, { centre = [-104, 290, 306], width = "
+       "64, "
+       "height = 68, corner = 10 }, { centre = [-112, 400, 322], width = 54, height = 60, corner = "
+       "9 }, { centre = [-130, 520, 330], width = 48, height = 56, corner = 8 } ]\n",
+       kEnds, FacePoints("outboard")},
       {"OutlineOfFive",
        "section = \"outline\"\nwall = 3\noutline = [[30, -25], [30, 15], [10, 30], [-30, 30], "
        "[-30, "

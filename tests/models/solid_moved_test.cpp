@@ -203,7 +203,7 @@ TEST(SolidMoved, WhatBlocksTheDrillIsNeverCalledClear) {
   const bool in_full = std::getenv("HOLEWARD_LONG_TESTS") != nullptr;
   const Scratch folder;
   const std::vector<Source> sources = Sources(folder);
-  ASSERT_EQ(sources.size(), 8U);
+  ASSERT_EQ(sources.size(), 9U);
   const std::size_t count = in_full ? 1800 : 12;
   std::array<Tally, kKinds> tallies;
   ForEach(count, [&](std::size_t i) {
