@@ -123,7 +123,7 @@ class Matcher {
 /// The bores of a body through the wall of its tube, face by face.
 class HoleFinder {
  public:
-  HoleFinder(const Skin& skin, double wall) : skin_(skin), wall_(wall) {}
+  HoleFinder(const Skin& skin, double wall) : skin_(skin), nearest_(skin), wall_(wall) {}
 
   /// Takes a face if it is a stretch of a bore square to the skin, from the skin to one wall under
   /// it; the bore's name, or nothing.
@@ -134,7 +134,7 @@ class HoleFinder {
     if (cylinder.Direct() != (face.Orientation() == TopAbs_REVERSED)) return std::nullopt;
     Vec3 middle = Vec3::Zero();
     for (const Vec3& place : places) {
-      const auto hit = skin_.Project(place);
+      const auto hit = nearest_.Project(place);
       if (!hit) return std::nullopt;
       const double off = (place - hit->position).dot(skin_.At(hit->place).normal);
       if (off > kMatch || off < -wall_ - kMatch) return std::nullopt;
@@ -143,7 +143,7 @@ class HoleFinder {
     const Vec3 origin = ToVec3(cylinder.Location());
     const gp_Dir& direction = cylinder.Axis().Direction();
     const Vec3 way(direction.X(), direction.Y(), direction.Z());
-    const auto at = skin_.Project(Vec3(origin + (middle - origin).dot(way) * way));
+    const auto at = nearest_.Project(Vec3(origin + (middle - origin).dot(way) * way));
     if (!at) return std::nullopt;
     const SkinPoint skin = skin_.At(at->place);
     const Vec3 off = skin.position - origin;
@@ -190,6 +190,7 @@ class HoleFinder {
   }
 
   const Skin& skin_;
+  SkinNearest nearest_;
   double wall_;
   std::vector<SolidHole> holes_;
   std::vector<double> turns_;

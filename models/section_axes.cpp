@@ -64,6 +64,16 @@ bool IsBox(const std::vector<Vec2>& outline, const std::vector<double>& corners)
   return true;
 }
 
+bool RunsClockwise(const std::vector<Vec2>& outline) {
+  double area = 0.0;
+  for (std::size_t i = 0; i < outline.size(); ++i) {
+    const Vec2& p = outline[i];
+    const Vec2& q = outline[(i + 1) % outline.size()];
+    area += p.x() * q.y() - p.y() * q.x();
+  }
+  return area < 0.0;
+}
+
 std::pair<Vec3, Vec3> SectionAxes(const PartRow& part, const Vec3& axis, Side described) {
   const SkinLaw law = LawOf(part, described);  // of a stand-in box: only its axes count
   const Vec3 b = (law.up - law.up.dot(axis) * axis).normalized();

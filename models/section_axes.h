@@ -27,6 +27,9 @@ namespace holeward {
 /// True for the outline of a box about the centre line, within 0.001 mm.
 [[nodiscard]] bool IsBox(const std::vector<Vec2>& outline, const std::vector<double>& corners);
 
+/// True if the corners run clockwise, a to the right and b up.
+[[nodiscard]] bool RunsClockwise(const std::vector<Vec2>& outline);
+
 /// The axes of a section: b is `up` across the centre line, a across both to its named side.
 /// @pre StandIn(part, ...)
 [[nodiscard]] std::pair<Vec3, Vec3> SectionAxes(const PartRow& part, const Vec3& axis,

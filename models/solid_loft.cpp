@@ -64,16 +64,6 @@ void Turn(StationRow& station) {
   std::reverse(station.slopes->corners.begin(), station.slopes->corners.end());
 }
 
-bool RunsClockwise(const std::vector<Vec2>& outline) {
-  double area = 0.0;
-  for (std::size_t i = 0; i < outline.size(); ++i) {
-    const Vec2& p = outline[i];
-    const Vec2& q = outline[(i + 1) % outline.size()];
-    area += p.x() * q.y() - p.y() * q.x();
-  }
-  return area < 0.0;
-}
-
 /// Twice the mean distance of four corners from the middle, along a or b, and what it changes by.
 std::pair<double, double> Across(const StationRow& station, int axis) {
   double size = 0.0;

@@ -52,18 +52,12 @@ StationRow StationOf(const TubeEnd& end, const Vec3& a, const Vec3& b) {
   StationRow station;
   station.centre = end.centre;
   station.diameter = 2.0 * end.radius;
-  double area = 0.0;
   for (const Vec3& vertex : end.vertices) {
     const Vec3 off = vertex - end.centre;
     station.outline.emplace_back(off.dot(a), off.dot(b));
   }
   station.corners = end.corner_radii;
-  for (std::size_t i = 0; i < station.outline.size(); ++i) {
-    const Vec2& p = station.outline[i];
-    const Vec2& q = station.outline[(i + 1) % station.outline.size()];
-    area += p.x() * q.y() - p.y() * q.x();
-  }
-  if (area < 0.0) {
+  if (RunsClockwise(station.outline)) {
     std::reverse(station.outline.begin(), station.outline.end());
     std::reverse(station.corners.begin(), station.corners.end());
   }
