@@ -51,8 +51,10 @@ TURNED = {"<": ">=", ">": "<=", "<=": ">", ">=": "<", "==": "!=", "!=": "==", "+
 BINARY = re.compile(r" (<=|>=|==|!=|\+=|-=|<|>|\+|-) ")
 UNARY = re.compile(r"(?<=[(\s,={])-(?=[A-Za-z_0-9(])")
 # Of computing, not of the clock: a busy machine must not pass for a test that fails. A change that
-# makes a loop endless ends there.
+# makes a loop endless ends there; one that costs many times what the tests take unchanged is noticed.
 CPU_LIMIT_S = 120
+CPU_TIMES = 5
+CPU_SPARE_S = 5
 MEMORY_LIMIT = 6 << 30
 
 
@@ -107,16 +109,23 @@ def with_switches(lines, switched):
     return '#include "tests/mutation/turned.h"\n#line 1\n' + "\n".join(lines)
 
 
-def limited():
-    resource.setrlimit(resource.RLIMIT_CPU, (CPU_LIMIT_S, CPU_LIMIT_S))
+def limited(seconds):
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY_LIMIT, MEMORY_LIMIT))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+def computed():
+    """Seconds the processes that have ended computed for."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 class Build:
     def __init__(self, folder, tests):
         self.folder = folder
         self.tests = [test.partition(":") for test in tests]
+        self.limits = [CPU_LIMIT_S] * len(tests)
 
     def compile(self):
         """What the compiler says against it; empty if nothing."""
@@ -124,14 +133,28 @@ class Build:
                               cwd=self.folder, capture_output=True, text=True, check=False)
         return "" if done.returncode == 0 else done.stdout + done.stderr
 
-    def fails(self, turned=0):
+    def run(self, which, turned):
+        """True if the tests of that number fail with the change of that number turned on."""
+        program, _, some = self.tests[which]
+        return subprocess.run([f"tests/{program}", "--gtest_brief=1", "--gtest_fail_fast",
+                               f"--gtest_filter={some or '*'}"],
+                              cwd=self.folder, capture_output=True, check=False,
+                              env=os.environ | {"HOLEWARD_TURNED": str(turned)},
+                              preexec_fn=lambda: limited(self.limits[which])).returncode != 0
+
+    def fails(self, turned):
         """True if a test fails with the change of that number turned on."""
-        return any(subprocess.run([f"tests/{program}", "--gtest_brief=1", "--gtest_fail_fast",
-                                   f"--gtest_filter={some or '*'}"],
-                                  cwd=self.folder, capture_output=True, check=False,
-                                  env=os.environ | {"HOLEWARD_TURNED": str(turned)},
-                                  preexec_fn=limited).returncode != 0
-                   for program, _, some in self.tests)
+        return any(self.run(which, turned) for which in range(len(self.tests)))
+
+    def fails_unchanged(self):
+        """True if a test fails with no change turned on; from then on tests may take some times as long."""
+        for which in range(len(self.tests)):
+            before = computed()
+            if self.run(which, 0):
+                return True
+            took = computed() - before
+            self.limits[which] = min(CPU_LIMIT_S, int(CPU_TIMES * took) + CPU_SPARE_S)
+        return False
 
 
 def compile_switched(build, path, lines, all_changes):
@@ -155,7 +178,7 @@ def survivors(build, path, lines):
     """All changes, and of them those that no test noticed."""
     all_changes = changes(lines)
     switched = compile_switched(build, path, lines, all_changes)
-    if build.fails():
+    if build.fails_unchanged():
         sys.exit(f"{path}: its tests fail before anything is changed")
     noticed = {change.number for change in switched if build.fails(change.number)}
     # The rest once more for good: a constant is worked out by the compiler, where no switch is on.
@@ -165,7 +188,7 @@ def survivors(build, path, lines):
             continue
         at = change.line - 1
         path.write_text("\n".join(lines[:at] + [change.changed(lines[at])] + lines[at + 1:]))
-        if not build.compile() and not build.fails():
+        if not build.compile() and not build.fails(0):
             left.append(change)
     return all_changes, left
 
