@@ -11,16 +11,14 @@
 namespace holeward {
 namespace {
 
-// Everything reached is found by its box; what is reached with this to spare costs nothing, mm.
-constexpr double kReachSpare = 1.0;
-constexpr double kTiltSpare = 1e-3;
-
 double AngleBetween(const Vec3& a, const Vec3& b) {
   return std::atan2(a.cross(b).norm(), a.dot(b));
 }
 
 /// Everything a drill of `radius` can occupy in any pose of a site, passing beside included;
-/// nothing where it leans too far to say. No tip goes beyond `deepest` (mm).
+/// nothing where it leans too far to say. No tip goes beyond `deepest` (mm). An axis keeps its line
+/// however far along itself it starts: a cone's rise is a matter of height alone. What is across a
+/// leaning cone's axis is partly height.
 std::optional<PosesReach> ReachOf(const HoleSite& ready, double radius, double deepest) {
   PosesReach all;
   const Vec3 direction = ready.axis(ready.placed.normal).normalized();
@@ -35,20 +33,16 @@ std::optional<PosesReach> ReachOf(const HoleSite& ready, double radius, double d
         return std::nullopt;
       }
       const double turned = std::sin(std::min(angle, 0.5 * kPi));
-      reach.place = std::max(reach.place, entry.head<2>().norm() + cone.place + cone.rise * turned);
+      reach.place = std::max(reach.place, entry.head<2>().norm() + cone.place);
       reach.rise = std::max(reach.rise, std::abs(entry.z()) + cone.rise + cone.place * turned);
       reach.tilt = std::max(reach.tilt, angle + cone.tilt);
     }
   }
-  reach.place += kReachSpare;
-  reach.rise += kReachSpare;
-  reach.tilt += kTiltSpare;
-  reach.radius = radius + ready.job.limits.side + kReachSpare;
+  reach.radius = radius + ready.job.limits.side;
   if (reach.tilt >= 60.0 * kDegree) return std::nullopt;
   deepest = std::min(deepest, ready.surroundings.diagonal());
   // The rim of a leaning drill is ahead of its tip by the last term at most.
-  all.farthest = deepest / std::cos(reach.tilt) + reach.rise + reach.place +
-                 reach.radius * std::sin(reach.tilt);
+  all.farthest = deepest + reach.rise + reach.radius * std::sin(reach.tilt);
   return all;
 }
 

@@ -118,6 +118,12 @@ TEST(HoleCheck, TheTipTravelsTheWayTheJobSays) {
   const Vec3 leant = (*AxisOf(lean, Side::left, down))(down);
   EXPECT_NEAR((leant - Vec3(-std::sin(20 * kDegree), 0, std::cos(20 * kDegree))).norm(), 0.0,
               1e-12);
+  // Off the normal of a skin that faces the way itself.
+  const double c = std::cos(20 * kDegree);
+  const double s = std::sin(20 * kDegree);
+  const Vec3 aslant = (*AxisOf({AxisRow::Kind::lean, "inboard", 20 * kDegree}, Side::left, down))(
+      Vec3(0, 0.6, -0.8));
+  EXPECT_NEAR((aslant - Vec3(0, -0.6 * c - 0.8 * s, 0.8 * c - 0.6 * s)).norm(), 0.0, 1e-12);
   // Inboard flips with the described side.
   AxisRow inboard{AxisRow::Kind::lean, "inboard", 20 * kDegree};
   EXPECT_LT((*AxisOf(inboard, Side::left, down))(down).y(), 0.0);

@@ -112,6 +112,47 @@ bool Comes(const Pose& pose, const Vec3& place, double radius, double beside) {
   return (from - along * pose.direction).norm() < radius + beside;
 }
 
+/// A point of the job above and what surrounds it.
+class OneHole {
+ public:
+  explicit OneHole(const std::string& name)
+      : reading_(ReadJobText(Arm(), "reach.toml")),
+        build_(BuildScene(reading_.job, Side::left)),
+        placing_(PlacePoints(reading_.job, build_.scene, Side::left)),
+        row_(*reading_.job.FindPoint(name)),
+        placed_(*std::find_if(placing_.points.begin(), placing_.points.end(),
+                              [&](const PlacedPoint& point) { return point.name == name; })),
+        axis_(*AxisOf(row_.axis, Side::left, placed_.normal)) {}
+
+  /// True if a pellet at a place is kept for what the poses of a cone can meet, both given in the
+  /// frame of the hole's axis.
+  [[nodiscard]] bool Keeps(const Vec3& place, PoseCone cone, double deepest) const {
+    const AxisFrame frame = AxisFrame::At(placed_.position, axis_(placed_.normal));
+    const Vec3 along = 0.01 * frame.rotation.row(2).transpose();
+    Scene scene = build_.scene;
+    Neighbour pellet;
+    pellet.name = "pellet";
+    pellet.path = {frame.ToWorld(place) - along, frame.ToWorld(place) + along};
+    pellet.radius = 0.01;
+    scene.neighbours = {pellet};
+    const auto around = Surroundings::Make(scene, reading_.job.marking);
+    cone.pose = {frame.ToWorld(cone.pose.entry), frame.rotation.transpose() * cone.pose.direction};
+    const HoleSite site{reading_.job, scene,   *scene.FindPart("arm"), *around, row_, placed_,
+                        axis_,        {{cone}}};
+    const auto obstacles = ObstaclesOf(site, row_.drill[0], deepest).obstacles;
+    return std::any_of(obstacles.begin(), obstacles.end(),
+                       [](const Obstacle& obstacle) { return obstacle.body == "pellet"; });
+  }
+
+ private:
+  JobReading reading_;
+  SceneBuild build_;
+  Placing placing_;
+  const PointRow& row_;
+  const PlacedPoint& placed_;
+  AxisRule axis_;
+};
+
 struct Tally {
   int left_out = 0;
   int met = 0;
@@ -205,6 +246,51 @@ TEST(HoleReach, NorAnythingThatPosesSpreadWideComeTo) {
     EXPECT_EQ(tally.missed, 0) << wide.off.transpose() << ' ' << wide.place << ' ' << wide.rise;
     EXPECT_GT(tally.met, kPellets / 100);
     EXPECT_GT(tally.left_out, kPellets / 20);
+  }
+}
+
+// In the frame of the hole's axis, a drill of 6 mm with 2 mm beside it: R = 5 mm. What lies right
+// on the border of what some pose comes to is kept; where the border is exact, what lies beyond is
+// not.
+TEST(HoleReach, ReachesAsFarAsThePosesDo) {
+  const double lean = 25.0 * kDegree;
+  const double tilt = 10.0 * kDegree;
+  const double c = std::cos(tilt);
+  const double s = std::sin(tilt);
+  const Vec3 leaning(std::sin(lean), 0.0, std::cos(lean));
+  const Vec3 across(std::cos(lean), 0.0, -std::sin(lean));
+  const PoseCone straight{{Vec3::Zero(), Vec3::UnitZ()}, 0.0, 0.0, 0.0};
+  const auto cone = [&](const Vec3& entry, double place, double rise, double off) {
+    return PoseCone{{entry, Vec3::UnitZ()}, place, rise, off};
+  };
+  struct Case {
+    PoseCone cone;
+    Vec3 place;   ///< right at the border
+    Vec3 beyond;  ///< the way out
+    double deepest = kDeepest;
+  };
+  const std::vector<Case> cases = {
+      {straight, {5.0, 0.0, 20.0}, Vec3::UnitX()},
+      {straight, {0.0, 0.0, kDeepest}, Vec3::UnitZ()},
+      {cone({6.0, 0.0, 0.0}, 4.0, 0.0, 0.0), {15.0, 0.0, 20.0}, Vec3::UnitX()},
+      {cone({0.0, 0.0, 3.0}, 0.0, 4.0, 0.0), {0.0, 0.0, kDeepest + 7.0}, Vec3::UnitZ()},
+      // Leaning off an entry that lies before the mark.
+      {cone({0.0, 0.0, -3.0}, 0.0, 4.0, tilt),
+       Vec3(30.0 * s + 5.0 * c, 0.0, -7.0 + 30.0 * c - 5.0 * s), Vec3::UnitX()},
+      // The rim ahead of the tip.
+      {cone({0.0, 0.0, 0.0}, 0.0, 0.0, tilt), Vec3(2.0 * s - 5.0 * c, 0.0, 2.0 * c + 5.0 * s),
+       Vec3::Zero(), 2.0},
+      // Along a leaning axis, and across it.
+      {{{Vec3::Zero(), leaning}, 0.0, 40.0, 0.0}, 70.0 * leaning + 5.0 * across, Vec3::Zero()},
+      {{{Vec3::Zero(), leaning}, 0.0, 40.0, 0.0}, -40.0 * leaning + 5.0 * across, Vec3::Zero()},
+      {{{Vec3::Zero(), leaning}, 30.0, 0.0, 0.0}, 50.0 * leaning + 35.0 * across, Vec3::Zero()},
+  };
+  const OneHole hole("square");
+  for (std::size_t i = 0; i < cases.size(); ++i) {
+    EXPECT_TRUE(hole.Keeps(cases[i].place, cases[i].cone, cases[i].deepest)) << i;
+    if (cases[i].beyond.isZero()) continue;
+    const Vec3 past = cases[i].place + 0.5 * cases[i].beyond;
+    EXPECT_FALSE(hole.Keeps(past, cases[i].cone, cases[i].deepest)) << i;
   }
 }
 
