@@ -15,6 +15,7 @@
 #include "export/model_step.h"
 #include "export/step_reading.h"
 #include "models/exchange.h"
+#include "models/take_heads.h"
 #include "models/take_off.h"
 
 namespace holeward {
@@ -42,11 +43,17 @@ Json ApartAnswer(const Json& request) {
   return answer ? *answer : ErrorJson(answer.error().message);
 }
 
+Json HeadsAnswer(const Json& request) {
+  const auto answer = TakeHeadsAnswer(request);
+  return answer ? *answer : ErrorJson(answer.error().message);
+}
+
 Json AnswerTo(const Json& request) {
   const std::string what = request.value("do", "");
   if (what == kWriteStep) return WriteAnswer(request);
   if (what == kReadStep) return ReadAnswer(request);
   if (what == kTakeOff) return ApartAnswer(request);
+  if (what == kTakeHeads) return HeadsAnswer(request);
   return ErrorJson("the question is not known");
 }
 

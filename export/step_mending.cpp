@@ -71,6 +71,13 @@ struct EdgeUse {
   int along = 0, against = 0;
   std::set<Entity> faces;
   Entity face_along = nullptr;  ///< the last one whose border runs along it
+  bool turned = false;          ///< its shell is used turned inside out: round a void
+};
+
+/// A face, and whether its shell is used turned inside out.
+struct ShellFace {
+  Handle(StepShape_FaceSurface) face;
+  bool turned = false;
 };
 
 /// A place of the file in its own unit and axes; nothing if it is none in space.
@@ -121,9 +128,9 @@ bool IsTurned(Entity entity) {
 /// What the file says of one body.
 class Account {
  public:
-  void Add(const Handle(StepShape_ConnectedFaceSet) & shell) {
+  void Add(const Handle(StepShape_ConnectedFaceSet) & shell, bool turned = false) {
     if (shell.IsNull()) return;
-    for (int i = 1; i <= shell->NbCfsFaces(); ++i) AddFace(shell->CfsFacesValue(i));
+    for (int i = 1; i <= shell->NbCfsFaces(); ++i) AddFace(shell->CfsFacesValue(i), turned);
   }
 
   [[nodiscard]] Counts counts() const {
@@ -149,19 +156,22 @@ class Account {
 
   [[nodiscard]] const std::map<Entity, EdgeUse>& edges() const { return edges_; }
   [[nodiscard]] std::size_t open_loops() const { return open_loops_; }
-  [[nodiscard]] const std::vector<Handle(StepShape_FaceSurface)>& faces() const { return faces_; }
+  [[nodiscard]] const std::vector<ShellFace>& faces() const { return faces_; }
 
  private:
-  void AddFace(const Handle(StepShape_Face) & face) {
-    const auto turned = Handle(StepShape_OrientedFace)::DownCast(face);
-    const auto plain = turned.IsNull() ? face : turned->FaceElement();
+  void AddFace(const Handle(StepShape_Face) & face, bool turned) {
+    const auto oriented = Handle(StepShape_OrientedFace)::DownCast(face);
+    const auto plain = oriented.IsNull() ? face : oriented->FaceElement();
     const auto surface = Handle(StepShape_FaceSurface)::DownCast(plain);
     if (surface.IsNull()) return;
-    faces_.push_back(surface);
-    for (int i = 1; i <= surface->NbBounds(); ++i) AddBound(*surface->BoundsValue(i), surface);
+    faces_.push_back({surface, turned});
+    for (int i = 1; i <= surface->NbBounds(); ++i) {
+      AddBound(*surface->BoundsValue(i), surface, turned);
+    }
   }
 
-  void AddBound(const StepShape_FaceBound& bound, const Handle(StepShape_FaceSurface) & face) {
+  void AddBound(const StepShape_FaceBound& bound, const Handle(StepShape_FaceSurface) & face,
+                bool turned) {
     const auto loop = Handle(StepShape_EdgeLoop)::DownCast(bound.Bound());
     if (loop.IsNull()) return;
     const int size = loop->NbEdgeList();
@@ -175,6 +185,7 @@ class Account {
       ++(along ? use.along : use.against);
       if (along) use.face_along = face.get();
       use.faces.insert(face.get());
+      use.turned = turned;
       closed = closed && EndOf(*edge, edge->Orientation()) == EndOf(*next, !next->Orientation());
     }
     if (!closed) ++open_loops_;
@@ -187,7 +198,7 @@ class Account {
     return end ? element->EdgeEnd().get() : element->EdgeStart().get();
   }
 
-  std::vector<Handle(StepShape_FaceSurface)> faces_;
+  std::vector<ShellFace> faces_;
   std::map<Entity, EdgeUse> edges_;
   std::size_t open_loops_ = 0;
 };
@@ -218,7 +229,7 @@ Account AccountOf(const StepShape_ManifoldSolidBrep& body) {
   const auto* const hollow = dynamic_cast<const StepShape_BrepWithVoids*>(&body);
   for (int i = 1; hollow != nullptr && i <= hollow->NbVoids(); ++i) {
     const auto inner = hollow->VoidsValue(i);
-    if (!inner.IsNull()) account.Add(inner->ClosedShellElement());
+    if (!inner.IsNull()) account.Add(inner->ClosedShellElement(), !inner->Orientation());
   }
   return account;
 }
@@ -251,10 +262,10 @@ std::size_t TurnedFaces(const Handle(Transfer_TransientProcess) & process, const
   for (TopExp_Explorer e(solid, TopAbs_FACE); e.More(); e.Next()) {
     along[e.Current().TShape().get()] = e.Current().Orientation() == TopAbs_FORWARD;
   }
-  const auto is_turned = [&](const Handle(StepShape_FaceSurface) & face) {
-    const TopoDS_Shape shape = TransferBRep::ShapeResult(process, face);
+  const auto is_turned = [&](const ShellFace& one) {
+    const TopoDS_Shape shape = TransferBRep::ShapeResult(process, one.face);
     const auto read = along.find(shape.TShape().get());
-    return read != along.end() && read->second != face->SameSense();
+    return read != along.end() && read->second != (one.face->SameSense() != one.turned);
   };
   const auto& faces = account.faces();
   return static_cast<std::size_t>(std::count_if(faces.begin(), faces.end(), is_turned));
@@ -285,7 +296,7 @@ class Directions {
     const bool is_along = std::any_of(read.first, read.second, [&](const auto& border) {
       return border.second == face.TShape().get();
     });
-    return read.first != read.second && is_along != along;
+    return read.first != read.second && is_along != (along != use.turned);
   }
 
  private:

@@ -11,9 +11,9 @@
 
 namespace holeward {
 
-/// Patches that together cover a face: exact for a whole one; a trimmed one is covered by triangles
-/// that it departs from by at most `grown`.
-/// @param deflection mm, of the triangles
+/// Patches that together cover a face: exact where it is all of its surface
+/// (geometry/whole_bands.h); elsewhere triangles, from which it departs by at most `grown`.
+/// @param deflection mm, of the triangles; beside exact patches they may be 0.02 off
 /// Errors (computed): the kernel could not divide it.
 [[nodiscard]] Result<std::vector<BezierPatch>> PatchesOfFace(const TopoDS_Face& face,
                                                              double deflection,

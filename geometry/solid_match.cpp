@@ -7,6 +7,8 @@
 #include <set>
 
 #include <BRepAdaptor_Surface.hxx>
+#include <BRepGProp.hxx>
+#include <GProp_GProps.hxx>
 #include <IntCurvesFace_ShapeIntersector.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS.hxx>
@@ -17,6 +19,7 @@
 #include "geometry/skin_nearest.h"
 #include "geometry/solid_kernel.h"
 #include "geometry/solid_law.h"
+#include "geometry/tube_heads.h"
 
 namespace holeward {
 namespace {
@@ -41,7 +44,8 @@ struct FaceKind {
 
 class Matcher {
  public:
-  Matcher(const Skin& skin, const HollowSpec& spec) : skin_(skin), nearest_(skin), spec_(spec) {
+  Matcher(const Skin& skin, const HollowSpec& spec, const TubeCuts& cuts)
+      : skin_(skin), nearest_(skin), spec_(spec), cuts_(cuts) {
     for (std::size_t end = 0; end < 2; ++end) {
       const SectionFrame frame = skin.FrameAt(end == 0 ? 0.0 : skin.u_end());
       out_[end] = end == 0 ? Vec3(-frame.tangent) : frame.tangent;
@@ -52,6 +56,12 @@ class Matcher {
   /// The kind of a face that is one of the tube; nothing if it is none.
   [[nodiscard]] std::optional<FaceKind> Of(const std::vector<Vec3>& places) const {
     for (std::size_t end = 0; end < 2; ++end) {
+      if (cuts_[end]) {
+        if (const auto off = OffCut(places, *cuts_[end])) {
+          return FaceKind{FaceRole::end, spec_.end_names[end] + " cut", *off};
+        }
+        continue;
+      }
       if (const auto off = OffPlane(places, end, 0.0)) {
         return FaceKind{FaceRole::end, spec_.end_names[end], *off};
       }
@@ -113,9 +123,17 @@ class Matcher {
     return off <= kMatch ? std::optional(off) : std::nullopt;
   }
 
+  [[nodiscard]] static std::optional<double> OffCut(const std::vector<Vec3>& places,
+                                                    const HeadCut& cut) {
+    double off = 0.0;
+    for (const Vec3& place : places) off = std::max(off, std::abs((place - cut.at).dot(cut.out)));
+    return off <= kMatch ? std::optional(off) : std::nullopt;
+  }
+
   const Skin& skin_;
   SkinNearest nearest_;
   const HollowSpec& spec_;
+  const TubeCuts& cuts_;
   std::array<Vec3, 2> at_;
   std::array<Vec3, 2> out_;  ///< outward at the ends
 };
@@ -211,8 +229,24 @@ tl::unexpected<Error> OpenBore(const HollowSpec& spec, const SolidHole& hole) {
                           hole.position.z()));
 }
 
-/// The volume of the metal that the skin has with that wall, mm3.
-Result<double> VolumeOfTube(const Skin& skin, const HollowSpec& spec) {
+Result<double> VolumeOfCutTube(const Skin& skin, const HollowSpec& spec, const TubeCuts& cuts) {
+  const auto tube = NamedSolid::BuildHollow(skin, spec);
+  if (!tube) return tl::unexpected(tube.error());
+  TopoDS_Shape left = tube->shape();
+  for (const auto& cut : cuts) {
+    if (!cut) continue;
+    auto rest = ThisSideOf(left, *cut, spec.what);
+    if (!rest) return tl::unexpected(rest.error());
+    left = std::move(*rest);
+  }
+  GProp_GProps properties;
+  BRepGProp::VolumeProperties(left, properties, 1e-7);
+  return properties.Mass();
+}
+
+/// The volume of the metal that the skin has with that wall between its cuts, mm3.
+Result<double> VolumeOfTube(const Skin& skin, const HollowSpec& spec, const TubeCuts& cuts) {
+  if (cuts[0] || cuts[1]) return VolumeOfCutTube(skin, spec, cuts);
   if (skin.is_straight()) {
     const auto tube = NamedSolid::BuildHollow(skin, spec);
     if (!tube) return tl::unexpected(tube.error());
@@ -291,11 +325,12 @@ Result<WallFound> WallOfSolid(const TopoDS_Shape& solid, const Skin& skin,
 }
 
 Result<MatchedBody> MatchedSolid(const TopoDS_Shape& solid, const Skin& skin,
-                                 const HollowSpec& spec, const std::vector<NamedMount>& mounts) {
-  const auto volume = VolumeOfTube(skin, spec);
+                                 const HollowSpec& spec, const std::vector<NamedMount>& mounts,
+                                 const TubeCuts& cuts) {
+  const auto volume = VolumeOfTube(skin, spec, cuts);
   if (!volume) return tl::unexpected(volume.error());
   return Guarded(spec.what, "telling its faces apart", [&]() -> Result<MatchedBody> {
-    const Matcher matcher(skin, spec);
+    const Matcher matcher(skin, spec, cuts);
     HoleFinder holes(skin, spec.wall);
     std::vector<RawFace> faces;
     std::set<std::string> used;

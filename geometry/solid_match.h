@@ -7,6 +7,7 @@
 
 #include <TopoDS_Shape.hxx>
 
+#include "geometry/head_cut.h"
 #include "geometry/result.h"
 #include "geometry/skin.h"
 #include "geometry/solid.h"
@@ -48,12 +49,14 @@ struct NamedMount {
 /// ..., those of mounts "NAME", "NAME 2", ...
 /// @param spec what, wall, closed ends and names, as for BuildHollow
 /// @param mounts whose faces are none of the tube's; with any, the volume is not compared
+/// @param cuts where the solid begins or ends in place of the skin's own ends
 /// Errors (job): a face that is neither outside, inside nor end of the tube within 0.02 mm nor one
 /// of a hole square through its wall, with where it lies; a volume other than the tube's;
 /// (computed) what the kernel could not do.
 /// Accuracy: wall_deviation() holds what the sampled faces depart from the tube by.
 [[nodiscard]] Result<MatchedBody> MatchedSolid(const TopoDS_Shape& solid, const Skin& skin,
                                                const HollowSpec& spec,
-                                               const std::vector<NamedMount>& mounts = {});
+                                               const std::vector<NamedMount>& mounts = {},
+                                               const TubeCuts& cuts = {});
 
 }  // namespace holeward

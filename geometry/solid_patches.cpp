@@ -22,35 +22,14 @@
 #include "geometry/face_patches.h"
 #include "geometry/parallel.h"
 #include "geometry/solid_kernel.h"
+#include "geometry/whole_bands.h"
 
 namespace holeward {
 namespace {
 
-struct Bounds2 {
-  double u1 = 0.0, u2 = 0.0, v1 = 0.0, v2 = 0.0;
-};
-
-// True when the face is all of its surface between the bounds: every edge runs along one of them.
-bool IsWhole(const TopoDS_Face& face, const Bounds2& b) {
-  int wires = 0;
-  for (TopExp_Explorer e(face, TopAbs_WIRE); e.More(); e.Next()) ++wires;
-  if (wires != 1) return false;
-  const double du = 1e-6 * (b.u2 - b.u1);
-  const double dv = 1e-6 * (b.v2 - b.v1);
-  for (TopExp_Explorer e(face, TopAbs_EDGE); e.More(); e.Next()) {
-    double first = 0.0;
-    double last = 0.0;
-    const auto curve = BRep_Tool::CurveOnSurface(TopoDS::Edge(e.Current()), face, first, last);
-    if (curve.IsNull()) return false;
-    for (const double t : {0.1, 0.5, 0.9}) {
-      const gp_Pnt2d p = curve->Value(first + t * (last - first));
-      const bool on_u = std::abs(p.X() - b.u1) < du || std::abs(p.X() - b.u2) < du;
-      const bool on_v = std::abs(p.Y() - b.v1) < dv || std::abs(p.Y() - b.v2) < dv;
-      if (!on_u && !on_v) return false;
-    }
-  }
-  return true;
-}
+// Beside the exact patches of a trimmed face its triangles lie within this, mm: a finer mesh of a
+// long face takes seconds.
+constexpr double kBeside = 0.02;
 
 BezierPatch Patch(const Handle(Geom_BezierSurface) & surface) {
   BezierPatch patch;
@@ -78,14 +57,23 @@ void AddPatches(const Handle(Geom_BSplineSurface) & spline, std::vector<BezierPa
 
 // True of a surface once round that a rounding makes more or less than that: the kernel takes a
 // hair more for next to nothing.
-bool IsRoundButForRounding(const Handle(Geom_Surface) & raw, const Bounds2& b) {
+bool IsRoundButForRounding(const Handle(Geom_Surface) & raw, const ParameterBox& b) {
   if (!raw->IsUPeriodic()) return false;
   const double more = b.u2 - b.u1 - raw->UPeriod();
   return more != 0.0 && std::abs(more) < 1e-9;
 }
 
+bool IsAllOf(const Handle(Geom_BSplineSurface) & spline, const ParameterBox& b) {
+  ParameterBox all;
+  spline->Bounds(all.u1, all.u2, all.v1, all.v2);
+  const double du = 1e-9 * (all.u2 - all.u1);
+  const double dv = 1e-9 * (all.v2 - all.v1);
+  return std::abs(b.u1 - all.u1) < du && std::abs(b.u2 - all.u2) < du &&
+         std::abs(b.v1 - all.v1) < dv && std::abs(b.v2 - all.v2) < dv;
+}
+
 // In quarters round at most: the kernel fails to convert a torus that goes round a bent tube whole.
-std::vector<BezierPatch> QuarterPatches(const Handle(Geom_Surface) & raw, const Bounds2& b) {
+std::vector<BezierPatch> QuarterPatches(const Handle(Geom_Surface) & raw, const ParameterBox& b) {
   const auto parts = [](double from, double to) {
     return std::max(1, static_cast<int>(std::ceil((to - from) / (0.5 * kPi) - 1e-9)));
   };
@@ -104,7 +92,7 @@ std::vector<BezierPatch> QuarterPatches(const Handle(Geom_Surface) & raw, const 
   return patches;
 }
 
-std::vector<BezierPatch> WholePatches(const TopoDS_Face& face, const Bounds2& b) {
+std::vector<BezierPatch> WholePatches(const TopoDS_Face& face, const ParameterBox& b) {
   Handle(Geom_Surface) raw = BRep_Tool::Surface(face);
   const auto trimmed = Handle(Geom_RectangularTrimmedSurface)::DownCast(raw);
   if (!trimmed.IsNull()) raw = trimmed->BasisSurface();
@@ -112,7 +100,7 @@ std::vector<BezierPatch> WholePatches(const TopoDS_Face& face, const Bounds2& b)
     return QuarterPatches(raw, b);
   }
   Handle(Geom_BSplineSurface) spline = Handle(Geom_BSplineSurface)::DownCast(raw);
-  if (spline.IsNull()) {
+  if (spline.IsNull() || !IsAllOf(spline, b)) {
     spline = GeomConvert::SurfaceToBSplineSurface(
         new Geom_RectangularTrimmedSurface(raw, b.u1, b.u2, b.v1, b.v2));
   }
@@ -133,7 +121,9 @@ BezierPatch Triangle(const Vec3& a, const Vec3& b, const Vec3& c, double grown) 
   return patch;
 }
 
-std::vector<BezierPatch> TrianglePatches(const TopoDS_Face& shared, double deflection) {
+/// Triangles that cover a face but for what lies in one of the boxes.
+std::vector<BezierPatch> TrianglePatches(const TopoDS_Face& shared, double deflection,
+                                         const std::vector<ParameterBox>& without = {}) {
   // A mesh is kept on the face and on its edges, which the neighbouring faces have too.
   const TopoDS_Face face = TopoDS::Face(BRepBuilderAPI_Copy(shared, false, false).Shape());
   // The angle limit is left wide: the deflection alone decides.
@@ -150,6 +140,15 @@ std::vector<BezierPatch> TrianglePatches(const TopoDS_Face& shared, double defle
     int b = 0;
     int c = 0;
     triangles->Triangle(i).Get(a, b, c);
+    const auto is_held = [&](const ParameterBox& box) {
+      if (!triangles->HasUVNodes()) return false;
+      const auto holds = [&](int corner) {
+        const gp_Pnt2d at = triangles->UVNode(corner);
+        return box.Holds(at.X(), at.Y());
+      };
+      return holds(a) && holds(b) && holds(c);
+    };
+    if (std::any_of(without.begin(), without.end(), is_held)) continue;
     if (face.Orientation() == TopAbs_REVERSED) std::swap(b, c);
     patches.push_back(Triangle(node(a), node(b), node(c), deflection));
   }
@@ -157,14 +156,15 @@ std::vector<BezierPatch> TrianglePatches(const TopoDS_Face& shared, double defle
 }
 
 std::vector<BezierPatch> PatchesOf(const TopoDS_Face& face, double deflection) {
-  Bounds2 b;
-  BRepTools::UVBounds(face, b.u1, b.u2, b.v1, b.v2);
-  Bounds2 natural;
-  const Handle(Geom_Surface) surface = BRep_Tool::Surface(face);
-  surface->Bounds(natural.u1, natural.u2, natural.v1, natural.v2);
-  const bool spline = !Handle(Geom_BSplineSurface)::DownCast(surface).IsNull();
-  const bool whole = IsWhole(face, spline ? natural : b);
-  return whole ? WholePatches(face, b) : TrianglePatches(face, deflection);
+  const std::vector<ParameterBox> bands = WholeBandsOf(face);
+  const double beside = bands.empty() ? deflection : std::max(deflection, kBeside);
+  std::vector<BezierPatch> patches =
+      IsAllOf(face, bands) ? std::vector<BezierPatch>() : TrianglePatches(face, beside, bands);
+  for (const ParameterBox& band : bands) {
+    const std::vector<BezierPatch> whole = WholePatches(face, band);
+    patches.insert(patches.end(), whole.begin(), whole.end());
+  }
+  return patches;
 }
 
 }  // namespace

@@ -28,8 +28,8 @@ namespace {
 
 // An edge departs from a line or an arc, and a face from a plane, by no more, mm.
 constexpr double kShape = 1e-4;
-// Lines and arcs that meet do so within this, mm.
-constexpr double kMeet = 1e-3;
+// Lines and arcs that meet do so within so many times that.
+constexpr double kMeet = 10.0;
 // Ends are square to the axis within this, radians: 1e-3 mm on 100 mm.
 constexpr double kSquare = 1e-5;
 // Metal within the outline of an open end: of a round tube whose wall is a third of its radius,
@@ -94,7 +94,7 @@ std::vector<FlatFace> FlatFaces(const TopoDS_Shape& solid) {
   return flats;
 }
 
-std::optional<Stretch> StretchOf(const TopoDS_Edge& edge, bool reversed) {
+std::optional<Stretch> StretchOf(const TopoDS_Edge& edge, bool reversed, double within) {
   const BRepAdaptor_Curve curve(edge);
   const double first = curve.FirstParameter();
   const double last = curve.LastParameter();
@@ -106,11 +106,11 @@ std::optional<Stretch> StretchOf(const TopoDS_Edge& edge, bool reversed) {
   }
   Stretch stretch{false, places.front(), places.back(), Vec3::Zero(), 0.0};
   const Vec3 chord = stretch.to - stretch.from;
-  if (chord.norm() > kMeet) {
+  if (chord.norm() > kMeet * within) {
     const Vec3 way = chord.normalized();
     const bool straight = std::all_of(places.begin(), places.end(), [&](const Vec3& p) {
       const Vec3 off = p - stretch.from;
-      return (off - off.dot(way) * way).norm() < kShape;
+      return (off - off.dot(way) * way).norm() < within;
     });
     if (straight) return stretch;
   }
@@ -120,29 +120,31 @@ std::optional<Stretch> StretchOf(const TopoDS_Edge& edge, bool reversed) {
   stretch.centre = circle->centre;
   stretch.radius = circle->radius;
   const bool round = std::all_of(places.begin(), places.end(), [&](const Vec3& p) {
-    return std::abs((p - stretch.centre).norm() - stretch.radius) < kShape;
+    return std::abs((p - stretch.centre).norm() - stretch.radius) < within;
   });
   return round ? std::optional(stretch) : std::nullopt;
 }
 
 /// The stretches of a wire, those that go on in one line or arc made one.
-Result<std::vector<Stretch>> Stretches(const FlatFace& end, const TopoDS_Wire& wire,
+Result<std::vector<Stretch>> Stretches(const FlatFace& end, const TopoDS_Wire& wire, double within,
                                        const std::string& what) {
   std::vector<Stretch> all;
   for (BRepTools_WireExplorer e(wire, end.face); e.More(); e.Next()) {
     if (BRep_Tool::Degenerated(e.Current())) continue;
-    const auto stretch = StretchOf(e.Current(), e.Current().Orientation() == TopAbs_REVERSED);
+    const auto stretch =
+        StretchOf(e.Current(), e.Current().Orientation() == TopAbs_REVERSED, within);
     if (!stretch) {
       return Refused(what, "an edge of its end is neither straight nor an arc of a circle");
     }
     all.push_back(*stretch);
   }
-  const auto goes_on = [](const Stretch& a, const Stretch& b) {
+  const double meet = kMeet * within;
+  const auto goes_on = [&](const Stretch& a, const Stretch& b) {
     if (a.arc != b.arc) return false;
     if (a.arc) {
-      return (a.centre - b.centre).norm() < kMeet && std::abs(a.radius - b.radius) < kMeet;
+      return (a.centre - b.centre).norm() < meet && std::abs(a.radius - b.radius) < meet;
     }
-    return (a.to - a.from).normalized().cross((b.to - b.from).normalized()).norm() < 1e-6;
+    return (a.to - a.from).normalized().cross((b.to - b.from).normalized()).norm() < 0.01 * within;
   };
   std::vector<Stretch> joined;
   for (const Stretch& one : all) {
@@ -175,7 +177,7 @@ double FromLine(const Vec3& p, const Stretch& line) {
   return (off - off.dot(way) * way).norm();
 }
 
-std::optional<std::string> TakePolygon(std::vector<Stretch> stretches, TubeEnd& end) {
+std::optional<std::string> TakePolygon(std::vector<Stretch> stretches, double meet, TubeEnd& end) {
   const auto first_line =
       std::find_if(stretches.begin(), stretches.end(), [](const Stretch& s) { return !s.arc; });
   if (first_line == stretches.end()) return "its end is round, but not one circle";
@@ -194,8 +196,8 @@ std::optional<std::string> TakePolygon(std::vector<Stretch> stretches, TubeEnd& 
     if (rounded) {
       const Stretch& arc = stretches[(i + 1) % n];
       radius = arc.radius;
-      if (std::abs(FromLine(arc.centre, line) - radius) > kMeet ||
-          std::abs(FromLine(arc.centre, next) - radius) > kMeet) {
+      if (std::abs(FromLine(arc.centre, line) - radius) > meet ||
+          std::abs(FromLine(arc.centre, next) - radius) > meet) {
         return "a corner of its end does not run into its flats smoothly";
       }
     }
@@ -207,7 +209,8 @@ std::optional<std::string> TakePolygon(std::vector<Stretch> stretches, TubeEnd& 
                                  : std::nullopt;
 }
 
-Result<TubeEnd> EndOf(const FlatFace& flat, const std::string& what) {
+Result<TubeEnd> EndOf(const FlatFace& flat, const std::string& what, double within = kShape) {
+  const double meet = kMeet * within;
   TubeEnd end;
   end.closed = flat.wires == 1;
   end.outward = OutwardOf(flat.face);
@@ -217,11 +220,11 @@ Result<TubeEnd> EndOf(const FlatFace& flat, const std::string& what) {
   GProp_GProps area;
   BRepGProp::SurfaceProperties(filled.Face(), area, 1e-9);
   end.centre = ToVec3(area.CentreOfMass());
-  const auto stretches = Stretches(flat, wire, what);
+  const auto stretches = Stretches(flat, wire, within, what);
   if (!stretches) return tl::unexpected(stretches.error());
   const bool one_circle = std::all_of(stretches->begin(), stretches->end(), [&](const Stretch& s) {
-    return s.arc && (s.centre - stretches->front().centre).norm() < kMeet &&
-           std::abs(s.radius - stretches->front().radius) < kMeet;
+    return s.arc && (s.centre - stretches->front().centre).norm() < meet &&
+           std::abs(s.radius - stretches->front().radius) < meet;
   });
   if (one_circle && !stretches->empty()) {
     end.round = true;
@@ -229,7 +232,7 @@ Result<TubeEnd> EndOf(const FlatFace& flat, const std::string& what) {
     end.centre = stretches->front().centre;
     return end;
   }
-  if (const auto why = TakePolygon(*stretches, end)) return Refused(what, *why);
+  if (const auto why = TakePolygon(*stretches, meet, end)) return Refused(what, *why);
   return end;
 }
 
@@ -296,11 +299,11 @@ Result<std::array<FlatFace, 2>> EndFaces(const TopoDS_Shape& solid, const std::s
 
 }  // namespace
 
-Result<TubeEnd> OutlineOfFace(const TopoDS_Face& face, const std::string& what) {
+Result<TubeEnd> OutlineOfFace(const TopoDS_Face& face, const std::string& what, double within) {
   return Guarded(what, "following an outline", [&]() -> Result<TubeEnd> {
     const auto flat = FlatFaceOf(face);
     if (!flat) return Refused(what, "a face of it is not flat");
-    return EndOf(*flat, what);
+    return EndOf(*flat, what, within);
   });
 }
 

@@ -32,8 +32,10 @@ struct FoundTube {
 };
 
 /// The outline of a flat face: its centroid, its circle or its corners in order.
+/// @param within what its lines and arcs may depart from such, mm
 /// Errors (job): it is of other than straight lines and arcs that touch them.
-[[nodiscard]] Result<TubeEnd> OutlineOfFace(const TopoDS_Face& face, const std::string& what);
+[[nodiscard]] Result<TubeEnd> OutlineOfFace(const TopoDS_Face& face, const std::string& what,
+                                            double within = 1e-4);
 
 /// The two ends of a hollow solid: flat faces with an opening that leaves but a rim, or one of them
 /// and the flat face farthest from it.

@@ -10,6 +10,7 @@
 #include <TopoDS_Shape.hxx>
 
 #include "geometry/fitting_body.h"
+#include "geometry/head_cut.h"
 #include "geometry/result.h"
 #include "geometry/vec.h"
 #include "models/solid_named.h"
@@ -51,7 +52,8 @@ struct MountMetal {
 
 /// A body that has mounts.
 struct BodyMounts {
-  TopoDS_Shape bare;  ///< without them
+  TopoDS_Shape bare;  ///< without them, cut off where one covers an end
+  TubeCuts cuts;      ///< there
   std::vector<MountMetal> mounts;
 };
 

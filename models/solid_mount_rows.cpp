@@ -46,6 +46,17 @@ FittingRow RowOf(const Skin& skin, const PartNames& names, const MountOutline& o
   return row;
 }
 
+/// A hole of the body as a fitting.
+FittingRow HoleRow(const Skin& skin, const PartNames& names, const SolidHole& hole) {
+  FittingRow row;
+  row.kind = FittingKind::hole;
+  row.in_body = true;
+  row.diameter = hole.diameter;
+  row.station = skin.StationOf(hole.place.u);
+  PutOnNearest(skin, names, {hole.place.u, skin.GirthOf(hole.place.u, hole.place.v)}, row);
+  return row;
+}
+
 /// True if b stands where the mirror image of a does, and covers as much.
 bool IsImage(const Skin& skin, const FittingRow& a, const Measured& of_a, const FittingRow& b,
              const Measured& of_b) {
@@ -106,6 +117,19 @@ void PutOnNearest(const Skin& skin, const PartNames& names, const Vec2& at, Fitt
   for (const NamedLine& line : names.lines) offer(line.name, line.v);
 }
 
+std::vector<FittingRow> HoleRows(const PartRow& part, const Skin& skin, const PartNames& names,
+                                 const std::vector<SolidHole>& holes) {
+  std::vector<FittingRow> rows;
+  for (const SolidHole& hole : holes) {
+    FittingRow row = HoleRow(skin, names, hole);
+    row.name = fmt::format("hole {}", rows.size() + 1);
+    row.basis = part.basis;
+    row.at = part.at;
+    rows.push_back(std::move(row));
+  }
+  return rows;
+}
+
 Result<std::vector<FittingRow>> TakeMounts(PartRow& part, Side described,
                                            const PartedBody& parted) {
   const std::string what = Named(part);
@@ -114,7 +138,7 @@ Result<std::vector<FittingRow>> TakeMounts(PartRow& part, Side described,
   const auto measured = MeasuredMounts(*skin, parted, what);
   if (!measured) return tl::unexpected(measured.error());
   const PartNames names = NamesOf(part, described);
-  BodyMounts mounts{parted.bare, {}};
+  BodyMounts mounts{parted.bare, {}, {}};
   std::vector<FittingRow> rows;
   for (const Measured& one : *measured) {
     FittingRow row = RowOf(*skin, names, one.outline);

@@ -18,6 +18,11 @@ namespace holeward {
 /// @param at u and girth
 void PutOnNearest(const Skin& skin, const PartNames& names, const Vec2& at, FittingRow& row);
 
+/// The holes that a part's body has already, as fittings: "hole 1", ...
+[[nodiscard]] std::vector<FittingRow> HoleRows(const PartRow& part, const Skin& skin,
+                                               const PartNames& names,
+                                               const std::vector<SolidHole>& holes);
+
 /// Makes the mounts of a body fittings of its part, in order along it, and keeps their faces with
 /// the part's solid.
 /// @param part whose sections and wall are known

@@ -12,6 +12,7 @@
 #include "geometry/tube_of_solid.h"
 #include "models/part_words.h"
 #include "models/solid_file.h"
+#include "models/solid_headed.h"
 #include "models/solid_loft.h"
 #include "models/solid_mount_rows.h"
 #include "models/solid_sections.h"
@@ -30,28 +31,6 @@ constexpr double kAsLarge = 0.5;
 using CentreLine = std::optional<std::pair<Vec3, Vec3>>;
 using Fittings = std::vector<FittingRow>;
 
-HollowSpec SpecOf(const PartRow& row, const PartNames& names) {
-  HollowSpec spec;
-  spec.what = Named(row);
-  spec.wall = row.wall;
-  for (std::size_t end = 0; end < 2; ++end) spec.closed[end] = row.ends[end] == EndKind::closed;
-  spec.piece_names = names.pieces;
-  spec.end_names = {row.start, row.finish};
-  spec.lip_names = names.lips;
-  return spec;
-}
-
-/// A hole of the body as a fitting.
-FittingRow HoleRow(const Skin& skin, const PartNames& names, const SolidHole& hole) {
-  FittingRow row;
-  row.kind = FittingKind::hole;
-  row.in_body = true;
-  row.diameter = hole.diameter;
-  row.station = skin.StationOf(hole.place.u);
-  PutOnNearest(skin, names, {hole.place.u, skin.GirthOf(hole.place.u, hole.place.v)}, row);
-  return row;
-}
-
 Result<Skin> SkinOf(const PartRow& part, Side described) {
   auto skin = Skin::Make(LawOf(part, described));
   if (skin) return skin;
@@ -68,15 +47,7 @@ Result<Fittings> TakeWall(PartRow& part, Side described, const TopoDS_Shape& bod
   const PartNames names = NamesOf(part, described);
   const auto matched = MatchedSolid(body, *skin, SpecOf(part, names));
   if (!matched) return tl::unexpected(matched.error());
-  Fittings holes;
-  for (const SolidHole& hole : matched->holes) {
-    FittingRow row = HoleRow(*skin, names, hole);
-    row.name = fmt::format("hole {}", holes.size() + 1);
-    row.basis = part.basis;
-    row.at = part.at;
-    holes.push_back(std::move(row));
-  }
-  return holes;
+  return HoleRows(part, *skin, names, matched->holes);
 }
 
 /// A body that is nothing but a tube.
@@ -197,6 +168,15 @@ Result<Fittings> TakeMounted(PartRow& part, Side described, const CentreLine& li
   return tl::unexpected(first ? *first : plain);
 }
 
+/// A body that ends where its tube does.
+Result<Fittings> TakeWhole(PartRow& part, Side described, const CentreLine& line) {
+  PartRow plain = part;
+  auto holes = TakeTube(plain, described, line, part.solid->body.shape);
+  if (!holes) return TakeMounted(part, described, line, holes.error());
+  part = std::move(plain);
+  return holes;
+}
+
 }  // namespace
 
 Result<Fittings> TakeSolid(PartRow& part, Side described, const CentreLine& centre_line) {
@@ -205,11 +185,11 @@ Result<Fittings> TakeSolid(PartRow& part, Side described, const CentreLine& cent
                                             "its holes has at most {}",
                                             Named(part), part.solid->body.faces, kMostFaces));
   }
-  PartRow plain = part;
-  auto holes = TakeTube(plain, described, centre_line, part.solid->body.shape);
-  if (!holes) return TakeMounted(part, described, centre_line, holes.error());
-  part = std::move(plain);
-  return holes;
+  auto taken = TakeWhole(part, described, centre_line);
+  if (taken) return taken;
+  auto headed = TakeHeaded(part, described, centre_line);
+  if (!headed) return tl::unexpected(headed.error());
+  return *headed ? Result<Fittings>(std::move(**headed)) : taken;
 }
 
 void FaceHolesAgain(const Renamed& names, std::vector<FittingRow>& fittings) {
@@ -227,7 +207,8 @@ void FaceHolesAgain(const Renamed& names, std::vector<FittingRow>& fittings) {
 Result<SourceSolids> SolidOfSource(const PartRow& row, const Skin& skin, const PartNames& names) {
   const BodyMounts* const mounts = row.solid->mounts.get();
   const TopoDS_Shape& bare = mounts == nullptr ? row.solid->body.shape : mounts->bare;
-  auto matched = MatchedSolid(bare, skin, SpecOf(row, names));
+  auto matched = MatchedSolid(bare, skin, SpecOf(row, names), {},
+                              mounts == nullptr ? TubeCuts{} : mounts->cuts);
   if (!matched) return tl::unexpected(matched.error());
   SourceSolids solids{std::move(matched->solid), std::nullopt};
   if (mounts == nullptr) return solids;

@@ -204,6 +204,17 @@ std::string Named(const PartRow& part) {
                      part.solid->file);
 }
 
+HollowSpec SpecOf(const PartRow& row, const PartNames& names) {
+  HollowSpec spec;
+  spec.what = Named(row);
+  spec.wall = row.wall;
+  for (std::size_t end = 0; end < 2; ++end) spec.closed[end] = row.ends[end] == EndKind::closed;
+  spec.piece_names = names.pieces;
+  spec.end_names = {row.start, row.finish};
+  spec.lip_names = names.lips;
+  return spec;
+}
+
 Result<void> TakeSections(PartRow& part, Side described, const CentreLine& centre_line,
                           const TopoDS_Shape& joined) {
   const std::string what = Named(part);

@@ -8,13 +8,18 @@
 #include <TopoDS_Shape.hxx>
 
 #include "geometry/result.h"
+#include "geometry/solid.h"
 #include "geometry/vec.h"
 #include "models/job.h"
+#include "models/part_law.h"
 
 namespace holeward {
 
 /// `part "arm" (body 2 of van.step)`: a part of a solid in words, for messages.
 [[nodiscard]] std::string Named(const PartRow& part);
+
+/// What its solid is to be: names, wall and closed ends.
+[[nodiscard]] HollowSpec SpecOf(const PartRow& part, const PartNames& names);
 
 /// Fills in section, stations and ends of a part whose `solid` is set. Its wall is not looked at.
 /// @param centre_line where the job says it runs, from start to finish

@@ -272,6 +272,11 @@ class BodyWriter {
       case FittingKind::stud:
         what = fmt::format("a stud {:.3f} across, {:.3f} high", one.diameter, one.length);
         break;
+      case FittingKind::eye:
+        return fmt::format(
+            "#   {}: an eye {:.3f} across, {:.3f} long, {:.2f} from the start: it is known "
+            "without being listed\n",
+            one.name, one.diameter, one.length, one.station);
       default:
         what = fmt::format("a bracket {:.3f} along, {:.3f} around, {:.3f} high", one.size.x(),
                            one.size.y(), one.height.value_or(0.0));

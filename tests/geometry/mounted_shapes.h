@@ -127,6 +127,18 @@ inline TopoDS_Shape WithMounts(const HollowBar& bar, const std::vector<TopoDS_Sh
   return OnlySolid(body);
 }
 
+/// A tube with eyes across it where it begins, and where it ends.
+inline TopoDS_Shape WithEyes(const HollowBar& bar, const std::vector<double>& at, double radius,
+                             double length) {
+  TopoDS_Shape body = bar.tube();
+  for (const double y : at) {
+    body = BRepAlgoAPI_Fuse(body, Rod({-0.5 * length, y, 0}, {0.5 * length, y, 0}, radius)).Shape();
+  }
+  ShapeUpgrade_UnifySameDomain joiner(body, true, true, false);
+  joiner.Build();
+  return OnlySolid(joiner.Shape());
+}
+
 /// Fillets all round where what lies outside meets the tube.
 /// @param outside true for a place off the skin
 template <class Outside>
