@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include <BRepAdaptor_Surface.hxx>
 #include <BRepBuilderAPI_Copy.hxx>
 #include <BRepMesh_IncrementalMesh.hxx>
 #include <BRepTools.hxx>
@@ -157,7 +158,8 @@ std::vector<BezierPatch> TrianglePatches(const TopoDS_Face& shared, double defle
 
 std::vector<BezierPatch> PatchesOf(const TopoDS_Face& face, double deflection) {
   const std::vector<ParameterBox> bands = WholeBandsOf(face);
-  const double beside = bands.empty() ? deflection : std::max(deflection, kBeside);
+  const bool flat = BRepAdaptor_Surface(face).GetType() == GeomAbs_Plane;
+  const double beside = bands.empty() || flat ? deflection : std::max(deflection, kBeside);
   std::vector<BezierPatch> patches =
       IsAllOf(face, bands) ? std::vector<BezierPatch>() : TrianglePatches(face, beside, bands);
   for (const ParameterBox& band : bands) {

@@ -4,11 +4,14 @@
 #include <cmath>
 #include <utility>
 
+#include <BRepAdaptor_Surface.hxx>
 #include <BRepClass_FaceClassifier.hxx>
+#include <BRepGProp.hxx>
 #include <BRepTools.hxx>
 #include <BRep_Tool.hxx>
 #include <BndLib_Add2dCurve.hxx>
 #include <Bnd_Box2d.hxx>
+#include <GProp_GProps.hxx>
 #include <Geom2d_Curve.hxx>
 #include <Geom_Surface.hxx>
 #include <TopExp_Explorer.hxx>
@@ -23,6 +26,8 @@ namespace {
 constexpr double kOnBound = 1e-6;
 constexpr double kSpare = 1e-4;
 constexpr double kNarrowest = 1e-2;
+// A flat face that fills less of the rectangle round it is a rim.
+constexpr double kRim = 0.6;
 // Of a face with more trimmed edges none is divided.
 constexpr std::size_t kMostEdges = 200;
 
@@ -99,6 +104,14 @@ Divided Without(const Interval& all, std::vector<Interval> others) {
   return divided;
 }
 
+/// A flat ring: all border, and exact in triangles.
+bool IsRim(const TopoDS_Face& face, const ParameterBox& all) {
+  if (BRepAdaptor_Surface(face).GetType() != GeomAbs_Plane) return false;
+  GProp_GProps properties;
+  BRepGProp::SurfaceProperties(face, properties);
+  return std::abs(properties.Mass()) < kRim * (all.u2 - all.u1) * (all.v2 - all.v1);
+}
+
 bool LiesWithin(const TopoDS_Face& face, const ParameterBox& box) {
   const gp_Pnt2d middle(0.5 * (box.u1 + box.u2), 0.5 * (box.v1 + box.v2));
   return BRepClass_FaceClassifier(face, middle, 1e-9).State() == TopAbs_IN;
@@ -108,6 +121,7 @@ bool LiesWithin(const TopoDS_Face& face, const ParameterBox& box) {
 
 std::vector<ParameterBox> WholeBandsOf(const TopoDS_Face& face) {
   const ParameterBox all = BoundsOf(face);
+  if (IsRim(face, all)) return {};
   std::vector<ParameterBox> boxes;
   for (TopExp_Explorer e(face, TopAbs_EDGE); e.More(); e.Next()) {
     if (!IsTrimmed(TopoDS::Edge(e.Current()), face, all, boxes)) return {};

@@ -4,6 +4,8 @@
 #include <random>
 #include <set>
 
+#include <BRepGProp.hxx>
+#include <GProp_GProps.hxx>
 #include <fmt/format.h>
 
 #include <gtest/gtest.h>
@@ -295,10 +297,19 @@ TEST(Solid, PatchesCoverEveryFace) {
     ASSERT_TRUE(patches);
     ASSERT_EQ(patches->size(), s.faces().size());
     double area = 0.0;
-    for (const FaceRole role : {FaceRole::outer, FaceRole::inner, FaceRole::end, FaceRole::lip}) {
+    for (const FaceRole role : {FaceRole::outer, FaceRole::inner, FaceRole::lip}) {
       area += AreaOf(*patches, role);
     }
-    EXPECT_NEAR(area / s.Area(), 1.0, 1e-3);
+    double at_ends = 0.0;
+    for (const NamedSolid::NamedFace& face : s.faces()) {
+      if (face.role != FaceRole::end) continue;
+      GProp_GProps properties;
+      BRepGProp::SurfaceProperties(face.face, properties);
+      at_ends += properties.Mass();
+    }
+    EXPECT_NEAR(area / (s.Area() - at_ends), 1.0, 1e-3);
+    // At rounded ends triangles lie over the edges of exact patches (whole_bands_test).
+    EXPECT_GT(AreaOf(*patches, FaceRole::end) / at_ends, 1.0 - 1e-3);
     for (const FacePatches& face : *patches) {
       const bool flat = face.role == FaceRole::end;
       for (const BezierPatch& patch : face.patches) {

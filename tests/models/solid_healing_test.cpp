@@ -6,8 +6,10 @@
 
 #include "models/solid_part.h"
 #include "models/solid_starter.h"
+#include "tests/geometry/mounted_shapes.h"
 #include "tests/models/checked_job.h"
 #include "tests/models/solid_jobs.h"
+#include "tests/models/solid_shapes.h"
 
 namespace holeward {
 namespace {
@@ -232,6 +234,39 @@ TEST(SolidHealingJob, ACornerRoundedInTheFileIsNotCalledMended) {
   const auto read = ReadSolidFile(folder.Put("arm.step", CornerMoved(Sound(), 2e-4)));
   ASSERT_TRUE(read);
   EXPECT_TRUE(read->bodies[0].healed.empty()) << read->bodies[0].healed[0];
+}
+
+/// A block that is hollow within, as a file.
+std::string HollowBlock() {
+  const Scratch folder;
+  const TopoDS_Shape block = testing_tools::Less(testing_tools::Block({0, 0, 0}, {60, 50, 40}),
+                                                 testing_tools::Block({10, 10, 10}, {50, 40, 30}));
+  return OneLineEach(
+      testing_tools::ReadAll(testing_tools::WriteShapes({block}, folder, "arm.step")));
+}
+
+// A shell round a void is used inside out: its faces look into the void by the standard.
+TEST(SolidHealingJob, ABodyWithAVoidIsNotCalledMended) {
+  const Scratch folder;
+  const std::string text = HollowBlock();
+  ASSERT_NE(text.find("BREP_WITH_VOIDS"), std::string::npos);
+  const auto read = ReadSolidFile(folder.Put("arm.step", text));
+  ASSERT_TRUE(read) << read.error().message;
+  ASSERT_EQ(read->bodies.size(), 1U);
+  EXPECT_EQ(read->bodies[0].trouble, "");
+  EXPECT_TRUE(read->bodies[0].healed.empty()) << read->bodies[0].healed[0];
+  EXPECT_NEAR(read->bodies[0].volume, 60.0 * 50.0 * 40.0 - 40.0 * 30.0 * 20.0, 1e-3);
+}
+
+// The same with the void's shell the right way out, which is no hollow: it is not taken as it is.
+TEST(SolidHealingJob, AVoidTurnedInsideOutIsTold) {
+  const Scratch folder;
+  const std::string text =
+      Changed(HollowBlock(), R"(ORIENTED_CLOSED_SHELL\('',\*,#\d+,\.(.)\.\))", 0, Turned);
+  const auto read = ReadSolidFile(folder.Put("arm.step", text));
+  if (!read) return;
+  ASSERT_EQ(read->bodies.size(), 1U);
+  EXPECT_TRUE(!read->bodies[0].trouble.empty() || !read->bodies[0].healed.empty());
 }
 
 }  // namespace
