@@ -4,7 +4,7 @@ test fails. usage: mutate.py BUILD_FOLDER [FILE...]
 
 BUILD_FOLDER is a configured build of a copy of the tree that may be changed (./dev mutate makes one).
 A file is compiled once with all its changes in it, of which the environment turns one on (turned.h);
-what no test notices then, or does not compile that way, is changed and compiled by itself. Prints a line for each change that
+what does not compile that way, and what is a constant, is changed and compiled by itself. Prints a line for each change that
 no test noticed, then the counts by file. Status 1 if any survived that is not in
 tests/mutation/equal.txt, where those stand that cannot change what the program does, each with its
 reason.
@@ -181,10 +181,15 @@ def survivors(build, path, lines):
     if build.fails_unchanged():
         sys.exit(f"{path}: its tests fail before anything is changed")
     noticed = {change.number for change in switched if build.fails(change.number)}
-    # The rest once more for good: a constant is worked out by the compiler, where no switch is on.
+    # Once more for good what was not compiled as a switch, and what may be a constant: that is worked
+    # out by the compiler, where no switch is on.
+    at_run = {change.number for change in switched if "constexpr" not in lines[change.line - 1]}
     left = []
     for change in all_changes:
         if change.number in noticed:
+            continue
+        if change.number in at_run:
+            left.append(change)
             continue
         at = change.line - 1
         path.write_text("\n".join(lines[:at] + [change.changed(lines[at])] + lines[at + 1:]))
