@@ -131,6 +131,8 @@ NearWall GapAfter(double exit, double next, std::vector<Leaf> leaves) {
 
 double Reach::At(double z) const { return ReachAt(*this)(z); }
 
+double Reach::Ahead(double depth) const { return rise + depth + radius * std::sin(tilt); }
+
 NearWall SeparateNearWall(const std::vector<Piece>& walls, const std::vector<Obstacle>& obstacles,
                           const Reach& reach) {
   const auto crossings = CrossingsOf(walls, obstacles);

@@ -30,6 +30,9 @@ struct Reach {
 
   /// Greatest distance from the frame's axis at height z.
   [[nodiscard]] double At(double z) const;
+  /// Greatest height of a drill whose tip is `depth` (mm) deep: the rim of one that leans is ahead
+  /// of its tip by the sine of the lean at most.
+  [[nodiscard]] double Ahead(double depth) const;
 };
 
 /// Reach::At of one reach, to be asked often.

@@ -137,7 +137,7 @@ void Judge(const Surroundings& around, const PoseCone& cone, const Drill& drill,
   meet(around.inner, drill.Widened(search.side), false);
 }
 
-/// One cone that holds all others.
+/// One cone whose reach is that of all others together.
 PoseCone Hull(const std::vector<PoseCone>& cones) {
   Vec3 middle = Vec3::Zero();
   for (const PoseCone& cone : cones) middle += cone.pose.entry / static_cast<double>(cones.size());
@@ -151,10 +151,10 @@ PoseCone Hull(const std::vector<PoseCone>& cones) {
     const double along = apart.dot(pose.direction);
     const double across = (apart - along * pose.direction).norm();
     const double angle = AngleBetween(cone.pose.direction, pose.direction);
-    // The cell's own disc and rise, turned by the angle between the axes.
-    const double turned_place = cone.place + cone.rise * std::sin(angle);
+    // Its disc is partly height where its axis leans. Its rise moves an axis along itself and
+    // leaves it on its line: a matter of height alone.
     const double turned_rise = cone.rise + cone.place * std::sin(angle);
-    hull.place = std::max(hull.place, across + turned_place);
+    hull.place = std::max(hull.place, across + cone.place);
     hull.rise = std::max(hull.rise, std::abs(along) + turned_rise);
     hull.tilt = std::max(hull.tilt, angle + cone.tilt);
   }
@@ -208,11 +208,10 @@ WorstClearance WorstOver(const std::vector<Obstacle>& obstacles, const std::vect
   const Reach reach{hull.place, hull.rise, hull.tilt, drill.radius()};
   Reach wide = reach;
   wide.radius += search.side;
-  const double farthest = search.horizon / std::cos(hull.tilt) + hull.rise + hull.place;
   Surroundings around;
   around.obstacles = &obstacles;
   std::vector<Piece> walls;
-  for (Piece& piece : PiecesWithin(obstacles, frame, wide, farthest, true)) {
+  for (Piece& piece : PiecesWithin(obstacles, frame, wide, wide.Ahead(search.horizon), true)) {
     const ObstacleKind kind = obstacles[static_cast<std::size_t>(piece.obstacle)].kind;
     (kind == ObstacleKind::wall    ? walls
      : kind == ObstacleKind::inner ? around.inner

@@ -77,9 +77,9 @@ class WorstOfZone {
     }
     Reach wide = reach;
     wide.radius += search_.side;
-    const double farthest = search_.horizon / std::cos(reach.tilt) + reach.rise + reach.place;
     std::vector<Piece> walls;
-    for (Piece& piece : PiecesWithin(obstacles_, cells_.frame(), wide, farthest, true)) {
+    for (Piece& piece :
+         PiecesWithin(obstacles_, cells_.frame(), wide, wide.Ahead(search_.horizon), true)) {
       const ObstacleKind kind = Of(piece.obstacle).kind;
       if (kind == ObstacleKind::wall) {
         walls.push_back(std::move(piece));

@@ -7,9 +7,10 @@
 namespace holeward {
 namespace {
 
-constexpr int kSteps = 4;       // samples a cell and way, less one
-constexpr double kRoot = 1.25;  // aimed-at half-width of a first cell, mm
-constexpr int kMostRoots = 6;   // a way
+constexpr std::size_t kSteps = 4;    // a cell and way
+constexpr std::size_t kSamples = 5;  // both ends of every step
+constexpr double kRoot = 1.25;       // aimed-at half-width of a first cell, mm
+constexpr int kMostRoots = 6;        // a way
 constexpr double kMostTurn = 60.0 * kDegree;
 
 double AngleBetween(const Vec3& a, const Vec3& b) {
@@ -35,10 +36,10 @@ Stance PlaceCells::StanceAt(const Vec2& at) const {
 }
 
 PlaceCell PlaceCells::CellAt(const Vec2& at, const Vec2& half) const {
-  std::array<std::array<Stance, kSteps + 1>, kSteps + 1> stances;
+  std::array<std::array<Stance, kSamples>, kSamples> stances;
   const auto part = [](std::size_t i) { return static_cast<double>(i) / kSteps; };
-  for (std::size_t i = 0; i <= kSteps; ++i) {
-    for (std::size_t j = 0; j <= kSteps; ++j) {
+  for (std::size_t i = 0; i < kSamples; ++i) {
+    for (std::size_t j = 0; j < kSamples; ++j) {
       stances[i][j] =
           StanceAt({at.x() + half.x() * (2 * part(i) - 1), at.y() + half.y() * (2 * part(j) - 1)});
     }
@@ -49,12 +50,12 @@ PlaceCell PlaceCells::CellAt(const Vec2& at, const Vec2& half) const {
   cell.corner = {stances[0][0], stances[kSteps][0], stances[0][kSteps], stances[kSteps][kSteps]};
   cell.middle = stances[kSteps / 2][kSteps / 2];
   // What the samples lack of the weighted corners; between samples one step's change more.
-  std::array<std::array<Vec3, kSteps + 1>, kSteps + 1> lack;
-  std::array<std::array<Vec3, kSteps + 1>, kSteps + 1> axis_lack;
+  std::array<std::array<Vec3, kSamples>, kSamples> lack;
+  std::array<std::array<Vec3, kSamples>, kSamples> axis_lack;
   double step = 0.0;
   double axis_step = 0.0;
-  for (std::size_t i = 0; i <= kSteps; ++i) {
-    for (std::size_t j = 0; j <= kSteps; ++j) {
+  for (std::size_t i = 0; i < kSamples; ++i) {
+    for (std::size_t j = 0; j < kSamples; ++j) {
       const double x = part(i);
       const double y = part(j);
       const std::array<double, 4> weight{(1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y};

@@ -162,14 +162,14 @@ class StageChecker {
     }
     if (!early) return Fails(early.error().message);
     if (check_.stop_from == StopFrom::proposed) {
-      check_.stop = kStopStep * std::ceil(needed / kStopStep - 1e-9);
+      check_.stop = kStopStep * std::ceil(needed / kStopStep);
     }
     check_.through = *check_.stop >= needed - 1e-6;
     if (!check_.through) {
       Because(fmt::format(
           "a stop at {:.1f} mm does not take the full diameter through by {:.1f} mm in every "
           "case; {:.1f} mm would",
-          *check_.stop, limits.through, std::ceil(needed * 10.0 - 1e-6) / 10.0));
+          *check_.stop, limits.through, std::ceil(needed * 10.0) / 10.0));
     }
     return true;
   }

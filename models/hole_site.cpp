@@ -41,8 +41,7 @@ std::optional<PosesReach> ReachOf(const HoleSite& ready, double radius, double d
   reach.radius = radius + ready.job.limits.side;
   if (reach.tilt >= 60.0 * kDegree) return std::nullopt;
   deepest = std::min(deepest, ready.surroundings.diagonal());
-  // The rim of a leaning drill is ahead of its tip by the last term at most.
-  all.farthest = deepest + reach.rise + reach.radius * std::sin(reach.tilt);
+  all.farthest = reach.Ahead(deepest);
   return all;
 }
 

@@ -91,6 +91,71 @@ TEST(ToleranceCones, WhatMayLieAtTheEntryIsAsFarBehindAsItCanBe) {
   EXPECT_LE(LeastDepthOver(cone, drill, {-5.0, -5.0, 10.0, 10.0, 8.0}), -farthest + 1e-9);
 }
 
+// A place at least 4 mm off the entry is beside a drill of radius 3 that leans by 10 degrees, also
+// where it lies behind it: 4 cos 10° > 3. It is met by the tip, not at the entry.
+TEST(ToleranceCones, WhatIsBesideALeaningDrillIsNotMetBehindTheEntry) {
+  const PoseCone cone{{{0, 0, 0}, {0, 0, -1}}, 0.0, 0.0, 10.0 * kDegree};
+  const Drill drill = *Drill::Twist(6.0, 118.0 * kDegree);
+  EXPECT_GT(LeastDepthOver(cone, drill, {0.0, 40.0, 4.0, 20.0, 0.0}), 2.6);
+  EXPECT_LT(LeastDepthOver(cone, drill, {0.0, 40.0, 3.0, 20.0, 0.0}), 0.0);
+}
+
+// ---- Nothing is left out that one of the cones reaches: bars of 0.3 mm right within the border.
+
+const Drill kReaching = *Drill::Twist(6.0, 118.0 * kDegree);
+
+std::string Met(const std::vector<Vec2>& bars, const std::vector<PoseCone>& cones, double horizon,
+                const Drill& drill = kReaching) {
+  auto obstacles = Box(800.0, 400.0, 2.0, 400.0);
+  for (const Vec2& bar : bars) obstacles.push_back(Bar(bar.x(), bar.y(), 0.3));
+  const WorstClearance worst = WorstOver(obstacles, cones, drill, {0.0, horizon, {}});
+  EXPECT_TRUE(worst.ok()) << worst.failure;
+  return worst.body;
+}
+
+// A cone that leans has its entries across its own axis: those 12 mm toward where it leans come
+// farther than their height allows an axis that starts at the middle.
+TEST(ToleranceCones, WhatOnlyTheFarSideOfALeaningConeReachesIsMet) {
+  const double lean = 25.0 * kDegree;
+  const auto leaning = [&](double side) {
+    PoseCone cone;
+    cone.pose = {{0.0, 0.0, 200.0}, {side * std::sin(lean), 0.0, -std::cos(lean)}};
+    cone.place = 12.0;
+    return cone;
+  };
+  const Vec2 along(std::sin(lean), -std::cos(lean));
+  const Vec2 across(std::cos(lean), std::sin(lean));
+  const Vec2 bar = Vec2(0.0, 200.0) + 80.0 * along + 14.9 * across;
+  EXPECT_EQ(Met({bar}, {leaning(1.0)}, kHorizon), "bar");
+  EXPECT_EQ(Met({bar}, {{Down(0, 200), 0.0, 0.0, 0.0}, leaning(1.0), leaning(-1.0)}, kHorizon),
+            "bar");
+}
+
+// Of three cones one above the other, each leaning by 30 degrees, the highest entry is 15 mm up.
+TEST(ToleranceCones, WhatOnlyTheHighestEntryReachesIsMet) {
+  const double tilt = 30.0 * kDegree;
+  const auto at = [&](double up, double rise) {
+    return PoseCone{Down(0, 200.0 + up), 0.0, rise, tilt};
+  };
+  const Vec2 along(std::sin(tilt), -std::cos(tilt));
+  const Vec2 across(std::cos(tilt), std::sin(tilt));
+  const Vec2 bar = Vec2(0.0, 215.0) + 60.0 * along + 2.9 * across;
+  EXPECT_EQ(Met({bar}, {at(0, 0), at(5, 10), at(-5, 10)}, kHorizon), "bar");
+  EXPECT_EQ(Met({bar}, {at(0, 0), at(5, 2), at(-5, 2)}, kHorizon), "far wall");
+}
+
+// What lies just before the horizon of the lowest entry is met, and by a leaning drill's rim too.
+TEST(ToleranceCones, WhatLiesBeforeTheHorizonIsMet) {
+  EXPECT_EQ(Met({{0.0, 140.5}}, {{Down(0, 200), 0.0, 10.0, 0.0}}, 50.0), "bar");
+  const double tilt = 30.0 * kDegree;
+  const Vec2 along(std::sin(tilt), -std::cos(tilt));
+  const Vec2 across(std::cos(tilt), std::sin(tilt));
+  const Vec2 bar = Vec2(0.0, 200.0) + 6.0 * along - 2.9 * across;
+  EXPECT_LT(bar.y() + 0.3, 200.0 - 6.0);
+  EXPECT_EQ(Met({bar}, {{Down(0, 200), 0.0, 0.0, tilt}}, 6.0, *Drill::Twist(6.0, 179.0 * kDegree)),
+            "bar");
+}
+
 // Of the six times six cells that cover a zone of 60 mm on a tube of 100 mm radius, those at the
 // corners hold no place of it.
 TEST(ToleranceCones, CellsBesideTheZoneAreLeftOut) {
@@ -177,6 +242,23 @@ TEST(ToleranceCones, DrilledSlantwiseTheFarRimOfAThickerWallCounts) {
     // What may be thicker is held to be so in every direction.
     EXPECT_LE(through, exact + thicker * (1.0 + std::tan(slant) - 1.0 / std::cos(slant)) + 0.05);
   }
+}
+
+// The wall may reach 2 mm beyond where it is drawn, also toward the drill's axis: at a slant of 45
+// degrees and a lean of 20 more, what is drawn 2 mm out of reach counts.
+TEST(ToleranceCones, AThickerWallComesIntoReachFromTheSide) {
+  const double slant = 45.0 * kDegree;
+  const double tilt = 20.0 * kDegree;
+  const double thicker = 2.0;
+  const PoseCone cone{{{0, 0, 200}, {std::sin(slant), 0, -std::cos(slant)}}, 0.0, 0.0, tilt};
+  const double point = 3.0 / std::tan(59.0 * kDegree);
+  const double through = Through(WithErrors(Box(800, 400, kThick, 400), thicker, 0.0), {cone});
+  const auto at = [&](double more) {
+    return (kThick + more) / std::cos(slant + tilt) + 3.0 * std::tan(slant + tilt) + point;
+  };
+  EXPECT_GE(through, at(thicker) - 1e-9);
+  // Out by the whole of it along the axis and across it at once.
+  EXPECT_NEAR(through, at(thicker * (std::cos(slant) + std::sin(slant))), 0.1);
 }
 
 // A round section's top is within the half of what its facing leaves.

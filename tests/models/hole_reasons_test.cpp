@@ -80,6 +80,18 @@ TEST(HoleReasons, APipeUnderTheCollarIsInItsWayWhereThereIsACollar) {
   EXPECT_FALSE(Says(without.hole().reasons, "collar")) << All(without.hole().reasons);
 }
 
+// Without a stop the drill runs on beyond breaking through, and the chuck comes that much nearer.
+TEST(HoleReasons, WithoutAStopTheChuckComesAsNearAsTheDrillRunsOn) {
+  CheckedJob run = Of(kTube + With(kHole, "[8]", "[8]\nstop = \"none\""));
+  for (const double run_on : {1.0, 9.0}) {
+    run.job.marking.run_on = run_on;
+    run.Check();
+    const double showing = run.job.drill.projection[0] - run.hole().breakthrough - run_on;
+    ASSERT_GT(showing, 5.0);
+    EXPECT_NEAR(run.hole().access, showing, 1e-3);
+  }
+}
+
 // A drill that is in the whole of its length has nothing to show beside the part.
 TEST(HoleReasons, ADrillThatIsInUpToTheChuckShowsNothing) {
   CheckedJob run = Of(kTube + Pipe(0, 20, 6) + With(kHole, "[8]", "[8]\nstop = 14"));

@@ -27,13 +27,14 @@ SETTINGS = "models_analysis_tests:HoleSettings*"
 REACH = "models_analysis_tests:HoleReach*"
 REASONS = "models_checking_tests:HoleReasons*:HoleStop*:HoleCheck*"
 ACCESS = "geometry_clearance_tests:Access*:HoleGuards*"
-CONES = "geometry_clearance_tests:Tolerance*:HoleGuards*"
-PARTS = "geometry_worst_pose_tests:WorstPoseParts*:WorstPoseCells*:WorstPoseGuards*"
+CONES = "geometry_clearance_tests:ToleranceCones.*-*.TogetherAre*"
+TOLERANCE = "geometry_clearance_tests:Tolerance*:HoleGuards*"
+PARTS = "geometry_worst_pose_tests:-*.NoSampled*"
 SUBJECTS = {
     "models/hole_check.cpp": [REASONS, CHECKING, ANALYSIS],
     "models/hole_site.cpp": [REASONS, REACH, CHECKING, ANALYSIS],
     "models/checking.cpp": [CHECKING],
-    "geometry/tolerance.cpp": [CONES, CLEARANCE, WORST],
+    "geometry/tolerance.cpp": [CONES, TOLERANCE, CLEARANCE, WORST],
     "geometry/seat.cpp": [CLEARANCE, CHECKING],
     "geometry/access.cpp": [ACCESS, CLEARANCE, CHECKING],
     "models/site_worst.cpp": ["models_analysis_tests:SiteWorst*"],
