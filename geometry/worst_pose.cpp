@@ -112,16 +112,7 @@ class WorstOfZone {
     const Obstacle& obstacle = Of(piece.piece.obstacle);
     const double built = std::max(0.0, piece.grown - obstacle.shift) + obstacle.wall_error;
     if (obstacle.outline_error <= 0.0) return built;
-    double facing = 1.0;
-    double spread = 0.0;
-    for (const Vec3& normal : piece.normal) {
-      for (const Stance& stance : cell.corner) {
-        facing = std::min(facing, std::abs(normal.dot(stance.axis)));
-      }
-      spread = std::max(
-          spread, std::min((normal - piece.normal[0]).norm(), (normal + piece.normal[0]).norm()));
-    }
-    facing = std::max(0.0, facing - 0.5 * spread - cell.axis_sag);
+    const double facing = LeastFacing(cell, piece);
     const double slope = std::sqrt(std::max(0.0, 1.0 - facing * facing));
     return built + obstacle.outline_error * (obstacle.round ? 0.5 * (1.0 - facing) : slope);
   }
@@ -130,11 +121,12 @@ class WorstOfZone {
   /// corners and where the drill's rim leaves it last.
   [[nodiscard]] double ThroughAttained(const Stance& stance, const Vec3& axis,
                                        const MetalPiece& piece) const {
-    const Vec3 apart = piece.middle - stance.entry;
-    if ((apart - axis * apart.dot(axis)).norm() > piece.radius + drill_.radius()) return kNever;
     PlaceCell here;
     here.corner.fill(stance);
     const double grown = NearGrowth(piece, here);
+    const Vec3 apart = piece.middle - stance.entry;
+    const double reach = piece.radius + grown + drill_.radius();
+    if ((apart - axis * apart.dot(axis)).norm() > reach) return kNever;
     double deepest = -kNever;
     const auto meet = [&](const Vec3& place, const Vec3& normal) {
       const Vec3 outward = normal.dot(axis) < 0.0 ? Vec3(-normal) : normal;
@@ -155,7 +147,7 @@ class WorstOfZone {
       const Vec3 rim =
           stance.entry - (drill_.radius() - kRimSpare) * side.normalized() - grown * normal;
       const Vec3 off = piece.middle - rim;
-      if ((off - axis * off.dot(axis)).norm() > piece.radius + 0.1) break;
+      if ((off - axis * off.dot(axis)).norm() > piece.radius) break;
       const auto hit = MeetLine(piece.piece, rim, axis);
       if (!hit) break;
       meet(hit->place, hit->normal);

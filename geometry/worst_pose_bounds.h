@@ -43,6 +43,11 @@ struct MetalPiece {
 };
 [[nodiscard]] MetalPiece MetalOf(Piece piece, int group);
 
+/// Least cosine of the angle between the metal's normals and the axes intended in a cell: that of
+/// the corners of both less half of what the normals differ by and what the axes may bend. 0 where
+/// that leaves nothing.
+[[nodiscard]] double LeastFacing(const PlaceCell& cell, const MetalPiece& piece);
+
 struct SurfaceHit {
   Vec3 place = Vec3::Zero();
   Vec3 normal = Vec3::UnitZ();

@@ -83,13 +83,25 @@ std::optional<SurfaceHit> MeetLine(const Piece& piece, const Vec3& origin, const
       return SurfaceHit{at.place, normal.normalized()};
     }
     Eigen::Matrix3d slopes;
-    slopes << at.du, at.dv, -direction;
+    slopes << at.du, at.dv, direction;
     const Vec3 step = slopes.partialPivLu().solve(-from);
     if (!step.allFinite()) return std::nullopt;
     u = std::clamp(u + step.x(), 0.0, 1.0);
     v = std::clamp(v + step.y(), 0.0, 1.0);
   }
   return std::nullopt;
+}
+
+double LeastFacing(const PlaceCell& cell, const MetalPiece& piece) {
+  double facing = 1.0;
+  double spread = 0.0;
+  for (const Vec3& normal : piece.normal) {
+    for (const Stance& stance : cell.corner) {
+      facing = std::min(facing, std::abs(normal.dot(stance.axis)));
+    }
+    spread = std::max(spread, (normal - piece.normal[0]).norm());
+  }
+  return std::max(0.0, facing - 0.5 * spread - cell.axis_sag);
 }
 
 std::vector<DrillPart> PartsOf(const Drill& drill) {

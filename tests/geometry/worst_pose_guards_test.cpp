@@ -152,6 +152,33 @@ TEST(WorstPoseGuards, ALineMeetsASurfaceWhereItCrossesIt) {
   EXPECT_FALSE(MeetLine(saddle, {1.5, 0.5, -7}, Vec3::UnitZ())) << "beside it";
 }
 
+TEST(WorstPoseGuards, ALineMeetsARoundSurfaceSquareToItsRadius) {
+  std::vector<BezierPatch> patches = testing::Sleeve(5.0, -10.0, 10.0);
+  const std::size_t count = patches.size();
+  for (std::size_t i = 0; i < count; ++i) {  // round along the other of its ways
+    BezierPatch turned = patches[i];
+    std::swap(turned.degree_u, turned.degree_v);
+    for (int u = 0; u <= patches[i].degree_u; ++u) {
+      for (int v = 0; v <= patches[i].degree_v; ++v) {
+        turned.poles[static_cast<std::size_t>(v * (patches[i].degree_u + 1) + u)] =
+            patches[i].poles[static_cast<std::size_t>(u * (patches[i].degree_v + 1) + v)];
+      }
+    }
+    patches.push_back(turned);
+  }
+  int met = 0;
+  for (const BezierPatch& patch : patches) {
+    const auto hit = MeetLine(PieceOfPatch(patch), {1.5, 3.0, 9.0}, -Vec3::UnitZ());
+    if (!hit) continue;
+    ++met;
+    EXPECT_NEAR(hit->place.x(), 1.5, 1e-8);
+    EXPECT_NEAR(std::abs(hit->place.z()), std::sqrt(25.0 - 1.5 * 1.5), 1e-8);
+    const Vec3 radial = Vec3(hit->place.x(), 0.0, hit->place.z()) / 5.0;
+    EXPECT_NEAR(std::abs(hit->normal.dot(radial)), 1.0, 1e-12);
+  }
+  EXPECT_EQ(met, 4);  // before and behind, either way
+}
+
 TEST(WorstPoseGuards, ALineMeetsNothingThatHasNoSurfaceThere) {
   const Piece flat = PieceOfPatch(BilinearPatch({0, 0, 2}, {1, 0, 2}, {0, 1, 2}, {1, 1, 2}, 0.0));
   ASSERT_TRUE(MeetLine(flat, {0.5, 0.5, 0}, Vec3::UnitZ()));

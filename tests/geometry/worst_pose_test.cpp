@@ -659,6 +659,8 @@ TEST(WorstPose, WhereverItStartsTheWorstIsTheSame) {
     const auto there = DepthsOf(scene, started.pose, Twist(8), search);
     EXPECT_LE(there.upper, started.upper + 1e-3) << k;
     EXPECT_LE((started.pose.entry - zone.nominal.position).norm(), 2.0 + 1e-6) << k;
+    const Vec3 inward(-started.pose.entry.x(), 0.0, -started.pose.entry.z());
+    EXPECT_GE(started.pose.direction.dot(inward.normalized()), std::cos(5 * kDegree) - 1e-9) << k;
   }
 }
 
