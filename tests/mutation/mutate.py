@@ -24,27 +24,29 @@ CLEARANCE = "geometry_clearance_tests"
 WORST = "geometry_worst_pose_tests"
 ANALYSIS = "models_analysis_tests:HoleReach*:HoleBound*:HoleAnalysis*"
 SETTINGS = "models_analysis_tests:HoleSettings*"
+BORDERS = "models_analysis_tests:HoleReach.Reaches*"
 REACH = "models_analysis_tests:HoleReach*"
 REASONS = "models_checking_tests:HoleReasons*:HoleStop*:HoleCheck*"
 ACCESS = "geometry_clearance_tests:Access*:HoleGuards*"
 CONES = "geometry_clearance_tests:ToleranceCones.*-*.TogetherAre*"
 TOLERANCE = "geometry_clearance_tests:Tolerance*:HoleGuards*"
-PARTS = "geometry_worst_pose_tests:-*.NoSampled*"
+PARTS = "geometry_worst_pose_tests:WorstPoseWalls*:WorstPoseSearch*:WorstPoseMetal*:WorstPoseCells*"
+WHOLE = "geometry_worst_pose_tests:-*.NoSampled*"
 SUBJECTS = {
     "models/hole_check.cpp": [REASONS, CHECKING, ANALYSIS],
-    "models/hole_site.cpp": [REASONS, REACH, CHECKING, ANALYSIS],
+    "models/hole_site.cpp": [BORDERS, REASONS, REACH, CHECKING, ANALYSIS],
     "models/checking.cpp": [CHECKING],
     "geometry/tolerance.cpp": [CONES, TOLERANCE, CLEARANCE, WORST],
     "geometry/seat.cpp": [CLEARANCE, CHECKING],
     "geometry/access.cpp": [ACCESS, CLEARANCE, CHECKING],
     "models/site_worst.cpp": ["models_analysis_tests:SiteWorst*"],
     "models/hole_settings.cpp": [SETTINGS],
-    "geometry/worst_pose.cpp": [PARTS, WORST, CLEARANCE, ANALYSIS],
-    "geometry/worst_pose_cells.cpp": [PARTS, WORST, CLEARANCE, ANALYSIS],
-    "geometry/worst_pose_metal.cpp": [PARTS, WORST, CLEARANCE, ANALYSIS],
-    "geometry/worst_pose_along.cpp": [PARTS, WORST],
-    "geometry/worst_pose_bounds.cpp": [PARTS, WORST],
-    "geometry/worst_pose_search.cpp": [PARTS, WORST],
+    "geometry/worst_pose.cpp": [PARTS, WHOLE, WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose_cells.cpp": [PARTS, WHOLE, WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose_metal.cpp": [PARTS, WHOLE, WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose_along.cpp": [PARTS, WHOLE, WORST],
+    "geometry/worst_pose_bounds.cpp": [PARTS, WHOLE, WORST],
+    "geometry/worst_pose_search.cpp": [PARTS, WHOLE, WORST],
     "export/printer_bars.cpp": ["export_tests:PrinterBars*"],
 }
 TURNED = {"<": ">=", ">": "<=", "<=": ">", ">=": "<", "==": "!=", "!=": "==", "+": "-", "-": "+",
