@@ -1,5 +1,7 @@
 // The parts of the search for the worst pose, each fed by itself: what is not a number is never
 // held off, and what is known beforehand counts for what it is.
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
 #include <limits>
@@ -252,6 +254,52 @@ TEST(WorstPoseParts, ADirectionSaysNoMoreThanHoldsForTheAxesItIsAskedOf) {
   EXPECT_GT(all, 14000);
   EXPECT_GT(some, 3000);
   EXPECT_GT(none, 1000);
+}
+
+// Of axes that turn over a cell the angles to a direction are their corners' means up to the slack,
+// kappa of docs/methods/worst-pose.md.
+TEST(WorstPoseParts, AnglesWithinACellAreTheirMeanUpToTheSlack) {
+  PlaceCell cell = Cell();
+  for (std::size_t c = 0; c < 4; ++c) {
+    const Vec2 side(c % 2 == 0 ? -1.0 : 1.0, c < 2 ? -1.0 : 1.0);
+    cell.corner[c].axis = Vec3(0.15 * side.x(), 0.1 * side.y(), 1.0).normalized();
+  }
+  cell.turn = AngleBetween(cell.corner[0].axis, cell.corner[3].axis);
+  const Vec3 w(std::sin(0.9), 0.0, std::cos(0.9));
+  const AlongView view = ViewAlong(w, cell, PlateAt(20.0), 1.0);
+  double most = 0.0;
+  for (int i = 0; i <= 10; ++i) {
+    for (int j = 0; j <= 10; ++j) {
+      const double x = 0.1 * i;
+      const double y = 0.1 * j;
+      const std::array<double, 4> weight{(1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y};
+      Vec3 axis = Vec3::Zero();
+      double mean = 0.0;
+      for (std::size_t c = 0; c < 4; ++c) {
+        axis += weight[c] * cell.corner[c].axis;
+        mean += weight[c] * AngleBetween(w, cell.corner[c].axis);
+      }
+      most = std::max(most, std::abs(AngleBetween(w, axis.normalized()) - mean));
+    }
+  }
+  EXPECT_GT(most, 2e-3);  // more than the axes' own bend
+  EXPECT_LE(most, view.slack);
+  const double turn = cell.turn;
+  const double kappa =
+      cell.axis_sag + turn * turn / (4.0 * std::tan(view.nu_least - turn)) + std::pow(turn, 3);
+  EXPECT_NEAR(view.slack, kappa, 1e-12);
+}
+
+// Nothing is proven to the last bit: 1e-9 mm is left for rounding.
+TEST(WorstPoseParts, RoundingIsLeftItsDue) {
+  const PlaceCells one = PlaceCells::Single(Stance{});
+  const MetalPiece plate = PlateAt(20.0);
+  const double touch = LeastTouch(one[0], plate, {PartsOf(kDrill), 0.0, kNever}).depth;
+  EXPECT_LT(touch, 20.0);
+  EXPECT_GT(touch, 20.0 - 1e-8);
+  const double through = GreatestThrough(one[0], plate, 0.0, kDrill, 0.0).depth;
+  EXPECT_GT(through, 20.0 + kDrill.FullBehind());
+  EXPECT_LT(through, 20.0 + kDrill.FullBehind() + 1e-8);
 }
 
 // Metal that is a line has no normal to look along: the axis serves.
