@@ -28,7 +28,10 @@ struct JobWithBenches {
 
 /// As ReadJobText and ReadJobFile. A part whose readings leave a doubt is read as assumed, so that
 /// nothing that rests on it is proven.
-[[nodiscard]] JobWithBenches ReadBenchJobText(std::string_view text, const std::string& file);
+/// @param known an earlier reading whose bodies of STEP files are used again where nothing that was
+///        asked of them has changed, or null
+[[nodiscard]] JobWithBenches ReadBenchJobText(std::string_view text, const std::string& file,
+                                              const Job* known = nullptr);
 [[nodiscard]] JobWithBenches ReadBenchJobFile(const std::string& path);
 
 }  // namespace holeward

@@ -10,6 +10,7 @@
 #include "models/content_hash.h"
 #include "models/job_reading.h"
 #include "models/read_bytes.h"
+#include "models/solid_taken.h"
 #include "models/text_hash.h"
 #include "models/utf8_check.h"
 
@@ -79,8 +80,9 @@ std::string JobError::Text(std::string_view file) const {
   return fmt::format("{}:{}:{}: {}", file, at.line, at.column, message);
 }
 
-JobWithBenches ReadBenchJobText(std::string_view text, const std::string& file) {
+JobWithBenches ReadBenchJobText(std::string_view text, const std::string& file, const Job* known) {
   JobReadingState state;
+  state.known = known;
   state.job.file = file;
   state.job.text_hash = ShortHash(text);
   if (text.size() > kLargestJob) {
@@ -110,6 +112,7 @@ JobWithBenches ReadBenchJobText(std::string_view text, const std::string& file) 
   }
   read.reading.errors = state.context.Sorted();
   read.reading.unreadable = state.unreadable;
+  UseKnownSolids(known, state.job);
   read.reading.job = std::move(state.job);
   read.benches = std::move(state.benches);
   read.outline_floor = state.outline_floor;

@@ -10,6 +10,7 @@
 #include "models/solid_file.h"
 #include "models/solid_mount_rows.h"
 #include "models/solid_part.h"
+#include "models/solid_taken.h"
 
 namespace holeward {
 namespace {
@@ -74,10 +75,10 @@ class SolidReader {
   }
 
   std::shared_ptr<const SolidFile> Open(const std::string& name) {
-    auto file = ReadSolidFile(PathOf(name, state_.job.file));
+    auto file = ReadSolidFile(PathOf(name, state_.job.file), FilesOf(state_.known));
     if (file) {
-      state_.solid_hashes += file->hash;
-      return std::make_shared<const SolidFile>(std::move(*file));
+      state_.solid_hashes += (*file)->hash;
+      return std::move(*file);
     }
     state_.unreadable = true;
     walk_.Error(walk_.PlaceOf("file"),
@@ -125,7 +126,7 @@ class SolidReader {
 
   bool Take(const std::optional<std::pair<Vec3, Vec3>>& centre_line) {
     const double given = part_.wall;
-    auto taken = TakeSolid(part_, state_.job.described_side, centre_line);
+    auto taken = TakeSolidOnce(part_, state_.job.described_side, centre_line, state_.known);
     if (!taken) {
       if (taken.error().kind != ErrorKind::job) state_.unreadable = true;
       walk_.Error(walk_.PlaceOf("file"), taken.error().message);

@@ -39,6 +39,7 @@ struct JobReadingState {
   std::vector<std::string> part_names;       ///< every part of the file
   std::string solid_hashes;                  ///< of the STEP files its solids come from
   bool unreadable = false;                   ///< one of them could not be read
+  const Job* known = nullptr;                ///< an earlier reading: its bodies are used again
 
   /// Index of the part, or nothing.
   [[nodiscard]] std::optional<std::size_t> Part(std::string_view name) const;

@@ -66,16 +66,12 @@ Result<SolidBody> BodyOf(const Json& answer) {
   return body;
 }
 
-}  // namespace
-
-Result<SolidFile> ReadSolidFile(const std::string& path) {
-  const auto bytes = BytesOfFile(path);
-  if (!bytes) return tl::unexpected(bytes.error());
-  const auto answer = AskExchange({{"do", "read_step"}, {"text", BinaryValue(*bytes)}},
+Result<SolidFile> FileOfBytes(const std::string& path, const std::string& bytes) {
+  const auto answer = AskExchange({{"do", "read_step"}, {"text", BinaryValue(bytes)}},
                                   fmt::format("reading {}", path), kLimits);
   if (!answer) return tl::unexpected(answer.error());
   SolidFile file;
-  file.hash = Sha256(*bytes);
+  file.hash = Sha256(bytes);
   try {
     file.unit = answer->at("unit").get<std::string>();
     for (const Json& one : answer->at("bodies")) {
@@ -87,6 +83,27 @@ Result<SolidFile> ReadSolidFile(const std::string& path) {
     return Fail(ErrorKind::computed, fmt::format("reading {} gave an answer that is none", path));
   }
   return file;
+}
+
+}  // namespace
+
+Result<SolidFile> ReadSolidFile(const std::string& path) {
+  const auto bytes = BytesOfFile(path);
+  if (!bytes) return tl::unexpected(bytes.error());
+  return FileOfBytes(path, *bytes);
+}
+
+Result<std::shared_ptr<const SolidFile>> ReadSolidFile(
+    const std::string& path, const std::vector<std::shared_ptr<const SolidFile>>& known) {
+  const auto bytes = BytesOfFile(path);
+  if (!bytes) return tl::unexpected(bytes.error());
+  const std::string hash = Sha256(*bytes);
+  for (const auto& file : known) {
+    if (file->hash == hash) return file;
+  }
+  auto file = FileOfBytes(path, *bytes);
+  if (!file) return tl::unexpected(file.error());
+  return std::make_shared<const SolidFile>(std::move(*file));
 }
 
 std::string Described(const SolidBody& body, std::size_t number) {

@@ -19,6 +19,7 @@ namespace holeward {
 
 struct FittingRow;  // models/job.h
 struct PartRow;
+struct TakenSolid;  // models/solid_taken.h
 
 /// One body of a file. Lengths are mm whatever the file's unit.
 struct SolidBody {
@@ -67,6 +68,7 @@ struct SolidSource {
   std::vector<DatumRow> datums = {};
   std::vector<FaceNameRow> face_names = {};
   std::shared_ptr<const BodyMounts> mounts = nullptr;  ///< null if it has none
+  std::shared_ptr<const TakenSolid> taken = nullptr;   ///< null if that is not kept
 };
 
 /// What a fitting of the part is made of; null if it is no mount in one piece with its body.
@@ -79,6 +81,10 @@ struct SolidSource {
 /// Errors (file): it cannot be opened or read, is no regular file or larger than 64 MiB; (computed)
 /// those of AskExchange: damaged, not STEP, without a solid body, or the process failed.
 [[nodiscard]] Result<SolidFile> ReadSolidFile(const std::string& path);
+
+/// The same; one of `known` with the same bytes is given back as it is.
+[[nodiscard]] Result<std::shared_ptr<const SolidFile>> ReadSolidFile(
+    const std::string& path, const std::vector<std::shared_ptr<const SolidFile>>& known);
 
 /// The body called `word`, by name or number; its place in the file from 0.
 [[nodiscard]] std::optional<std::size_t> BodyCalled(const SolidFile& file, const std::string& word);

@@ -12,6 +12,8 @@ namespace holeward {
 struct DatumRow {
   NamedPlace place;
   Location at;
+
+  friend bool operator==(const DatumRow&, const DatumRow&) = default;
 };
 
 /// The job's own name of a flat of the part.
@@ -19,6 +21,8 @@ struct FaceNameRow {
   std::string name;
   int flat = 0;  ///< of the skin: piece 2 * flat
   Location at;
+
+  friend bool operator==(const FaceNameRow&, const FaceNameRow&) = default;
 };
 
 }  // namespace holeward

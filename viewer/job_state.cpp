@@ -147,13 +147,14 @@ std::string JobState::Notice() const {
 }
 
 JobReading ReadGoodParts(const std::string& text, const std::string& file,
-                         std::vector<JobError>& errors) {
-  JobReading reading = ReadBenchJobText(text, file).reading;
+                         std::vector<JobError>& errors, const Job* known) {
+  JobReading reading = ReadBenchJobText(text, file, known).reading;
   errors = reading.errors;
   std::string left = text;
   for (int i = 0; !reading.errors.empty() && i < kTries; ++i) {
     if (!BlankTablesOf(left, reading.errors)) break;
-    reading = ReadBenchJobText(left, file).reading;
+    const Job before = std::move(reading.job);
+    reading = ReadBenchJobText(left, file, before.parts.empty() ? known : &before).reading;
   }
   return reading;
 }
@@ -161,7 +162,8 @@ JobReading ReadGoodParts(const std::string& text, const std::string& file,
 JobState PlacedState(const std::string& text, const std::string& file, const JobState* before) {
   JobState state;
   state.text = text;
-  JobReading reading = ReadGoodParts(text, file, state.errors);
+  JobReading reading =
+      ReadGoodParts(text, file, state.errors, before == nullptr ? nullptr : &before->job);
   state.partial = !state.errors.empty();
   if (!reading.errors.empty()) return state;
   state.job = std::move(reading.job);

@@ -60,7 +60,8 @@ struct JobState {
 
 /// What of a job's text can be read: the tables with errors in them blanked out, every other byte
 /// in its place. @param errors of the text as it is
+/// @param known an earlier reading, or null: its bodies of STEP files are used again
 [[nodiscard]] JobReading ReadGoodParts(const std::string& text, const std::string& file,
-                                       std::vector<JobError>& errors);
+                                       std::vector<JobError>& errors, const Job* known = nullptr);
 
 }  // namespace holeward
