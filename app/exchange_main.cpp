@@ -33,27 +33,16 @@ Json WriteAnswer(const Json& request) {
   return {{"text", BinaryValue(*text)}};
 }
 
-Json ReadAnswer(const Json& request) {
-  const auto answer = ReadStepAnswer(BinaryOf(request.at("text")));
-  return answer ? *answer : ErrorJson(answer.error().message);
-}
-
-Json ApartAnswer(const Json& request) {
-  const auto answer = TakeOffAnswer(request);
-  return answer ? *answer : ErrorJson(answer.error().message);
-}
-
-Json HeadsAnswer(const Json& request) {
-  const auto answer = TakeHeadsAnswer(request);
+Json Told(const Result<Json>& answer) {
   return answer ? *answer : ErrorJson(answer.error().message);
 }
 
 Json AnswerTo(const Json& request) {
   const std::string what = request.value("do", "");
   if (what == kWriteStep) return WriteAnswer(request);
-  if (what == kReadStep) return ReadAnswer(request);
-  if (what == kTakeOff) return ApartAnswer(request);
-  if (what == kTakeHeads) return HeadsAnswer(request);
+  if (what == kReadStep) return Told(ReadStepAnswer(BinaryOf(request.at("text"))));
+  if (what == kTakeOff) return Told(TakeOffAnswer(request));
+  if (what == kTakeHeads) return Told(TakeHeadsAnswer(request));
   return ErrorJson("the question is not known");
 }
 

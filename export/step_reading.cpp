@@ -5,10 +5,8 @@
 
 #include <BRepBndLib.hxx>
 #include <BRepCheck_Analyzer.hxx>
-#include <BRepGProp.hxx>
 #include <BRep_Tool.hxx>
 #include <Bnd_Box.hxx>
-#include <GProp_GProps.hxx>
 #include <IFSelect_CheckCounter.hxx>
 #include <Interface_Check.hxx>
 #include <Interface_CheckIterator.hxx>
@@ -31,6 +29,7 @@
 #include <fmt/format.h>
 
 #include "export/step_mending.h"
+#include "geometry/shape_parts.h"
 #include "geometry/solid_bytes.h"
 #include "models/exchange.h"
 
@@ -54,12 +53,6 @@ bool IsClosed(const TopoDS_Shape& solid) {
   return TopExp_Explorer(solid, TopAbs_SHELL).More();
 }
 
-double VolumeOf(const TopoDS_Shape& solid) {
-  GProp_GProps properties;
-  BRepGProp::VolumeProperties(solid, properties, 1e-5);
-  return properties.Mass();
-}
-
 /// Why a solid cannot be used; empty if it can.
 std::string TroubleOf(const TopoDS_Shape& solid) {
   if (!IsClosed(solid)) return "its surface is not closed";
@@ -69,7 +62,7 @@ std::string TroubleOf(const TopoDS_Shape& solid) {
     return fmt::format("its faces and edges meet only within {:.3g} mm, not within {:g} mm", fit,
                        kFit);
   }
-  if (!(VolumeOf(solid) > 1e-3)) return "it has no volume";
+  if (!(VolumeOf(solid, 1e-5) > 1e-3)) return "it has no volume";
   return "";
 }
 
@@ -118,7 +111,7 @@ Json BodyJson(const STEPControl_Reader& reader, const StepAccount& account, Topo
     body["high"] = PlaceJson(high.X(), high.Y(), high.Z());
   }
   if (!trouble.empty()) return body;
-  body["volume"] = VolumeOf(solid);
+  body["volume"] = VolumeOf(solid, 1e-5);
   const auto bytes = ShapeBytes(solid);
   if (bytes) {
     body["shape"] = BinaryValue(*bytes);

@@ -31,6 +31,7 @@
 
 #include "geometry/face_samples.h"
 #include "geometry/outline_rays.h"
+#include "geometry/shape_parts.h"
 #include "geometry/solid_cylinders.h"
 #include "geometry/solid_joined.h"
 #include "geometry/solid_kernel.h"
@@ -72,12 +73,6 @@ tl::unexpected<Error> Refused(const std::string& what, const Vec3& at) {
                           what, at.x(), at.y(), at.z()));
 }
 
-double AreaOf(const TopoDS_Shape& face) {
-  GProp_GProps properties;
-  BRepGProp::SurfaceProperties(face, properties, 1e-6);
-  return std::abs(properties.Mass());
-}
-
 /// A flat rim of the tube that is seen in a head.
 struct Rim {
   HeadCut plane;
@@ -86,7 +81,8 @@ struct Rim {
 
 std::vector<Rim> RimsOf(const TopoDS_Face& cut_face, const TubeHead& head) {
   std::vector<Rim> rims;
-  for (const TopoDS_Face& face : MetalOfHead(head)) {
+  for (TopExp_Explorer e(head.shape, TopAbs_FACE); e.More(); e.Next()) {
+    const TopoDS_Face face = TopoDS::Face(e.Current());
     const GeomLib_IsPlanarSurface planar(BRep_Tool::Surface(face), kFlat);
     if (!planar.IsPlanar()) continue;
     const BRepAdaptor_Surface surface(face);

@@ -129,6 +129,15 @@ MeshSections::MeshSections(const TopoDS_Shape& solid) {
   }
 }
 
+std::array<double, 2> MeshSections::Along(const Vec3& direction) const {
+  std::array<double, 2> reach{1e300, -1e300};
+  for (const Vec3& corner : corners_) {
+    reach[0] = std::min(reach[0], corner.dot(direction));
+    reach[1] = std::max(reach[1], corner.dot(direction));
+  }
+  return reach;
+}
+
 MeshSection MeshSections::At(const Vec3& at, const Vec3& normal, double reach) const {
   const Vec3 x = normal.unitOrthogonal();
   const Vec3 y = normal.cross(x);

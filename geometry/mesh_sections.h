@@ -30,6 +30,9 @@ class MeshSections {
   /// Errors: the kernel's exceptions.
   explicit MeshSections(const TopoDS_Shape& solid);
 
+  /// How far the body reaches along a direction, from the origin.
+  [[nodiscard]] std::array<double, 2> Along(const Vec3& direction) const;
+
   /// What the plane through `at` meets of the body: the outline whose centroid lies nearest to
   /// `at`, no farther than `reach` (mm).
   /// @param normal unit

@@ -6,14 +6,13 @@
 #include <optional>
 #include <vector>
 
-#include <BRepGProp.hxx>
-#include <GProp_GProps.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS.hxx>
 #include <fmt/format.h>
 
 #include "geometry/bent_tube.h"
 #include "geometry/face_samples.h"
+#include "geometry/shape_parts.h"
 #include "geometry/solid_kernel.h"
 
 namespace holeward {
@@ -29,12 +28,6 @@ constexpr double kVolume = 1e-4;
 
 tl::unexpected<Error> Refused(const std::string& what, const std::string& why) {
   return Fail(ErrorKind::job, fmt::format("{}: {}", what, why));
-}
-
-double VolumeOf(const TopoDS_Shape& solid) {
-  GProp_GProps properties;
-  BRepGProp::VolumeProperties(solid, properties, 1e-6);
-  return properties.Mass();
 }
 
 /// Distances of places from the axis, and of those of an end before or behind its plane.
@@ -127,7 +120,7 @@ Result<FoundRod> RodOfSolid(const TopoDS_Shape& solid, const std::string& what) 
         rod.is_bent() ? chords.length : (rod.path.back() - rod.path.front()).norm();
     const double rod_volume =
         0.25 * kPi * (rod.diameter * rod.diameter - rod.bore * rod.bore) * length;
-    const double volume = VolumeOf(solid);
+    const double volume = VolumeOf(solid, 1e-6);
     // The bore of a bent one is known within what its axis leaves its chords by.
     const double share =
         kVolume + (rod.bore > 0.0 ? 4.0 * rod.sag / (rod.diameter - rod.bore) : 0.0);

@@ -28,6 +28,7 @@
 #include <gp_Ax2.hxx>
 #include <gp_Trsf.hxx>
 
+#include "geometry/shape_parts.h"
 #include "geometry/solid_kernel.h"
 
 namespace holeward {
@@ -53,12 +54,6 @@ int CountOf(const TopoDS_Shape& shape, TopAbs_ShapeEnum kind) {
 // one keeps to this share.
 constexpr double kQuadrature = 1e-5;
 
-double VolumeOf(const TopoDS_Shape& shape) {
-  GProp_GProps properties;
-  BRepGProp::VolumeProperties(shape, properties, kQuadrature);
-  return properties.Mass();
-}
-
 // A solid of closed shells: the greatest bounds it, the others are hollows in it.
 TopoDS_Solid SolidOf(const TopoDS_Shape& sewn) {
   std::vector<std::pair<double, TopoDS_Shell>> shells;
@@ -66,7 +61,7 @@ TopoDS_Solid SolidOf(const TopoDS_Shape& sewn) {
     TopoDS_Solid alone = BRepBuilderAPI_MakeSolid(TopoDS::Shell(e.Current())).Solid();
     BRepLib::OrientClosedSolid(alone);
     const TopExp_Explorer shell(alone, TopAbs_SHELL);
-    shells.emplace_back(VolumeOf(alone), TopoDS::Shell(shell.Current()));
+    shells.emplace_back(VolumeOf(alone, kQuadrature), TopoDS::Shell(shell.Current()));
   }
   std::sort(shells.begin(), shells.end(),
             [](const auto& a, const auto& b) { return a.first > b.first; });
@@ -123,7 +118,7 @@ Result<NamedSolid> NamedSolid::Checked(NamedSolid solid) {
     return Fail(ErrorKind::computed,
                 fmt::format("{}: the solid came out open or invalid", solid.what_));
   }
-  solid.volume_ = VolumeOf(solid.shape_);
+  solid.volume_ = VolumeOf(solid.shape_, kQuadrature);
   if (!(solid.volume_ > 0.0)) {
     return Fail(ErrorKind::computed, fmt::format("{}: the solid has no volume", solid.what_));
   }

@@ -7,8 +7,6 @@
 #include <set>
 
 #include <BRepAdaptor_Surface.hxx>
-#include <BRepGProp.hxx>
-#include <GProp_GProps.hxx>
 #include <IntCurvesFace_ShapeIntersector.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS.hxx>
@@ -16,6 +14,7 @@
 #include <gp_Lin.hxx>
 
 #include "geometry/face_samples.h"
+#include "geometry/shape_parts.h"
 #include "geometry/skin_nearest.h"
 #include "geometry/solid_kernel.h"
 #include "geometry/solid_law.h"
@@ -239,9 +238,7 @@ Result<double> VolumeOfCutTube(const Skin& skin, const HollowSpec& spec, const T
     if (!rest) return tl::unexpected(rest.error());
     left = std::move(*rest);
   }
-  GProp_GProps properties;
-  BRepGProp::VolumeProperties(left, properties, 1e-7);
-  return properties.Mass();
+  return VolumeOf(left);
 }
 
 /// The volume of the metal that the skin has with that wall between its cuts, mm3.
@@ -327,7 +324,8 @@ Result<WallFound> WallOfSolid(const TopoDS_Shape& solid, const Skin& skin,
 Result<MatchedBody> MatchedSolid(const TopoDS_Shape& solid, const Skin& skin,
                                  const HollowSpec& spec, const std::vector<NamedMount>& mounts,
                                  const TubeCuts& cuts) {
-  const auto volume = VolumeOfTube(skin, spec, cuts);
+  const bool bare = mounts.empty();
+  const auto volume = bare ? VolumeOfTube(skin, spec, cuts) : Result<double>(0.0);
   if (!volume) return tl::unexpected(volume.error());
   return Guarded(spec.what, "telling its faces apart", [&]() -> Result<MatchedBody> {
     const Matcher matcher(skin, spec, cuts);
@@ -357,7 +355,7 @@ Result<MatchedBody> MatchedSolid(const TopoDS_Shape& solid, const Skin& skin,
     // What a bent wall may be off by, the law's volume may be off by too.
     const double share = kVolume + (skin.is_straight() ? 0.0 : 2.0 * off / spec.wall);
     const double expected = *volume - holes.volume();
-    if (mounts.empty() &&
+    if (bare &&
         std::abs(made->volume() - expected) > share * *volume + kHoleVolume * holes.volume()) {
       return Fail(ErrorKind::job,
                   fmt::format("{}: its volume is {:.1f} mm3, that of the tube {:.1f} mm3",

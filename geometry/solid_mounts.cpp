@@ -7,8 +7,6 @@
 #include <BRepAlgoAPI_Cut.hxx>
 #include <BRepAlgoAPI_Defeaturing.hxx>
 #include <BRepCheck_Analyzer.hxx>
-#include <BRepGProp.hxx>
-#include <GProp_GProps.hxx>
 #include <TopExp.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopTools_IndexedDataMapOfShapeListOfShape.hxx>
@@ -18,6 +16,7 @@
 
 #include "geometry/face_samples.h"
 #include "geometry/footprint_closing.h"
+#include "geometry/shape_parts.h"
 #include "geometry/skin_nearest.h"
 #include "geometry/solid_kernel.h"
 
@@ -133,21 +132,8 @@ std::vector<SolidMount> Grouped(const TopoDS_Shape& solid,
   return mounts;
 }
 
-double VolumeOf(const TopoDS_Shape& shape) {
-  GProp_GProps properties;
-  BRepGProp::VolumeProperties(shape, properties, 1e-7);
-  return properties.Mass();
-}
-
-std::vector<TopoDS_Shape> SolidsOf(const TopoDS_Shape& shape) {
-  std::vector<TopoDS_Shape> solids;
-  for (TopExp_Explorer e(shape, TopAbs_SOLID); e.More(); e.Next()) solids.push_back(e.Current());
-  return solids;
-}
-
 bool HasFace(const TopoDS_Shape& shape, const SolidMount& mount) {
-  TopTools_IndexedMapOfShape faces;
-  TopExp::MapShapes(shape, TopAbs_FACE, faces);
+  const TopTools_IndexedMapOfShape faces = FacesOf(shape);
   return std::any_of(mount.faces.begin(), mount.faces.end(),
                      [&](const TopoDS_Face& face) { return faces.Contains(face); });
 }

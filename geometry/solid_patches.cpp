@@ -5,9 +5,7 @@
 #include <BRepAdaptor_Surface.hxx>
 #include <BRepBuilderAPI_Copy.hxx>
 #include <BRepMesh_IncrementalMesh.hxx>
-#include <BRepTools.hxx>
 #include <BRep_Tool.hxx>
-#include <Geom2d_Curve.hxx>
 #include <GeomConvert.hxx>
 #include <GeomConvert_BSplineSurfaceToBezierSurface.hxx>
 #include <Geom_BSplineSurface.hxx>
@@ -15,7 +13,6 @@
 #include <Geom_RectangularTrimmedSurface.hxx>
 #include <Geom_ToroidalSurface.hxx>
 #include <Poly_Triangulation.hxx>
-#include <TopExp_Explorer.hxx>
 #include <TopLoc_Location.hxx>
 #include <TopoDS.hxx>
 #include <fmt/format.h>

@@ -45,9 +45,6 @@ struct BeheadedBody {
 [[nodiscard]] Result<TopoDS_Shape> ThisSideOf(const TopoDS_Shape& solid, const HeadCut& cut,
                                               const std::string& what);
 
-/// The faces of a head that are metal: all but the cut.
-[[nodiscard]] std::vector<TopoDS_Face> MetalOfHead(const TubeHead& head);
-
 /// The face of the tube that is left which the cut made. Nothing if it has not one.
 [[nodiscard]] std::optional<TopoDS_Face> CutFaceOf(const TopoDS_Shape& middle, const HeadCut& cut);
 

@@ -21,6 +21,7 @@
 #include <gp_Pln.hxx>
 
 #include "geometry/circle.h"
+#include "geometry/shape_parts.h"
 #include "geometry/solid_kernel.h"
 
 namespace holeward {
@@ -247,12 +248,7 @@ double MetalShare(const FlatFace& flat) {
   if (flat.wires < 2) return 1.0;
   const BRepBuilderAPI_MakeFace filled(flat.plane, BRepTools::OuterWire(flat.face), true);
   if (!filled.IsDone()) return 1.0;
-  const auto area = [](const TopoDS_Face& face) {
-    GProp_GProps properties;
-    BRepGProp::SurfaceProperties(face, properties, 1e-6);
-    return properties.Mass();
-  };
-  return area(flat.face) / area(filled.Face());
+  return AreaOf(flat.face) / AreaOf(filled.Face());
 }
 
 /// The flat face farthest from an open end: of those parallel to it, else, as the end is not round,

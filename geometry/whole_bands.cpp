@@ -6,17 +6,17 @@
 
 #include <BRepAdaptor_Surface.hxx>
 #include <BRepClass_FaceClassifier.hxx>
-#include <BRepGProp.hxx>
 #include <BRepTools.hxx>
 #include <BRep_Tool.hxx>
 #include <BndLib_Add2dCurve.hxx>
 #include <Bnd_Box2d.hxx>
-#include <GProp_GProps.hxx>
 #include <Geom2d_Curve.hxx>
 #include <Geom_Surface.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS.hxx>
 #include <gp_Pnt2d.hxx>
+
+#include "geometry/shape_parts.h"
 
 namespace holeward {
 namespace {
@@ -107,9 +107,7 @@ Divided Without(const Interval& all, std::vector<Interval> others) {
 /// A flat ring: all border, and exact in triangles.
 bool IsRim(const TopoDS_Face& face, const ParameterBox& all) {
   if (BRepAdaptor_Surface(face).GetType() != GeomAbs_Plane) return false;
-  GProp_GProps properties;
-  BRepGProp::SurfaceProperties(face, properties);
-  return std::abs(properties.Mass()) < kRim * (all.u2 - all.u1) * (all.v2 - all.v1);
+  return AreaOf(face) < kRim * (all.u2 - all.u1) * (all.v2 - all.v1);
 }
 
 bool LiesWithin(const TopoDS_Face& face, const ParameterBox& box) {

@@ -12,6 +12,11 @@
 
 namespace holeward {
 
+/// What reading a body, or taking it apart, may take: a few seconds are usual for one of a thousand
+/// faces.
+inline constexpr ExchangeLimits kBodyLimits{60, 300.0, std::size_t{3} << 30,
+                                            std::size_t{256} << 20};
+
 /// Asks the exchange process.
 /// @param doing what for, for the messages: "reading \"arm.step\""
 /// Errors: those of ExchangeProgram and RunExchange; (computed) the error the process answered

@@ -21,9 +21,6 @@ namespace {
 using Json = nlohmann::json;
 
 constexpr std::size_t kLargestFile = std::size_t{64} << 20;
-// What a file of that size may take: a few seconds are usual for one of a thousand faces.
-constexpr ExchangeLimits kLimits{60, 300.0, std::size_t{3} << 30, std::size_t{256} << 20};
-
 Result<std::string> BytesOfFile(const std::string& path) {
   const auto fail = [&](const std::string& why) {
     return Fail(ErrorKind::file, fmt::format("{} {}", path, why));
@@ -66,12 +63,12 @@ Result<SolidBody> BodyOf(const Json& answer) {
   return body;
 }
 
-Result<SolidFile> FileOfBytes(const std::string& path, const std::string& bytes) {
+Result<SolidFile> FileOfBytes(const std::string& path, const std::string& bytes, std::string hash) {
   const auto answer = AskExchange({{"do", "read_step"}, {"text", BinaryValue(bytes)}},
-                                  fmt::format("reading {}", path), kLimits);
+                                  fmt::format("reading {}", path), kBodyLimits);
   if (!answer) return tl::unexpected(answer.error());
   SolidFile file;
-  file.hash = Sha256(bytes);
+  file.hash = std::move(hash);
   try {
     file.unit = answer->at("unit").get<std::string>();
     for (const Json& one : answer->at("bodies")) {
@@ -90,7 +87,7 @@ Result<SolidFile> FileOfBytes(const std::string& path, const std::string& bytes)
 Result<SolidFile> ReadSolidFile(const std::string& path) {
   const auto bytes = BytesOfFile(path);
   if (!bytes) return tl::unexpected(bytes.error());
-  return FileOfBytes(path, *bytes);
+  return FileOfBytes(path, *bytes, Sha256(*bytes));
 }
 
 Result<std::shared_ptr<const SolidFile>> ReadSolidFile(
@@ -101,7 +98,7 @@ Result<std::shared_ptr<const SolidFile>> ReadSolidFile(
   for (const auto& file : known) {
     if (file->hash == hash) return file;
   }
-  auto file = FileOfBytes(path, *bytes);
+  auto file = FileOfBytes(path, *bytes, hash);
   if (!file) return tl::unexpected(file.error());
   return std::make_shared<const SolidFile>(std::move(*file));
 }

@@ -4,13 +4,12 @@
 #include <cmath>
 #include <memory>
 
-#include <TopExp.hxx>
-#include <TopTools_IndexedMapOfShape.hxx>
 #include <TopoDS.hxx>
 #include <fmt/format.h>
 
 #include "geometry/fitting_body.h"
 #include "geometry/head_ends.h"
+#include "geometry/shape_parts.h"
 #include "geometry/skin.h"
 #include "geometry/solid_match.h"
 #include "models/part_law.h"
@@ -28,8 +27,6 @@ namespace {
 constexpr double kThrough = 0.5;
 // Eyes of a part that serves both sides are mirror images within this, mm.
 constexpr double kMirror = 0.01;
-// A cut faces an end of the line by this cosine.
-constexpr double kFaces = 0.5;
 
 using CentreLine = std::optional<std::pair<Vec3, Vec3>>;
 using Fittings = std::vector<FittingRow>;
@@ -69,12 +66,10 @@ double StationOf(const Skin& skin, const Vec3& p) {
 
 TubeCuts CutsOf(const Skin& skin, const std::vector<Eye>& eyes) {
   TubeCuts cuts;
-  const Vec3 start = -skin.FrameAt(0.0).tangent;
   for (const Eye& eye : eyes) {
     const HeadCut& cut = eye.head->cut;
     const bool first = (cut.at - skin.FrameAt(0.0).centre).norm() <
                        (cut.at - skin.FrameAt(skin.u_end()).centre).norm();
-    if (first && cut.out.dot(start) < kFaces) continue;
     cuts[first ? 0 : 1] = cut;
   }
   return cuts;
@@ -90,27 +85,17 @@ struct Known {
   std::vector<HeadEnd> ends;
 };
 
-/// The tubes that the faces of `bare` may show, carried on under the eyes: straight, bent.
-Result<std::vector<Tube>> TubesOf(const Known& known, const TopoDS_Shape& bare) {
-  const auto carried = CarriedOnTo(bare, known.ends, known.body.plain, Named(known.part));
-  if (!carried) return tl::unexpected(carried.error());
-  std::vector<Tube> tubes;
-  std::optional<Error> why;
-  for (const bool straight : {true, false}) {
-    PartRow row = known.part;
-    const auto taken =
-        straight ? TakeSections(row, known.described, known.line, carried->ends)
-                 : TakeLoft(row, known.described, known.line, carried->ends, carried->body);
-    auto skin = taken ? Skin::Make(LawOf(row, known.described)) : tl::unexpected(taken.error());
-    if (skin) {
-      const TubeCuts cuts = CutsOf(*skin, known.eyes);
-      tubes.push_back({std::move(row), std::move(*skin), cuts});
-    } else if (!why) {
-      why = skin.error();
-    }
-  }
-  if (tubes.empty()) return tl::unexpected(*why);
-  return tubes;
+/// The tube that faces carried on under the eyes show, straight or bent.
+Result<Tube> TubeOf(const Known& known, const CarriedOn& carried, bool straight) {
+  PartRow row = known.part;
+  const auto taken = straight
+                         ? TakeSections(row, known.described, known.line, carried.ends)
+                         : TakeLoft(row, known.described, known.line, carried.ends, carried.body);
+  if (!taken) return tl::unexpected(taken.error());
+  auto skin = Skin::Make(LawOf(row, known.described));
+  if (!skin) return tl::unexpected(skin.error());
+  const TubeCuts cuts = CutsOf(*skin, known.eyes);
+  return Tube{std::move(row), std::move(*skin), cuts};
 }
 
 /// A tube that the body is, with its holes and other mounts.
@@ -120,37 +105,49 @@ struct Found {
   std::vector<SolidHole> holes;
 };
 
-/// The one of the tubes that `bare` is.
-Result<Found> Matching(const Known& known, const TopoDS_Shape& bare) {
-  auto tubes = TubesOf(known, bare);
-  if (!tubes) return tl::unexpected(tubes.error());
-  std::optional<Error> why;
-  for (Tube& tube : *tubes) {
-    const auto wall = WallOfSolid(bare, tube.skin, Named(known.part));
-    if (wall) tube.row.wall = wall->middle();
-    auto matched =
-        wall ? MatchedSolid(bare, tube.skin, SpecOf(tube.row, NamesOf(tube.row, known.described)),
-                            {}, tube.cuts)
-             : tl::unexpected(wall.error());
-    if (matched) return Found{std::move(tube), bare, std::move(matched->holes)};
-    why = matched.error();
-  }
-  return tl::unexpected(*why);
+Result<Found> Matched(const Known& known, Tube tube, const TopoDS_Shape& bare) {
+  const auto wall = WallOfSolid(bare, tube.skin, Named(known.part));
+  if (!wall) return tl::unexpected(wall.error());
+  tube.row.wall = wall->middle();
+  auto matched = MatchedSolid(bare, tube.skin, SpecOf(tube.row, NamesOf(tube.row, known.described)),
+                              {}, tube.cuts);
+  if (!matched) return tl::unexpected(matched.error());
+  return Found{std::move(tube), bare, std::move(matched->holes)};
 }
 
-/// The same when more stands on the tube than eyes over its ends: what does is put into `parted`.
-Result<Found> MatchingWithMounts(const Known& known, const Error& plain, PartedBody& parted) {
-  const std::string what = Named(known.part);
-  auto tubes = TubesOf(known, known.body.middle);
-  if (!tubes) return tl::unexpected(tubes.error());
-  std::optional<Error> why;
-  for (const Tube& tube : *tubes) {
-    auto mounts = MountsOn(known.body.middle, tube.skin, what);
+/// The tube that `bare` is. Those that it is not are put into `others`.
+Result<Found> Matching(const Known& known, const TopoDS_Shape& bare, std::vector<Tube>& others) {
+  const auto carried = CarriedOnTo(bare, known.ends, known.body.plain, Named(known.part));
+  if (!carried) return tl::unexpected(carried.error());
+  std::optional<Error> no_tube;
+  std::optional<Error> no_match;
+  for (const bool straight : {true, false}) {
+    auto tube = TubeOf(known, *carried, straight);
+    if (!tube) {
+      if (!no_tube) no_tube = tube.error();
+      continue;
+    }
+    auto found = Matched(known, *tube, bare);
+    if (found) return found;
+    no_match = found.error();
+    others.push_back(std::move(*tube));
+  }
+  return tl::unexpected(no_match ? *no_match : *no_tube);
+}
 
+/// The same when more stands on one of the tubes than eyes over its ends: what does is put into
+/// `parted`.
+Result<Found> MatchingWithMounts(const Known& known, const std::vector<Tube>& tubes,
+                                 const Error& plain, PartedBody& parted) {
+  const std::string what = Named(known.part);
+  std::optional<Error> why;
+  for (const Tube& tube : tubes) {
+    auto mounts = MountsOn(known.body.middle, tube.skin, what);
     if (mounts && mounts->empty()) continue;
     auto apart = mounts ? TakenApart(known.body.middle, std::move(*mounts), what)
                         : tl::unexpected(mounts.error());
-    auto found = apart ? Matching(known, apart->bare) : tl::unexpected(apart.error());
+    std::vector<Tube> others;
+    auto found = apart ? Matching(known, apart->bare, others) : tl::unexpected(apart.error());
     if (found) {
       parted = std::move(*apart);
       return found;
@@ -184,8 +181,7 @@ Result<FittingRow> RowOf(const Tube& tube, const Eye& eye) {
 Result<std::vector<TopoDS_Face>> FacesCalled(const TopoDS_Shape& solid,
                                              const std::vector<int>& numbers,
                                              const std::string& what) {
-  TopTools_IndexedMapOfShape all;
-  TopExp::MapShapes(solid, TopAbs_FACE, all);
+  const TopTools_IndexedMapOfShape all = FacesOf(solid);
   std::vector<TopoDS_Face> faces;
   for (const int number : numbers) {
     if (number < 1 || number > all.Extent()) {
@@ -196,13 +192,21 @@ Result<std::vector<TopoDS_Face>> FacesCalled(const TopoDS_Shape& solid,
   return faces;
 }
 
+std::vector<TopoDS_Face> FacesIn(const TopoDS_Shape& shape) {
+  const TopTools_IndexedMapOfShape all = FacesOf(shape);
+  std::vector<TopoDS_Face> faces;
+  for (int i = 1; i <= all.Extent(); ++i) faces.push_back(TopoDS::Face(all(i)));
+  return faces;
+}
+
+/// All of the head is metal; the plane that it was cut in lies within the tube's wall.
 Result<MountMetal> MetalOfEye(const TopoDS_Shape& solid, const TubeHead& head,
                               const std::string& what) {
   auto faces = FacesCalled(solid, head.whole, what);
   if (!faces) return tl::unexpected(faces.error());
   MountMetal metal;
   metal.faces = std::move(*faces);
-  auto body = BodyOfFaces(MetalOfHead(head), what);
+  auto body = BodyOfFaces(FacesIn(head.shape), what);
   if (!body) return tl::unexpected(body.error());
   metal.body = std::make_shared<const FittingBody>(std::move(*body));
   return metal;
@@ -273,8 +277,7 @@ Result<std::vector<Mount>> OtherMounts(const BeheadedBody& body, Side described,
   const TopoDS_Shape whole = tube.row.solid->body.shape;
   auto rows = TakeMounts(tube.row, described, parted);
   if (!rows) return tl::unexpected(rows.error());
-  TopTools_IndexedMapOfShape left;
-  TopExp::MapShapes(body.middle, TopAbs_FACE, left);
+  const TopTools_IndexedMapOfShape left = FacesOf(body.middle);
   std::vector<MountMetal> metal = tube.row.solid->mounts->mounts;
   for (std::size_t i = 0; i < rows->size(); ++i) {
     std::vector<int> numbers;
@@ -304,9 +307,9 @@ Result<std::optional<Fittings>> TakeHeaded(PartRow& part, Side described, const 
     known.ends.push_back({eye.head->cut, EndUnder(body->middle, *eye.head, eye.eye)});
   }
   PartedBody parted;
-  auto found = Matching(known, body->middle);
-
-  if (!found) found = MatchingWithMounts(known, found.error(), parted);
+  std::vector<Tube> tubes;
+  auto found = Matching(known, body->middle, tubes);
+  if (!found) found = MatchingWithMounts(known, tubes, found.error(), parted);
   if (!found) return tl::unexpected(found.error());
   auto mounts = EyeMounts(found->tube, *eyes, described);
   if (!mounts) return tl::unexpected(mounts.error());

@@ -10,8 +10,6 @@ namespace {
 
 using Json = nlohmann::json;
 
-constexpr ExchangeLimits kLimits{60, 300.0, std::size_t{3} << 30, std::size_t{256} << 20};
-
 Json ToJson(const Vec3& v) { return {v.x(), v.y(), v.z()}; }
 
 Vec3 ToVec3(const Json& value) {
@@ -43,7 +41,8 @@ Result<BeheadedBody> CutAtHeads(const TopoDS_Shape& solid, const std::string& wh
   const auto bytes = ShapeBytes(solid);
   if (!bytes) return tl::unexpected(bytes.error());
   const Json request = {{"do", kTakeHeads}, {"shape", BinaryValue(*bytes)}, {"what", what}};
-  const auto answer = AskExchange(request, what + ": cutting off what covers its ends", kLimits);
+  const auto answer =
+      AskExchange(request, what + ": cutting off what covers its ends", kBodyLimits);
   if (!answer) return tl::unexpected(answer.error());
   try {
     if (answer->contains("refused")) {

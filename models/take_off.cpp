@@ -2,10 +2,10 @@
 
 #include <utility>
 
-#include <TopExp.hxx>
 #include <TopTools_IndexedMapOfShape.hxx>
 #include <TopoDS.hxx>
 
+#include "geometry/shape_parts.h"
 #include "geometry/solid_bytes.h"
 #include "models/exchange.h"
 
@@ -13,15 +13,6 @@ namespace holeward {
 namespace {
 
 using Json = nlohmann::json;
-
-// A body of two thousand faces takes some seconds.
-constexpr ExchangeLimits kLimits{60, 300.0, std::size_t{3} << 30, std::size_t{256} << 20};
-
-TopTools_IndexedMapOfShape FacesOf(const TopoDS_Shape& solid) {
-  TopTools_IndexedMapOfShape faces;
-  TopExp::MapShapes(solid, TopAbs_FACE, faces);
-  return faces;
-}
 
 }  // namespace
 
@@ -37,7 +28,7 @@ Result<PartedBody> TakenApart(const TopoDS_Shape& solid, std::vector<SolidMount>
     for (const TopoDS_Face& face : mount.faces) numbers.push_back(faces.FindIndex(face));
     request["mounts"].push_back(std::move(numbers));
   }
-  const auto answer = AskExchange(request, what + ": taking its mounts off", kLimits);
+  const auto answer = AskExchange(request, what + ": taking its mounts off", kBodyLimits);
   if (!answer) return tl::unexpected(answer.error());
   try {
     if (answer->contains("refused")) {

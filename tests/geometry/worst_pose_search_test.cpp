@@ -142,37 +142,37 @@ TEST(WorstPoseSearch, APoseIsSettledWhereBothSpreadsTogetherAreSmall) {
 
 // ---- What is divided
 
-TEST(WorstPoseSearch, WhatCostsMoreIsDivided) {
-  PairSearch search = Search(19.0, 1.0, 0.5);
-  search.budget = 30;
-  Scene of_cells({PlateAt(20.0, 0.5)});
-  of_cells.OverAZone(1.0).Run(search);
-  EXPECT_TRUE(of_cells.CellHalved());
-  EXPECT_LT(of_cells.metal[0].child, 0);
+/// What is divided first of a zone 1 mm about a place and a plate so wide.
+struct Divided {
+  bool cell = false;
+  bool piece = false;
+};
 
-  search = Search(19.0, 0.5, 1.0);
-  search.budget = 30;
-  Scene of_pieces({PlateAt(20.0, 0.5)});
-  of_pieces.OverAZone(1.0).Run(search);
-  EXPECT_FALSE(of_pieces.CellHalved());
-  EXPECT_GE(of_pieces.metal[0].child, 0);
+Divided DividedFirst(double cell_spread, double piece_spread, int budget, double half) {
+  PairSearch search = Search(19.0, cell_spread, piece_spread);
+  search.budget = budget;
+  Scene scene({PlateAt(20.0, half)});
+  scene.OverAZone(1.0).Run(search);
+  return {scene.CellHalved(), scene.metal[0].child >= 0};
+}
+
+TEST(WorstPoseSearch, WhatCostsMoreIsDivided) {
+  const Divided cells = DividedFirst(1.0, 0.5, 30, 0.5);
+  EXPECT_TRUE(cells.cell);
+  EXPECT_FALSE(cells.piece);
+  const Divided pieces = DividedFirst(0.5, 1.0, 30, 0.5);
+  EXPECT_FALSE(pieces.cell);
+  EXPECT_TRUE(pieces.piece);
 }
 
 // The root cell is about 2.9 mm across.
 TEST(WorstPoseSearch, WhereNeitherCostsMuchTheLargerIsDivided) {
-  PairSearch search = Search(19.0, 0.001, 0.002);
-  search.budget = 2;
-  Scene small({PlateAt(20.0, 0.5)});
-  small.OverAZone(1.0).Run(search);
-  EXPECT_TRUE(small.CellHalved());
-  EXPECT_LT(small.metal[0].child, 0);
-
-  search = Search(19.0, 0.002, 0.001);
-  search.budget = 2;
-  Scene large({PlateAt(20.0, 5.0)});
-  large.OverAZone(1.0).Run(search);
-  EXPECT_FALSE(large.CellHalved());
-  EXPECT_GE(large.metal[0].child, 0);
+  const Divided small = DividedFirst(0.001, 0.002, 2, 0.5);
+  EXPECT_TRUE(small.cell);
+  EXPECT_FALSE(small.piece);
+  const Divided large = DividedFirst(0.002, 0.001, 2, 5.0);
+  EXPECT_FALSE(large.cell);
+  EXPECT_TRUE(large.piece);
 }
 
 // Always told to halve along the part, it halves the other way what has become too narrow.

@@ -9,10 +9,7 @@
 #include "geometry/mounted_body.h"
 #include "models/solid_file.h"
 #include "models/solid_starter.h"
-#include "tests/geometry/mounted_shapes.h"
-#include "tests/models/checked_job.h"
-#include "tests/models/solid_jobs.h"
-#include "tests/models/solid_shapes.h"
+#include "tests/models/filed_body.h"
 
 namespace holeward {
 namespace {
@@ -21,7 +18,9 @@ using testing_tools::Block;
 using testing_tools::BoxTube;
 using testing_tools::CheckedFrom;
 using testing_tools::CheckedJob;
-using testing_tools::HollowBar;
+using testing_tools::Filed;
+using testing_tools::kBoxPart;
+using testing_tools::kRoundPart;
 using testing_tools::kTubeLength;
 using testing_tools::Less;
 using testing_tools::Placed;
@@ -29,14 +28,6 @@ using testing_tools::Rod;
 using testing_tools::RoundTube;
 using testing_tools::Scratch;
 using testing_tools::WithEyes;
-
-const std::string kEnds = "start = \"inner end\"\nfinish = \"outer end\"\n";
-const std::string kBox =
-    "section = \"box\"\nwall = 3\nfrom = [-110, 200, 300]\nto = [-110, 620, 300]\nwidth = 62\n"
-    "height = 52\ncorner = 8\n";
-const std::string kRound =
-    "section = \"round\"\nwall = 3\nfrom = [-110, 200, 300]\nto = [-110, 620, 300]\n"
-    "diameter = 60\n";
 
 TopoDS_Shape Joined(const TopoDS_Shape& a, const TopoDS_Shape& b) {
   return BRepAlgoAPI_Fuse(a, b).Shape();
@@ -63,34 +54,35 @@ void PrintTo(const EyeCase& one, std::ostream* out) { *out << one.name; }
 std::vector<EyeCase> EyeCases() {
   return {
       {"InsideTheBox",  // rims are left above and below it
-       [] { return WithEyes(BoxTube(), {0.0}, 20.0, 84.0); }, kBox,
+       [] { return WithEyes(BoxTube(), {0.0}, 20.0, 84.0); }, kBoxPart,
        EyeTable("mount 1", 0.0, 40.0, 84.0)},
-      {"ThickerThanTheBox", [] { return WithEyes(BoxTube(), {0.0}, 34.0, 70.0); }, kBox,
+      {"ThickerThanTheBox", [] { return WithEyes(BoxTube(), {0.0}, 34.0, 70.0); }, kBoxPart,
        EyeTable("mount 1", 0.0, 68.0, 70.0)},
       {"WithABush",
        [] {
          return Less(WithEyes(BoxTube(), {0.0}, 34.0, 70.0), Rod({-50, 0, 0}, {50, 0, 0}, 12.0));
        },
-       kBox, EyeTable("mount 1", 0.0, 68.0, 70.0)},
+       kBoxPart, EyeTable("mount 1", 0.0, 68.0, 70.0)},
       {"AtBothEnds",
        [] {
          return WithEyes(BoxTube(), {0.0, kTubeLength}, 34.0, 70.0);
        },
-       kBox, EyeTable("mount 1", 0.0, 68.0, 70.0) + EyeTable("mount 2", kTubeLength, 68.0, 70.0)},
-      {"AcrossARoundTube", [] { return WithEyes(RoundTube(), {0.0}, 34.0, 80.0); }, kRound,
+       kBoxPart,
+       EyeTable("mount 1", 0.0, 68.0, 70.0) + EyeTable("mount 2", kTubeLength, 68.0, 70.0)},
+      {"AcrossARoundTube", [] { return WithEyes(RoundTube(), {0.0}, 34.0, 80.0); }, kRoundPart,
        EyeTable("mount 1", 0.0, 68.0, 80.0), true},
       {"AcrossBothEndsOfARoundTube",
        [] {
          return WithEyes(RoundTube(), {0.0, kTubeLength}, 34.0, 80.0);
        },
-       kRound, EyeTable("mount 1", 0.0, 68.0, 80.0) + EyeTable("mount 2", kTubeLength, 68.0, 80.0),
-       true},
+       kRoundPart,
+       EyeTable("mount 1", 0.0, 68.0, 80.0) + EyeTable("mount 2", kTubeLength, 68.0, 80.0), true},
       {"WithABlockOnTop",
        [] {
          const TopoDS_Shape block = Less(Block({-15, 150, 20}, {15, 190, 56}), BoxTube().filled);
          return Joined(WithEyes(BoxTube(), {0.0}, 34.0, 70.0), block);
        },
-       kBox,
+       kBoxPart,
        EyeTable("mount 1", 0.0, 68.0, 70.0) + "[[part.arm.fitting]]\nname = \"mount 2\"\nkind = "
                                               "\"bracket\"\nface = \"top\"\nstation = "
                                               "170\nsize = [40, 30]\nheight = 30\n"},
@@ -114,30 +106,6 @@ std::string PointsFromEye(bool round) {
   }
   return text;
 }
-
-/// A file with one body, and the part that is it.
-struct Filed {
-  explicit Filed(const TopoDS_Shape& shape) {
-    const std::string path = testing_tools::WriteShapes({shape}, folder, "arm.step");
-    const auto file = ReadSolidFile(path);
-    EXPECT_TRUE(file && file->bodies.size() == 1);
-    if (file) body = file->bodies.front();
-  }
-  [[nodiscard]] std::string Part() const {
-    const Vec3 size = body.size();
-    return fmt::format(
-        "[part.arm]\nsection = \"solid\"\nfile = \"arm.step\"\nsize = [{:.3f}, {:.3f}, {:.3f}]\n{}",
-        size.x(), size.y(), size.z(), kEnds);
-  }
-  [[nodiscard]] std::string job() const { return folder.path() + "/job.toml"; }
-  [[nodiscard]] std::string Error() const {
-    const JobReading reading = ReadJobText(testing_tools::kSolidHead + Part(), job());
-    return reading.errors.empty() ? "" : reading.errors.front().message;
-  }
-
-  Scratch folder;
-  SolidBody body;
-};
 
 void ExpectSameChecks(const CheckedJob& of_solid, const CheckedJob& described, double within) {
   ASSERT_EQ(of_solid.checking.holes.size(), described.checking.holes.size());
@@ -172,11 +140,8 @@ TEST_P(SolidEyes, AreThoseThatAJobDescribes) {
   const EyeCase& one = GetParam();
   const Filed file(Placed(one.body()));
   const std::string points = PointsFromEye(one.round);
-  const CheckedJob of_solid =
-      CheckedFrom(testing_tools::kSolidHead + file.Part() + points, file.job());
-  const CheckedJob described = CheckedFrom(
-      testing_tools::kSolidHead + "[part.arm]\n" + one.part + kEnds + one.fittings + points,
-      file.job());
+  const CheckedJob of_solid = file.Checked(file.Part() + points);
+  const CheckedJob described = file.Checked(one.part + one.fittings + points);
   ASSERT_EQ(of_solid.placed.size(), 6U);
   ExpectSamePlaces(of_solid, described);
   ExpectSameChecks(of_solid, described, 0.3);
@@ -208,12 +173,11 @@ TEST(SolidEyes, TheStarterListsThem) {
 // Its outside is not metal of the tube any more where the eye covers it: nothing is clear there.
 TEST(SolidEyes, NothingIsClearWhereAnEyeCoversTheTube) {
   const Filed file(Placed(WithEyes(BoxTube(), {0.0}, 20.0, 84.0)));
-  const CheckedJob run = CheckedFrom(
-      testing_tools::kSolidHead + file.Part() +
-          "[[point]]\nname = \"P\"\nuse = \"drill\"\npart = \"arm\"\nface = \"top\"\nrule = [ { "
-          "tape = 14, from = \"inner end\", toward = \"outboard\" }, { middle = \"face\" } ]\n"
-          "drill = [3]\nstop = \"none\"\n",
-      file.job());
+  const CheckedJob run = file.Checked(
+      file.Part() +
+      "[[point]]\nname = \"P\"\nuse = \"drill\"\npart = \"arm\"\nface = \"top\"\nrule = [ { "
+      "tape = 14, from = \"inner end\", toward = \"outboard\" }, { middle = \"face\" } ]\n"
+      "drill = [3]\nstop = \"none\"\n");
   ASSERT_EQ(run.checking.holes.size(), 1U);
   EXPECT_NE(run.hole().verdict, Verdict::clear);
 }

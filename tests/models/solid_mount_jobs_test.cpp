@@ -7,10 +7,7 @@
 #include "geometry/mounted_body.h"
 #include "models/solid_file.h"
 #include "models/solid_starter.h"
-#include "tests/geometry/mounted_shapes.h"
-#include "tests/models/checked_job.h"
-#include "tests/models/solid_jobs.h"
-#include "tests/models/solid_shapes.h"
+#include "tests/models/filed_body.h"
 
 namespace holeward {
 namespace {
@@ -19,54 +16,16 @@ using testing_tools::Block;
 using testing_tools::BoxTube;
 using testing_tools::CheckedFrom;
 using testing_tools::CheckedJob;
+using testing_tools::Filed;
+using testing_tools::kBoxPart;
+using testing_tools::kRoundPart;
 using testing_tools::Less;
 using testing_tools::Placed;
 using testing_tools::Rod;
 using testing_tools::RoundTube;
-using testing_tools::Scratch;
 using testing_tools::WithMounts;
 
-const std::string kEnds = "start = \"inner end\"\nfinish = \"outer end\"\n";
-const std::string kBox =
-    "[part.arm]\nsection = \"box\"\nwall = 3\nfrom = [-110, 200, 300]\nto = [-110, 620, 300]\n"
-    "width = 62\nheight = 52\ncorner = 8\n" +
-    kEnds;
-const std::string kRound =
-    "[part.arm]\nsection = \"round\"\nwall = 3\nfrom = [-110, 200, 300]\nto = [-110, 620, 300]\n"
-    "diameter = 60\n" +
-    kEnds;
-
 TopoDS_Shape BlockOnBox() { return WithMounts(BoxTube(), {Block({-15, 150, 20}, {15, 190, 56})}); }
-
-/// A file with one body, and jobs on it.
-struct Filed {
-  explicit Filed(const TopoDS_Shape& shape) {
-    const std::string path = testing_tools::WriteShapes({shape}, folder, "arm.step");
-    const auto file = ReadSolidFile(path);
-    EXPECT_TRUE(file && file->bodies.size() == 1);
-    if (file) body = file->bodies.front();
-  }
-
-  [[nodiscard]] std::string Part(const std::string& more = "") const {
-    const Vec3 size = body.size();
-    return fmt::format(
-        "[part.arm]\nsection = \"solid\"\nfile = \"arm.step\"\nsize = [{:.3f}, "
-        "{:.3f}, {:.3f}]\n{}{}",
-        size.x(), size.y(), size.z(), kEnds, more);
-  }
-  [[nodiscard]] std::string job() const { return folder.path() + "/job.toml"; }
-  [[nodiscard]] CheckedJob Checked(const std::string& text) const {
-    return CheckedFrom(testing_tools::kSolidHead + text, job());
-  }
-  /// The first error of a job that takes the body as a part.
-  [[nodiscard]] std::string Error(const std::string& more = "") const {
-    const JobReading reading = ReadJobText(testing_tools::kSolidHead + Part(more), job());
-    return reading.errors.empty() ? "" : reading.errors.front().message;
-  }
-
-  Scratch folder;
-  SolidBody body;
-};
 
 void ExpectSays(const std::string& text, const std::string& part) {
   EXPECT_NE(text.find(part), std::string::npos) << text;
@@ -85,21 +44,21 @@ void PrintTo(const DescribedCase& one, std::ostream* out) { *out << one.name; }
 
 std::vector<DescribedCase> DescribedCases() {
   return {
-      {"BlockOnTop", BlockOnBox, kBox,
+      {"BlockOnTop", BlockOnBox, kBoxPart,
        "kind = \"bracket\"\nface = \"top\"\nstation = 170\nsize = [40, 30]\nheight = 30\n", "top"},
       {"StudOnRear",
        [] {
          return WithMounts(BoxTube(), {Rod({-20, 200, 5}, {-66, 200, 5}, 6.0)});
        },
-       kBox,
+       kBoxPart,
        "kind = \"stud\"\nface = \"rear\"\nstation = 200\naside = -5\ndiameter = 12\nlength = 35\n",
        "rear"},
       {"StudOnRound",
        [] {
          return WithMounts(RoundTube(), {Rod({0, 200, -20}, {0, 200, -70}, 6.0)});
        },
-       kRound, "kind = \"stud\"\nface = \"bottom\"\nstation = 200\ndiameter = 12\nlength = 40\n",
-       ""},
+       kRoundPart,
+       "kind = \"stud\"\nface = \"bottom\"\nstation = 200\ndiameter = 12\nlength = 40\n", ""},
   };
 }
 

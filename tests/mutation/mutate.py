@@ -4,10 +4,10 @@ test fails. usage: mutate.py BUILD_FOLDER [FILE...]
 
 BUILD_FOLDER is a configured build of a copy of the tree that may be changed (./dev mutate makes one).
 A file is compiled once with all its changes in it, of which the environment turns one on (turned.h);
-what does not compile that way, and what is a constant, is changed and compiled by itself. Prints a line for each change that
-no test noticed, then the counts by file. Status 1 if any survived that is not in
-tests/mutation/equal.txt, where those stand that cannot change what the program does, each with its
-reason.
+what does not compile that way, and what is a constant, is changed and compiled by itself. Prints a
+line for each change that no test noticed, then the counts by file. Status 1 if any survived that is
+not in tests/mutation/equal.txt, where those stand that cannot change what the program does, each
+with its reason.
 """
 import os
 import pathlib
