@@ -15,11 +15,18 @@ constexpr double kDrawn = 0.2;
 }  // namespace
 
 Result<FittingBody> BodyOfFaces(const std::vector<TopoDS_Face>& faces, const std::string& what) {
+  return BodyOfFaces(faces, faces, what);
+}
+
+Result<FittingBody> BodyOfFaces(const std::vector<TopoDS_Face>& faces,
+                                const std::vector<TopoDS_Face>& drawn, const std::string& what) {
   FittingBody body;
   for (const TopoDS_Face& face : faces) {
     const auto patches = PatchesOfFace(face, kDeflection, what);
     if (!patches) return tl::unexpected(patches.error());
     body.patches.insert(body.patches.end(), patches->begin(), patches->end());
+  }
+  for (const TopoDS_Face& face : drawn) {
     const auto triangles = TrianglesOfFace(face, kDrawn, what);
     if (!triangles) return tl::unexpected(triangles.error());
     for (const BezierPatch& triangle : *triangles) {

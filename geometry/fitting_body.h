@@ -25,6 +25,11 @@ struct FittingBody {
 [[nodiscard]] Result<FittingBody> BodyOfFaces(const std::vector<TopoDS_Face>& faces,
                                               const std::string& what);
 
+/// The same, of which but some faces are to be drawn: others lie where the part's skin is drawn.
+[[nodiscard]] Result<FittingBody> BodyOfFaces(const std::vector<TopoDS_Face>& faces,
+                                              const std::vector<TopoDS_Face>& drawn,
+                                              const std::string& what);
+
 /// The mirror image about y = 0.
 [[nodiscard]] FittingBody Mirrored(const FittingBody& body);
 

@@ -199,14 +199,15 @@ std::vector<TopoDS_Face> FacesIn(const TopoDS_Shape& shape) {
   return faces;
 }
 
-/// All of the head is metal; the plane that it was cut in lies within the tube's wall.
+/// All of the head is metal; the plane that it was cut in lies within the tube's wall. Drawn are
+/// the faces that lie in it whole: stretches of the tube's are drawn with it.
 Result<MountMetal> MetalOfEye(const TopoDS_Shape& solid, const TubeHead& head,
                               const std::string& what) {
   auto faces = FacesCalled(solid, head.whole, what);
   if (!faces) return tl::unexpected(faces.error());
   MountMetal metal;
   metal.faces = std::move(*faces);
-  auto body = BodyOfFaces(FacesIn(head.shape), what);
+  auto body = BodyOfFaces(FacesIn(head.shape), metal.faces, what);
   if (!body) return tl::unexpected(body.error());
   metal.body = std::make_shared<const FittingBody>(std::move(*body));
   return metal;
