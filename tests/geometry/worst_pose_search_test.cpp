@@ -10,6 +10,7 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/geometry/bound_scenes.h"
 #include "tests/geometry/skins.h"
 
 namespace holeward {
@@ -17,13 +18,7 @@ namespace {
 
 constexpr double kNever = std::numeric_limits<double>::infinity();
 constexpr double kGap = 0.04;
-
-/// A square across the axis at a depth, its middle on it.
-MetalPiece PlateAt(double depth, double half) {
-  const BezierPatch patch = BilinearPatch({-half, -half, depth}, {half, -half, depth},
-                                          {-half, half, depth}, {half, half, depth}, 0.0);
-  return MetalOf(PieceOf(patch, AxisFrame{}, 0, 0.0), 0);
-}
+using test::PlateAt;
 
 Vec3 Leaning(double angle) { return {std::sin(angle), 0.0, std::cos(angle)}; }
 

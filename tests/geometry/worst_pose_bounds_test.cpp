@@ -1,0 +1,447 @@
+// Bounds over a cell of places and all leans: no pose lies below them, and they are what
+// docs/methods/worst-pose.md says, worked out here in another way.
+#include "geometry/worst_pose_bounds.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <functional>
+#include <limits>
+#include <random>
+#include <vector>
+
+#include <gtest/gtest.h>
+
+#include "geometry/worst_pose_along.h"
+#include "tests/geometry/bound_scenes.h"
+
+namespace holeward {
+namespace {
+
+constexpr double kNever = std::numeric_limits<double>::infinity();
+constexpr double kSide = 89.995 * kDegree;  // beyond it a direction proves nothing
+constexpr double kRounding = 1e-9;
+using test::Metal;
+using test::PlateAt;
+using test::SquareCell;
+
+// ---- No sampled pose lies below a bound
+
+/// Cells, metal and poses at random.
+class Random {
+ public:
+  explicit Random(unsigned seed) : random_(seed) {}
+  double Even(double from, double to) {
+    return std::uniform_real_distribution<>(from, to)(random_);
+  }
+  /// Within an angle of a direction, often right at it.
+  Vec3 Within(const Vec3& direction, double angle) {
+    const double off = angle * (Even(0, 1) < 0.5 ? 1.0 : std::sqrt(Even(0, 1)));
+    const double turn = Even(0, 2 * kPi);
+    return AxisFrame::At(Vec3::Zero(), direction).rotation.transpose() *
+           Vec3(std::sin(off) * std::cos(turn), std::sin(off) * std::sin(turn), std::cos(off));
+  }
+
+  /// A rectangle of places whose axes turn over it.
+  PlaceCell Cell() {
+    const Vec2 half(Even(0.01, 1.0), Even(0.01, 1.0));
+    const double most = Even(0, 1) < 0.2 ? 0.25 : 0.1;
+    const Vec2 bend(Even(-most, most), Even(-most, most));
+    PlaceCell cell;
+    cell.middle.entry = {Even(-2, 2), Even(-2, 2), Even(-1, 1)};
+    cell.middle.axis = Within(Vec3::UnitZ(), 0.2);
+    for (std::size_t c = 0; c < 4; ++c) {
+      const Vec2 side(c % 2 == 0 ? -half.x() : half.x(), c < 2 ? -half.y() : half.y());
+      Stance& corner = cell.corner[c];
+      corner.entry = cell.middle.entry + Vec3(side.x(), side.y(), Even(-0.02, 0.02));
+      corner.axis =
+          (cell.middle.axis + Vec3(bend.x() * side.x(), bend.y() * side.y(), 0.0)).normalized();
+      cell.mix[c] = {static_cast<int>(c), static_cast<int>(c), 0.0};
+      cell.radius = std::max(cell.radius, (corner.entry - cell.middle.entry).norm());
+      for (std::size_t d = 0; d < c; ++d) {
+        cell.turn =
+            std::max(cell.turn, std::acos(std::min(1.0, corner.axis.dot(cell.corner[d].axis))));
+      }
+    }
+    cell.axis_sag = 1e-9;
+    cell.turn += 1e-7;
+    cell.half = half;
+    return cell;
+  }
+
+  /// A place of a cell and the axis intended there.
+  Stance In(const PlaceCell& cell) {
+    const double x = Even(0, 1) < 0.3 ? 0.0 : Even(0, 1);
+    const double y = Even(0, 1) < 0.3 ? 1.0 : Even(0, 1);
+    const std::array<double, 4> weight{(1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y};
+    Stance stance{Vec3::Zero(), Vec3::Zero()};
+    for (std::size_t c = 0; c < 4; ++c) {
+      stance.entry += weight[c] * cell.corner[c].entry;
+      stance.axis += weight[c] * cell.corner[c].axis;
+    }
+    stance.axis.normalize();
+    return stance;
+  }
+
+  /// A small piece of metal ahead.
+  MetalPiece Ahead() {
+    const Vec3 middle(Even(-12, 12), Even(-12, 12), Even(-12, 40));
+    const double size = Even(0.01, 1.5);
+    const auto corner = [&] {
+      return Vec3(middle + size * Vec3(Even(-1, 1), Even(-1, 1), Even(-1, 1)));
+    };
+    MetalPiece metal = Metal(BilinearPatch(corner(), corner(), corner(), corner(), 0.0));
+    metal.grown = Even(0, 1) < 0.5 ? 0.0 : Even(0.0, 2.0);
+    return metal;
+  }
+
+  /// A place of it.
+  Vec3 On(const MetalPiece& metal) {
+    const double u = Even(0, 1);
+    const double v = Even(0, 1) < 0.3 ? 0.0 : Even(0, 1);
+    return (1 - u) * ((1 - v) * metal.corner[0] + v * metal.corner[2]) +
+           u * ((1 - v) * metal.corner[1] + v * metal.corner[3]);
+  }
+
+ private:
+  std::mt19937 random_;
+};
+
+Drill AnyDrill(Random& random) {
+  if (random.Even(0, 1) < 0.3) return *Drill::Step(9, 118 * kDegree, {{4, 6}, {6, 3}});
+  return *Drill::Twist(random.Even(1, 12), random.Even(60, 179) * kDegree);
+}
+
+double AngleBetween(const Vec3& a, const Vec3& b) {
+  return std::atan2(a.cross(b).norm(), a.dot(b));
+}
+
+TEST(WorstPoseBounds, NoPoseOfACellTouchesShallowerThanItsBounds) {
+  Random random(20261201);
+  int touched = 0;
+  int through = 0;
+  for (int k = 0; k < 4000; ++k) {
+    const PlaceCell cell = random.Cell();
+    const MetalPiece metal = random.Ahead();
+    const Drill drill = AnyDrill(random);
+    const std::vector<DrillPart> parts = PartsOf(drill);
+    const double tilt = k % 5 == 0 ? 0.0 : random.Even(0.0, k % 7 == 0 ? 0.9 : 0.4);
+    const double least = LeastTouch(cell, metal, {parts, tilt, kNever}).depth;
+    const double of_cone = LeastTouchOfCone(cell, metal, drill, tilt);
+    const double most = GreatestThrough(cell, metal, metal.grown, drill, tilt).depth;
+    for (int pose = 0; pose < 40; ++pose) {
+      const Stance stance = random.In(cell);
+      const Vec3 axis = random.Within(stance.axis, tilt);
+      const Vec3 from = random.On(metal) - stance.entry;
+      // What lies behind the plane of the entry is metal that is gone through.
+      if (from.dot(stance.axis) >= 0.0) {
+        const double depth = TouchOfBall(parts, from, axis, metal.grown);
+        touched += std::isfinite(depth);
+        ASSERT_LE(least, depth + 1e-6) << k;
+        ASSERT_LE(of_cone, depth + 1e-6) << k;
+      }
+      const Vec3 place = from + metal.grown * random.Within(axis, kPi);
+      const double s = place.dot(axis);
+      // What lies behind the entry is no depth to go to.
+      if (s < 0.0 || (place - s * axis).norm() > drill.radius()) continue;
+      ++through;
+      ASSERT_GE(most, s + drill.FullBehind() - 1e-6) << k;
+    }
+  }
+  EXPECT_GT(touched, 12000);
+  EXPECT_GT(through, 5000);
+}
+
+// Whatever direction is tried, near the axis or square to it and beyond: what it says of axes at
+// some angles to it holds for them.
+TEST(WorstPoseBounds, ADirectionSaysNoMoreThanHoldsForTheAxesItIsAskedOf) {
+  Random random(20261202);
+  int some = 0;
+  int all = 0;
+  int none = 0;
+  for (int k = 0; k < 20000; ++k) {
+    const PlaceCell cell = random.Cell();
+    const MetalPiece metal = random.Ahead();
+    const Drill drill = AnyDrill(random);
+    const std::vector<DrillPart> parts = PartsOf(drill);
+    const DrillPart& part = parts[static_cast<std::size_t>(k) % parts.size()];
+    const double tilt = k % 5 == 0 ? 0.0 : random.Even(0.0, k % 7 == 0 ? 0.9 : 0.4);
+    const BoundOf of(parts, tilt, kNever);
+    const Vec3 w = random.Within(cell.middle.axis, random.Even(0.0, 1.8));
+    const AlongBound along(w, cell, metal, of);
+    const double of_all = along.Of(part).depth;
+    AxesWithin within;
+    if (k % 3 > 0) within.floor = random.Even(0.0, 1.5);
+    if (k % 3 > 1) within.ceiling = random.Even(0.0, 1.5);
+    const double of_some = along.Over(part, within).depth;
+    if (within.floor > within.ceiling) {
+      ++none;
+      ASSERT_EQ(of_some, kNever) << k;
+    }
+    for (int pose = 0; pose < 10; ++pose) {
+      const Stance stance = random.In(cell);
+      const Vec3 axis = random.Within(stance.axis, tilt);
+      const Vec3 from = random.On(metal) - stance.entry;
+      const double depth = TouchOfBall({part}, from, axis, metal.grown);
+      if (!std::isfinite(depth)) continue;
+      ++all;
+      ASSERT_LE(of_all, depth + 1e-6) << k;
+      const double psi = AngleBetween(w, axis);
+      if (psi < within.floor || psi > within.ceiling) continue;
+      some += within.floor > 0.0;
+      ASSERT_LE(of_some, depth + 1e-6) << k;
+    }
+  }
+  EXPECT_GT(all, 14000);
+  EXPECT_GT(some, 3000);
+  EXPECT_GT(none, 1000);
+}
+
+// Of axes that turn over a cell the angles to a direction are their corners' means up to the slack,
+// kappa of docs/methods/worst-pose.md.
+TEST(WorstPoseBounds, AnglesWithinACellAreTheirMeanUpToTheSlack) {
+  PlaceCell cell = SquareCell({0.15, 0.1});
+  cell.turn = AngleBetween(cell.corner[0].axis, cell.corner[3].axis);
+  const Vec3 w(std::sin(0.9), 0.0, std::cos(0.9));
+  const AlongView view = ViewAlong(w, cell, PlateAt(20.0), 1.0);
+  double most = 0.0;
+  for (int i = 0; i <= 10; ++i) {
+    for (int j = 0; j <= 10; ++j) {
+      const double x = 0.1 * i;
+      const double y = 0.1 * j;
+      const std::array<double, 4> weight{(1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y};
+      Vec3 axis = Vec3::Zero();
+      double mean = 0.0;
+      for (std::size_t c = 0; c < 4; ++c) {
+        axis += weight[c] * cell.corner[c].axis;
+        mean += weight[c] * AngleBetween(w, cell.corner[c].axis);
+      }
+      most = std::max(most, std::abs(AngleBetween(w, axis.normalized()) - mean));
+    }
+  }
+  EXPECT_GT(most, 2e-3);  // more than the axes' own bend
+  EXPECT_LE(most, view.slack);
+  const double turn = cell.turn;
+  const double kappa =
+      cell.axis_sag + turn * turn / (4.0 * std::tan(view.nu_least - turn)) + std::pow(turn, 3);
+  EXPECT_NEAR(view.slack, kappa, 1e-12);
+}
+
+// Nothing is proven to the last bit: 1e-9 mm is left for rounding.
+TEST(WorstPoseBounds, RoundingIsLeftItsDue) {
+  const Drill drill = *Drill::Twist(6.0, 118.0 * kDegree);
+  const PlaceCells one = PlaceCells::Single(Stance{});
+  const MetalPiece plate = PlateAt(20.0);
+  const double touch = LeastTouch(one[0], plate, {PartsOf(drill), 0.0, kNever}).depth;
+  EXPECT_LT(touch, 20.0);
+  EXPECT_GT(touch, 20.0 - 1e-8);
+  const double through = GreatestThrough(one[0], plate, 0.0, drill, 0.0).depth;
+  EXPECT_GT(through, 20.0 + drill.FullBehind());
+  EXPECT_LT(through, 20.0 + drill.FullBehind() + 1e-8);
+}
+
+// ---- The bounds by their definition
+
+/// The greatest depth up to which something holds, by halving.
+double GreatestWhere(const std::function<bool(double)>& holds) {
+  double low = -1e4;
+  double high = 1e4;
+  for (int k = 0; k < 80; ++k) {
+    const double middle = 0.5 * (low + high);
+    (holds(middle) ? low : high) = middle;
+  }
+  return low;
+}
+
+/// What a cell looks like along w: delta, nu and kappa of the method, and how far nu differs.
+struct Seen {
+  std::array<double, 4> delta{};
+  std::array<double, 4> nu{};
+  double kappa = 0.0;
+  double differ = 0.0;
+  double least = kNever;
+  double most = 0.0;
+};
+
+Seen Look(const Vec3& w, const PlaceCell& cell, const MetalPiece& metal) {
+  Seen seen;
+  double nearest = kNever;
+  for (const Vec3& pole : metal.poles) nearest = std::min(nearest, pole.dot(w));
+  for (std::size_t c = 0; c < 4; ++c) {
+    seen.delta[c] = nearest - cell.corner[c].entry.dot(w) - metal.grown - kRounding;
+    seen.nu[c] = AngleBetween(w, cell.corner[c].axis);
+    seen.least = std::min(seen.least, seen.nu[c]);
+    seen.most = std::max(seen.most, seen.nu[c]);
+  }
+  seen.differ = seen.most - seen.least;
+  const double turn = cell.turn;
+  const double bend = seen.least > turn ? turn * turn / (4 * std::tan(seen.least - turn)) : kNever;
+  seen.kappa = cell.axis_sag + std::min(turn, bend) + turn * turn * turn;
+  return seen;
+}
+
+/// One disc's bound: the greatest T for which S >= 0 at every corner.
+struct ByDefinition {
+  Seen seen;
+  double sag = 0.0;
+  double tilt = 0.0;
+  double cut = kNever;
+  AxesWithin within;  // limits that bind at every corner
+
+  [[nodiscard]] double Depth(const DrillDisc& disc, std::size_t c, double rest) const {
+    const double low = std::min(within.ceiling, std::max({0.0, within.floor, seen.nu[c] - tilt}));
+    const double high = std::max(low, std::min(within.ceiling, seen.nu[c] + tilt));
+    return GreatestWhere([&](double depth) {
+      const double chi = std::atan2(disc.radius, depth - disc.behind);
+      const double arm = std::hypot(disc.radius, depth - disc.behind);
+      return seen.delta[c] - rest - arm * std::cos(std::clamp(chi, low, high) - chi) >= 0.0;
+    });
+  }
+  [[nodiscard]] double Least(const DrillDisc& disc, double rest) const {
+    double least = kNever;
+    for (std::size_t c = 0; c < 4; ++c) least = std::min(least, Depth(disc, c, rest));
+    return least;
+  }
+  /// sigma between two depths.
+  [[nodiscard]] double Slope(const DrillDisc& disc, double from, double to) const {
+    double steepest = 0.0;
+    for (const double depth : {from, to}) {
+      for (const double nu : seen.nu) {
+        const double chi = std::atan2(disc.radius, depth - disc.behind);
+        steepest = std::max(steepest, std::abs(nu - chi) - tilt + seen.kappa + seen.differ);
+      }
+    }
+    return std::sin(std::min(steepest, 0.5 * kPi));
+  }
+  [[nodiscard]] double Of(const DrillDisc& disc) const {
+    const double raw = std::min(cut, Least(disc, 0.0));
+    const double arm = std::hypot(disc.radius, raw - disc.behind);
+    const auto proven = [&](double slope) {
+      const double rest =
+          slope > 0.0 ? arm * (slope * seen.kappa + seen.differ * seen.differ / 8.0) : 0.0;
+      return std::min(raw, Least(disc, sag + rest));
+    };
+    const double at_worst = proven(1.0);
+    const bool all = within.floor <= 0.0 && within.ceiling == kNever;
+    return all ? std::max(at_worst, proven(Slope(disc, at_worst, raw))) : at_worst;
+  }
+  [[nodiscard]] double Of(const DrillPart& part) const {
+    return std::min(Of(part.disc[0]), Of(part.disc[1]));
+  }
+};
+
+TEST(WorstPoseBounds, AlongADirectionTheyAreAsDefined) {
+  Random random(20261203);
+  int all = 0;
+  int some = 0;
+  for (int k = 0; k < 3000; ++k) {
+    PlaceCell cell = random.Cell();
+    cell.sag = random.Even(0.0, 0.05);
+    const MetalPiece metal = random.Ahead();
+    const std::vector<DrillPart> parts = PartsOf(AnyDrill(random));
+    const DrillPart& part = parts[static_cast<std::size_t>(k) % parts.size()];
+    const double tilt = k % 5 == 0 ? 0.0 : random.Even(0.0, 0.4);
+    const BoundOf of(parts, tilt, k % 4 == 0 ? random.Even(-5.0, 20.0) : kNever);
+    const Vec3 w = random.Within(cell.middle.axis, random.Even(0.0, 1.3));
+    ByDefinition bound{Look(w, cell, metal), cell.sag, tilt, of.cut, {}};
+    const double most = bound.seen.most + tilt + bound.seen.kappa;
+    if (most > kSide) continue;
+    const AlongBound along(w, cell, metal, of);
+    ASSERT_NEAR(along.Of(part).depth, bound.Of(part), 1e-6) << k;
+    ++all;
+
+    const AxesWithin within{random.Even(0.0, 0.8), random.Even(0.3, 1.2)};
+    if (within.floor > within.ceiling) continue;
+    const double of_some = along.Over(part, within).depth;
+    if (within.floor > most) {
+      ASSERT_EQ(of_some, kNever) << k;
+      continue;
+    }
+    if (within.floor > bound.seen.most - tilt + bound.seen.kappa) bound.within.floor = within.floor;
+    if (within.ceiling < bound.seen.least + tilt - bound.seen.kappa)
+      bound.within.ceiling = within.ceiling;
+    some += bound.within.floor > 0.0 || bound.within.ceiling < kNever;
+    ASSERT_NEAR(of_some, bound.Of(part), 1e-6) << k;
+  }
+  EXPECT_GT(all, 1500);
+  EXPECT_GT(some, 300);
+}
+
+// Break-through: s <= (delta + g + a sin psi) / cos psi at psi = nu + t, to the metal's far side.
+TEST(WorstPoseBounds, ThroughAWallTheyAreAsDefined) {
+  Random random(20261204);
+  int along_normal = 0;
+  int along_axis = 0;
+  for (int k = 0; k < 3000; ++k) {
+    PlaceCell cell = random.Cell();
+    cell.sag = random.Even(0.0, 0.05);
+    const MetalPiece metal = random.Ahead();
+    const Drill drill = AnyDrill(random);
+    const double tilt = random.Even(0.0, 0.3);
+    const double grown = random.Even(0.0, 2.0);
+    const double through = GreatestThrough(cell, metal, grown, drill, tilt).depth;
+    if (through == -kNever) continue;  // out of reach: held above
+    Vec3 w = metal.middle_normal;
+    if (w.dot(cell.middle.axis) < 0.0) w = -w;
+    const bool level = AngleBetween(w, cell.middle.axis) + cell.turn + tilt <= 80.0 * kDegree;
+    if (!level) w = cell.middle.axis;
+    ++(level ? along_normal : along_axis);
+    const Seen seen = Look(w, cell, metal);
+    double farthest = -kNever;
+    for (const Vec3& pole : metal.poles) farthest = std::max(farthest, pole.dot(w));
+    const auto most = [&](double rest) {
+      double deepest = -kNever;
+      for (std::size_t c = 0; c < 4; ++c) {
+        const double delta = farthest - cell.corner[c].entry.dot(w) + grown + kRounding + rest;
+        const double psi = seen.nu[c] + tilt;
+        deepest = std::max(deepest, (delta + drill.radius() * std::sin(psi)) / std::cos(psi));
+      }
+      return deepest;
+    };
+    const double arm = std::hypot(drill.radius(), std::abs(most(0.0)) + 1.0);
+    const double rest = cell.sag + arm * (seen.kappa + seen.differ * seen.differ / 8.0);
+    ASSERT_NEAR(through, most(rest) + drill.FullBehind(), 1e-6) << k;
+  }
+  EXPECT_GT(along_normal, 300);
+  EXPECT_GT(along_axis, 300);
+}
+
+// A ball round metal is left out only if it stays off the axis however places and axes differ: of
+// two angles to it the one nearer straight ahead or straight behind decides.
+TEST(WorstPoseBounds, WhatNoPoseReachesIsLeftOutAndNothingElse) {
+  const PlaceCell cell = SquareCell();
+  const double grown = 2.0;
+  const double tilt = 0.1;
+  for (const double theta : {0.6, 1.0, 1.4, 1.8, 2.2, 2.5}) {
+    const Vec3 middle = 30.0 * Vec3(std::sin(theta), 0.0, std::cos(theta));
+    const MetalPiece dot = Metal(BilinearPatch(middle, middle, middle, middle, 0.0));
+    const double blur = cell.radius + grown;
+    const double off = std::asin(blur / 30.0) + cell.turn + tilt;
+    const double clear = (30.0 - blur) * std::min(std::sin(theta - off), std::sin(theta + off));
+    for (const double more : {-1e-3, 1e-3}) {
+      const Drill drill = *Drill::Twist(2.0 * (clear + more), 118.0 * kDegree);
+      EXPECT_EQ(GreatestThrough(cell, dot, grown, drill, tilt).depth == -kNever, more < 0.0)
+          << theta << " " << more;
+    }
+  }
+}
+
+// Metal behind the entry's plane in every pose is not ahead; what the places and axes of the cell
+// may differ by is left for them.
+TEST(WorstPoseBounds, WhatMayLieAheadInAnyPoseIsNotBehind) {
+  const Drill drill = *Drill::Twist(6.0, 118.0 * kDegree);
+  PlaceCell cell = SquareCell({0.0, 0.0});
+  cell.turn = 0.2;
+  // What is left is sag + (radius + z) of_arm at a depth of z behind: as much as z at the border.
+  const double of_arm = cell.axis_sag + cell.turn * cell.turn;
+  const double border = (cell.sag + cell.radius * of_arm) / (1.0 - of_arm);
+  for (const double deep : {0.999, 1.001}) {
+    const Vec3 middle(0.0, 0.0, -deep * border);
+    const MetalPiece dot = Metal(BilinearPatch(middle, middle, middle, middle, 0.0));
+    EXPECT_EQ(LeastTouch(cell, dot, {PartsOf(drill), 0.05, kNever}).depth == kNever, deep > 1.0)
+        << deep;
+  }
+}
+
+}  // namespace
+}  // namespace holeward
