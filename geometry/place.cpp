@@ -210,8 +210,40 @@ std::optional<SkinPlace> Placer::TwinOf(const Rule& rule, const Solution& s, std
   return twin;
 }
 
+std::optional<SkinPlace> Placer::TwinRound(const Rule& rule, const Solution& s, std::size_t which,
+                                           double within) const {
+  const Sample& sample = s.samples[which];
+  if (!skin().closed() || rule.measures[which].form != Measure::Form::tape || !sample.path) {
+    return std::nullopt;
+  }
+  // The tape's legs round the part and along it, and the leg the other way round.
+  const double length = sample.path->length;
+  const double apart =
+      std::abs(skin().OutlineLength(s.place.u, s.place.v) -
+               skin().OutlineLength(s.place.u, skin().Wrapped(sample.path->foot.v)));
+  const double girth = skin().Perimeter(s.place.u);
+  const double round = std::min(apart, girth - apart);
+  const double along = std::sqrt(std::max(0.0, length * length - round * round));
+  const double other = std::hypot(along, girth - round);
+  // How that reading changes along the other measure's line.
+  const SkinPoint at = skin().At(s.place);
+  const Vec3 round_way = at.dv.normalized();
+  const Vec3 along_way = s.normal.cross(round_way);
+  const auto leg = [&](const Vec3& leg_way, double leg_length) {
+    return std::copysign(leg_length / other, sample.gradient.dot(leg_way)) * leg_way;
+  };
+  const Vec3 way = s.normal.cross(s.samples[1 - which].gradient).normalized();
+  const double slope = (leg(along_way, along) - leg(round_way, girth - round)).dot(way);
+  const double step = (length - other) / slope;
+  if (!(std::abs(step) <= within)) return std::nullopt;
+  // Beyond it rather than short of it, whence Newton would come back.
+  const double beyond = std::copysign(1.0 + 0.04 * length, step);
+  return Moved(skin(), s.place, at, (step + beyond) * way);
+}
+
 std::vector<Solution> Placer::Solve(const Rule& rule) const {
   constexpr std::size_t kMostStarts = 60;
+  constexpr double kTwoCells = 40.0;  // mm: farther round than that the grid tells two places apart
   std::vector<Solution> found;
   std::vector<SkinPlace> starts = Starts(rule);
   const double u_cell = skin().u_end() / (rows_ - 1);
@@ -232,10 +264,12 @@ std::vector<Solution> Placer::Solve(const Rule& rule) const {
     const auto cold = Agreeing(rule, warm->place, ReadBoth(rule, warm->place, nullptr));
     if (!cold) continue;
     found.push_back(*cold);
-    // Its twin across the datum may lie in the same cells of the grid.
+    // Its twin across the datum, or across from it, may lie in the same cells of the grid.
     for (std::size_t k = 0; k < 2; ++k) {
-      const auto twin = TwinOf(rule, *cold, k, 4.0 * u_cell);
-      if (twin) starts.push_back(*twin);
+      for (const auto& twin :
+           {TwinOf(rule, *cold, k, 4.0 * u_cell), TwinRound(rule, *cold, k, kTwoCells)}) {
+        if (twin) starts.push_back(*twin);
+      }
     }
   }
   return found;

@@ -129,6 +129,10 @@ class Placer {
   /// measure's line, if it is on the right side and within `within` mm.
   [[nodiscard]] std::optional<SkinPlace> TwinOf(const Rule& rule, const Solution& s,
                                                 std::size_t which, double within) const;
+  /// A start a little beyond where the tape of measure `which` is as long the other way round,
+  /// along the other measure's line, if that is within `within` mm.
+  [[nodiscard]] std::optional<SkinPlace> TwinRound(const Rule& rule, const Solution& s,
+                                                   std::size_t which, double within) const;
   /// From a node along the row or the column, or down the gradient, to where `measure` agrees.
   [[nodiscard]] std::optional<SkinPlace> SlideOnto(const Measure& measure, const SkinPlace& start,
                                                    int flat) const;

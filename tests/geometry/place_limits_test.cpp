@@ -1,6 +1,9 @@
 // Placing where it is hardest: at corners and lips, where readings touch or say the same, at
 // datums.
+#include <algorithm>
 #include <cmath>
+#include <random>
+#include <vector>
 
 #include <gtest/gtest.h>
 
@@ -122,6 +125,83 @@ TEST(PlaceLimits, WhereOneReadingOnlyTouchesTheOtherIsFound) {
   ASSERT_TRUE(found);
   // Readings good to 1e-6 leave sqrt(2 R 1e-6) sideways.
   EXPECT_LT((found->position - Vec3(0, 1000, 1500)).norm(), std::sqrt(2.0 * 800.0 * 1e-6));
+}
+
+// Half way round the tape's two ways are equally long; farther than that the shorter one is the
+// other.
+TEST(PlaceLimits, NoPlaceLiesFartherRoundThanHalfWay) {
+  const auto skin = test::StraightTube(60.0, 200.0);
+  const Placer placer(skin);
+  const double half_way = 30.0 * kPi;
+  for (const double v : {0.1, 0.37, 1.2, 2.9}) {
+    for (const double more : {-10.0, -5.0, -4.0, -3.0, -2.0, -1.0, -0.5, 0.5, 2.0, 6.0}) {
+      const Rule rule{{FromPlace(Measure::Form::tape, half_way + more, {100.0, v}),
+                       FromSection(Measure::Form::square, 100.0)},
+                      -1};
+      EXPECT_EQ(placer.Solve(rule).size(), more < 0.0 ? 2u : 0u) << v << " " << more;
+    }
+  }
+}
+
+/// Distinct places within 25 mm of one where both readings, taken anew, agree with the rule: by
+/// following it from starts close together.
+std::vector<Vec3> PlacesBeside(const Placer& placer, const Rule& rule, const SkinPlace& place) {
+  const Skin& skin = placer.skin();
+  const Vec3 middle = skin.At(place).position;
+  std::vector<Vec3> found;
+  for (const int i : {-1, 1}) {
+    for (int j = -8; j <= 8; ++j) {
+      const auto at = placer.Follow(rule, {place.u + 3.0 * i, place.v + 0.05 * j});
+      if (!at || (at->position - middle).norm() > 25.0) continue;
+      bool agrees = true;
+      for (const Measure& m : rule.measures) {
+        const auto read = placer.reader().Read(m, at->place);
+        agrees = agrees && read && std::abs(read->residual) < 1e-5;
+      }
+      const bool known = std::any_of(found.begin(), found.end(), [&](const Vec3& other) {
+        return (other - at->position).norm() < 1e-3;
+      });
+      if (agrees && !known) found.push_back(at->position);
+    }
+  }
+  return found;
+}
+
+// Of two places beside the far side of a datum neither is left out: told one, a technician would
+// drill there.
+TEST(PlaceLaw, PlacesOnBothSidesOfHalfWayRoundAreBothFound) {
+  std::mt19937 random(20261130);
+  const auto even = [&](double from, double to) {
+    return std::uniform_real_distribution<>(from, to)(random);
+  };
+  int both = 0;
+  for (const auto& skin : {test::StraightTube(60.3, 300.0), test::Made(test::BentTubeLaw()),
+                           test::Taper(30.0, 18.0, 240.0), test::StraightBox(60, 50, 9, 300)}) {
+    const Placer placer(skin);
+    for (int k = 0; k < 20; ++k) {
+      const double u = skin->u_end() * even(0.3, 0.7);
+      const double v = skin->round() ? even(0.0, 4.0) : 2.0 * (k % 4) + 0.5;
+      const double off = even(-0.2, 0.2);  // of a quarter or of a flat's width
+      const SkinPlace place{u, skin->Wrapped(v + 0.5 * skin->piece_count() + off)};
+      const Measure round = k % 2 == 0 ? FromLine(Measure::Form::tape, 0.0, v)
+                                       : FromPlace(Measure::Form::tape, 0.0, {u + 5.0, v});
+      const Measure along = k % 3 == 0
+                                ? FromPlace(Measure::Form::tape, 0.0, {u - 70.0, place.v + 0.2})
+                                : FromSection(Measure::Form::square, 0.0);
+      Rule rule{{along, round}, -1};
+      for (Measure& m : rule.measures) m.value = placer.reader().Read(m, place)->value;
+      const std::vector<Vec3> expected = PlacesBeside(placer, rule, place);
+      const std::vector<Solution> found = placer.Solve(rule);
+      for (const Vec3& other : expected) {
+        EXPECT_TRUE(
+            std::any_of(found.begin(), found.end(),
+                        [&](const Solution& s) { return (s.position - other).norm() < 1e-3; }))
+            << k << " off " << off << " of " << expected.size();
+      }
+      both += expected.size() > 1;
+    }
+  }
+  EXPECT_GT(both, 60);
 }
 
 // ---------------------------------------------------------------- Newton's way

@@ -203,10 +203,6 @@ std::vector<Rule> RulesThrough(const Placer& placer, const SkinPlace& place, int
       const auto read_a = placer.reader().Read(a, place);
       const auto read_b = placer.reader().Read(b, place);
       if (!read_a || !read_b) continue;
-      // Half way round from a line two ways are as short: the reading has a crease there.
-      const bool opposite = skin.round() && b.form == Measure::Form::tape &&
-                            std::abs(read_b->value - 0.5 * skin.Perimeter(place.u)) < 2.0;
-      if (opposite) continue;
       const SkinPoint at = skin.At(place);
       if (SineBetween(read_a->gradient, read_b->gradient, at.normal) < 0.3) continue;
       if (read_a->value < 3.0 ||
