@@ -241,6 +241,16 @@ std::optional<SkinPlace> Placer::TwinRound(const Rule& rule, const Solution& s, 
   return Moved(skin(), s.place, at, (step + beyond) * way);
 }
 
+std::optional<SkinPlace> Placer::TwinPastTouch(const Rule& rule, const Solution& s,
+                                               std::size_t which) const {
+  constexpr double kNearlyFlat = 0.3;
+  const Vec3 way = s.normal.cross(s.samples[1 - which].gradient).normalized();
+  const double slope = s.samples[which].gradient.dot(way);
+  if (rule.measures[which].is_angle() || std::abs(slope) > kNearlyFlat) return std::nullopt;
+  const double far = std::min(20.0, skin().Perimeter(s.place.u) / 6.0);
+  return Moved(skin(), s.place, skin().At(s.place), std::copysign(far, slope) * way);
+}
+
 std::vector<Solution> Placer::Solve(const Rule& rule) const {
   constexpr std::size_t kMostStarts = 60;
   constexpr double kTwoCells = 40.0;  // mm: farther round than that the grid tells two places apart
@@ -264,10 +274,12 @@ std::vector<Solution> Placer::Solve(const Rule& rule) const {
     const auto cold = Agreeing(rule, warm->place, ReadBoth(rule, warm->place, nullptr));
     if (!cold) continue;
     found.push_back(*cold);
-    // Its twin across the datum, or across from it, may lie in the same cells of the grid.
+    // Its twin across the datum, across from it or past a touch may lie in the same cells of the
+    // grid.
     for (std::size_t k = 0; k < 2; ++k) {
       for (const auto& twin :
-           {TwinOf(rule, *cold, k, 4.0 * u_cell), TwinRound(rule, *cold, k, kTwoCells)}) {
+           {TwinOf(rule, *cold, k, 4.0 * u_cell), TwinRound(rule, *cold, k, kTwoCells),
+            TwinPastTouch(rule, *cold, k)}) {
         if (twin) starts.push_back(*twin);
       }
     }

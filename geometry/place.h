@@ -133,6 +133,10 @@ class Placer {
   /// along the other measure's line, if that is within `within` mm.
   [[nodiscard]] std::optional<SkinPlace> TwinRound(const Rule& rule, const Solution& s,
                                                    std::size_t which, double within) const;
+  /// A start well past where the reading of measure `which`, taken along the other's line, turns
+  /// back; only where it hardly changes along it.
+  [[nodiscard]] std::optional<SkinPlace> TwinPastTouch(const Rule& rule, const Solution& s,
+                                                       std::size_t which) const;
   /// From a node along the row or the column, or down the gradient, to where `measure` agrees.
   [[nodiscard]] std::optional<SkinPlace> SlideOnto(const Measure& measure, const SkinPlace& start,
                                                    int flat) const;
