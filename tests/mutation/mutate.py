@@ -31,6 +31,7 @@ ACCESS = "geometry_clearance_tests:Access*:HoleGuards*"
 CONES = "geometry_clearance_tests:ToleranceCones.*-*.TogetherAre*"
 TOLERANCE = "geometry_clearance_tests:Tolerance*:HoleGuards*"
 PARTS = "geometry_worst_pose_tests:WorstPoseWalls*:WorstPoseSearch*:WorstPoseMetal*:WorstPoseCells*"
+BOUNDS = "geometry_worst_pose_tests:WorstPoseBounds*:WorstPoseParts*"
 WHOLE = "geometry_worst_pose_tests:-*.NoSampled*"
 SUBJECTS = {
     "models/hole_check.cpp": [REASONS, CHECKING, ANALYSIS],
@@ -44,8 +45,8 @@ SUBJECTS = {
     "geometry/worst_pose.cpp": [PARTS, WHOLE, WORST, CLEARANCE, ANALYSIS],
     "geometry/worst_pose_cells.cpp": [PARTS, WHOLE, WORST, CLEARANCE, ANALYSIS],
     "geometry/worst_pose_metal.cpp": [PARTS, WHOLE, WORST, CLEARANCE, ANALYSIS],
-    "geometry/worst_pose_along.cpp": [PARTS, WHOLE, WORST],
-    "geometry/worst_pose_bounds.cpp": [PARTS, WHOLE, WORST],
+    "geometry/worst_pose_along.cpp": [BOUNDS, PARTS, WHOLE, WORST],
+    "geometry/worst_pose_bounds.cpp": [BOUNDS, PARTS, WHOLE, WORST],
     "geometry/worst_pose_search.cpp": [PARTS, WHOLE, WORST],
     "export/printer_bars.cpp": ["export_tests:PrinterBars*"],
 }
