@@ -219,7 +219,7 @@ CellBound AlongBound::OverDisc(const DrillDisc& disc, const Ranges& ranges, bool
     proven = std::max(proven, With(disc, ranges, raw, rest));
   }
   bound.piece_spread = view_.spread / std::max(cosine, 1e-3);
-  bound.cell_spread = (std::min(greatest, raw + 1e3) - raw) + (raw - proven);
+  bound.cell_spread = std::min(greatest, raw + 1e3) - proven;
   bound.way = view_.change[0] > view_.change[1] ? 0 : 1;
   if (raw - proven > 0.5 * bound.cell_spread) bound.way = cell_.half.x() > cell_.half.y() ? 0 : 1;
   bound.depth = proven;

@@ -279,7 +279,7 @@ CellBound GreatestThrough(const PlaceCell& cell, const MetalPiece& piece, double
   bound.along = w;
   bound.psi = bound.nu + tilt;
   bound.piece_spread = view.spread / std::cos(bound.psi);
-  bound.cell_spread = (most - least) + (proven - most);
+  bound.cell_spread = proven - least;
   bound.way = view.change[0] > view.change[1] ? 0 : 1;
   bound.depth = proven + drill.FullBehind();
   return bound;
