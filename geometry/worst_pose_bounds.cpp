@@ -168,7 +168,7 @@ CellBound LeastInParts(const DrillPart& part, const PlaceCell& cell, const Metal
     AxesWithin within;
     if (k > 0) {
       const double turned = AngleBetween(leans[k - 1].along, leans[k].along);
-      within.floor = std::max(0.0, held - turned - kTiny);
+      within.floor = std::max(0.0, held - turned);
     }
     if (k + 1 < leans.size()) within.ceiling = held = leans[k].psi + 0.5 * step;
     const CellBound other = AlongBound(leans[k].along, cell, piece, of).Over(part, within);
