@@ -33,6 +33,7 @@ TOLERANCE = "geometry_clearance_tests:Tolerance*:HoleGuards*"
 PARTS = "geometry_worst_pose_tests:WorstPoseWalls*:WorstPoseSearch*:WorstPoseMetal*:WorstPoseCells*"
 BOUNDS = "geometry_worst_pose_tests:WorstPoseBounds*:WorstPoseParts*"
 WHOLE = "geometry_worst_pose_tests:-*.NoSampled*"
+NEAR = "geometry_clearance_tests:HoleGuards*"
 SUBJECTS = {
     "models/hole_check.cpp": [REASONS, CHECKING, ANALYSIS],
     "models/hole_site.cpp": [BORDERS, REASONS, REACH, CHECKING, ANALYSIS],
@@ -42,12 +43,13 @@ SUBJECTS = {
     "geometry/access.cpp": [ACCESS, CLEARANCE, CHECKING],
     "models/site_worst.cpp": ["models_analysis_tests:SiteWorst*"],
     "models/hole_settings.cpp": [SETTINGS],
-    "geometry/worst_pose.cpp": [PARTS, WHOLE, WORST, CLEARANCE, ANALYSIS],
-    "geometry/worst_pose_cells.cpp": [PARTS, WHOLE, WORST, CLEARANCE, ANALYSIS],
-    "geometry/worst_pose_metal.cpp": [PARTS, WHOLE, WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose.cpp": [PARTS, BOUNDS, WHOLE, WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose_cells.cpp": [PARTS, BOUNDS, WHOLE, WORST, CLEARANCE, ANALYSIS],
+    "geometry/worst_pose_metal.cpp": [PARTS, BOUNDS, WHOLE, WORST, CLEARANCE, ANALYSIS],
     "geometry/worst_pose_along.cpp": [BOUNDS, PARTS, WHOLE, WORST],
     "geometry/worst_pose_bounds.cpp": [BOUNDS, PARTS, WHOLE, WORST],
     "geometry/worst_pose_search.cpp": [PARTS, WHOLE, WORST],
+    "geometry/near_wall.cpp": [NEAR, CLEARANCE, WORST, ANALYSIS],
     "export/printer_bars.cpp": ["export_tests:PrinterBars*"],
 }
 TURNED = {"<": ">=", ">": "<=", "<=": ">", ">=": "<", "==": "!=", "!=": "==", "+": "-", "-": "+",
