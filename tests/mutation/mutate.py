@@ -33,7 +33,7 @@ TOLERANCE = "geometry_clearance_tests:Tolerance*:HoleGuards*"
 PARTS = "geometry_worst_pose_tests:WorstPoseWalls*:WorstPoseSearch*:WorstPoseMetal*:WorstPoseCells*"
 BOUNDS = "geometry_worst_pose_tests:WorstPoseBounds*:WorstPoseParts*"
 WHOLE = "geometry_worst_pose_tests:-*.NoSampled*"
-NEAR = "geometry_clearance_tests:HoleGuards*"
+NEAR = "geometry_clearance_tests:NearWall*"
 SUBJECTS = {
     "models/hole_check.cpp": [REASONS, CHECKING, ANALYSIS],
     "models/hole_site.cpp": [BORDERS, REASONS, REACH, CHECKING, ANALYSIS],
