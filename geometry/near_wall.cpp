@@ -81,7 +81,7 @@ std::optional<std::vector<Leaf>> LeavesOf(const std::vector<Piece>& walls,
     }
     const bool facing = FacingOf(piece) >= kLeastFacing;
     const bool level = extent.z_greatest - extent.z_least <= 0.25;
-    const double beyond = extent.z_least - piece.grown - exit;
+    const double beyond = extent.z_least - exit;
     if (extent.size > std::max(kFine, 0.5 * beyond) && !(facing && level)) {
       Halve(piece, first, second);
       stack.push_back(first);
