@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 
 #include <fmt/format.h>
 
@@ -138,6 +139,14 @@ void PrintCompared(const std::string& part, const BenchComparison& compared, Con
   console.Print(table);
 }
 
+// A table as a job names it: from its own folder.
+std::string BesideJob(const std::string& table, const std::string& job) {
+  std::error_code failed;
+  const auto folder = std::filesystem::absolute(job, failed).lexically_normal().parent_path();
+  const auto file = std::filesystem::absolute(table, failed).lexically_normal();
+  return failed ? table : file.lexically_relative(folder).string();
+}
+
 // What a job says of a part whose readings are in a table beside it.
 void PrintUse(const FitOut& out, const std::string& table, Console& console) {
   const BenchSheet& sheet = out.fit->sheet;
@@ -145,25 +154,6 @@ void PrintUse(const FitOut& out, const std::string& table, Console& console) {
       fmt::format("\nTo use them, in place of the part's stations and sizes:\n  [part.{}.bench]\n  "
                   "toward       = \"{}\"\n  straightedge = \"{}\"\n  readings     = \"{}\"",
                   Printable(out.part), sheet.toward, sheet.straightedge, Printable(table)));
-}
-
-std::vector<FitOut> FitsOf(const std::vector<PartBench>& benches, const Options& options) {
-  std::vector<FitOut> fits;
-  for (const PartBench& bench : benches) {
-    if (!options.part || bench.part == *options.part) {
-      fits.push_back({bench.part, bench.fit.get()});
-    }
-  }
-  return fits;
-}
-
-// Clear: every reading agrees; unproven: something rests on readings that do not.
-ExitStatus StatusOfFits(const std::vector<FitOut>& fits) {
-  const bool doubt = std::any_of(fits.begin(), fits.end(), [](const FitOut& out) {
-    return !out.fit->doubts.empty() || !out.fit->unchecked.empty() ||
-           !out.fit->found.suspects.empty();
-  });
-  return doubt ? ExitStatus::unproven : ExitStatus::done;
 }
 
 // The fits of a run, kept while they are printed.
@@ -174,6 +164,31 @@ struct FitWork {
   std::optional<MarginAdvice> next;
   std::vector<std::pair<std::string, BenchComparison>> compared;  ///< a part's two samples
 };
+
+std::vector<FitOut> FitsOf(const FitWork& work, const Options& options) {
+  std::vector<FitOut> fits;
+  for (const PartBench& bench : work.benches) {
+    if (options.part && bench.part != *options.part) continue;
+    const auto compared =
+        std::find_if(work.compared.begin(), work.compared.end(),
+                     [&](const auto& of_part) { return of_part.first == bench.part; });
+    fits.push_back({bench.part, bench.fit.get(),
+                    compared == work.compared.end() ? nullptr : &compared->second});
+  }
+  return fits;
+}
+
+// Clear: every reading agrees; unproven: something rests on readings that do not, or the sample of
+// the other side is another part.
+ExitStatus StatusOfFits(const std::vector<FitOut>& fits) {
+  const bool doubt = std::any_of(fits.begin(), fits.end(), [](const FitOut& out) {
+    const bool differs =
+        out.compared && (!out.compared->differences.empty() || !out.compared->failure.empty());
+    return differs || !out.fit->doubts.empty() || !out.fit->unchecked.empty() ||
+           !out.fit->found.suspects.empty();
+  });
+  return doubt ? ExitStatus::unproven : ExitStatus::done;
+}
 
 tl::expected<FitWork, ExitStatus> TakeTable(FitWork work, const Options& options,
                                             Console& console) {
@@ -188,7 +203,7 @@ tl::expected<FitWork, ExitStatus> TakeTable(FitWork work, const Options& options
     return tl::unexpected(table.unreadable ? ExitStatus::failed : ExitStatus::wrong_job);
   }
   for (const TableFit& fit : fits.parts) {
-    if (!options.other_side || fit.described_otherwise) continue;
+    if (!options.other_side) continue;
     const auto own = std::find_if(work.benches.begin(), work.benches.end(),
                                   [&](const PartBench& b) { return b.part == fit.bench.part; });
     work.compared.emplace_back(own->part, Compare(*own->fit, *fit.bench.fit));
@@ -228,9 +243,12 @@ tl::expected<FitWork, ExitStatus> FittedWork(const Options& options, Console& co
 ExitStatus RunFit(const Options& options, Console& console) {
   const auto fitted = FittedWork(options, console);
   if (!fitted) return fitted.error();
-  const auto fits = FitsOf(fitted->benches, options);
+  const auto fits = FitsOf(*fitted, options);
   if (fits.empty()) {
-    console.Message("no part of the job asked for has bench readings ([part.NAME.bench])");
+    console.Message(options.results.empty()
+                        ? "no part of the job asked for has bench readings ([part.NAME.bench])"
+                        : fmt::format("{} has no reading filled in of a part asked for",
+                                      Printable(options.results)));
     return ExitStatus::wrong_job;
   }
   if (options.json) {
@@ -246,15 +264,12 @@ ExitStatus RunFit(const Options& options, Console& console) {
     Print(fit, console);
     const bool fresh =
         std::find(fitted->fresh.begin(), fitted->fresh.end(), fit.part) != fitted->fresh.end();
-    if (fresh) PrintUse(fit, options.results, console);
+    if (fresh) PrintUse(fit, BesideJob(options.results, options.job), console);
   }
   if (fitted->next) PrintNext(*fitted->next, console);
-  bool differs = false;
-  for (const auto& [part, compared] : fitted->compared) {
-    PrintCompared(part, compared, console);
-    differs = differs || !compared.differences.empty() || !compared.failure.empty();
+  for (const FitOut& fit : fits) {
+    if (fit.compared) PrintCompared(fit.part, *fit.compared, console);
   }
-  if (differs) return ExitStatus::unproven;
   return StatusOfFits(fits);
 }
 

@@ -42,6 +42,19 @@ Json HalfJson(const HalfWidth& half) {
   return {{"minus", Rounded(half.minus)}, {"plus", Rounded(half.plus)}};
 }
 
+Json ComparedJson(const BenchComparison& compared) {
+  Json differences = Json::array();
+  for (const BenchDifference& d : compared.differences) {
+    differences.push_back({{"what", d.what},
+                           {"mirror_image_mm", Rounded(d.first)},
+                           {"this_sample_mm", Rounded(d.second)},
+                           {"explained_mm", Rounded(d.explained)}});
+  }
+  Json json{{"compared", compared.compared}, {"differences", differences}};
+  if (!compared.failure.empty()) json["failure"] = compared.failure;
+  return json;
+}
+
 Json PartJson(const FitOut& out) {
   const BenchFit& fit = *out.fit;
   Json readings = Json::array();
@@ -80,6 +93,7 @@ Json PartJson(const FitOut& out) {
   if (fit.advice) {
     part["next_reading"] = {{"what", fit.advice->what}, {"gain_mm", Rounded(fit.advice->gain)}};
   }
+  if (out.compared) part["other_side"] = ComparedJson(*out.compared);
   return part;
 }
 

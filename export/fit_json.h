@@ -6,6 +6,7 @@
 
 #include "export/result_json.h"
 #include "models/bench.h"
+#include "models/bench_other_side.h"
 #include "models/next_reading.h"
 
 namespace holeward {
@@ -14,11 +15,13 @@ namespace holeward {
 struct FitOut {
   std::string part;
   const BenchFit* fit = nullptr;
+  const BenchComparison* compared = nullptr;  ///< a sample of the other side; null: of this one
 };
 
 /// The document of `fit`: each reading with its fitted value, residual, standardized residual,
 /// redundancy and the least error its test finds (left out where nothing checks it); the suspects;
-/// every size with its standard deviation. Lengths in mm, weights in kg.
+/// every size with its standard deviation; where a sample of the other side differs. Lengths in mm,
+/// weights in kg.
 /// Errors: a number that is not finite (names the key).
 /// @param next the reading worth taking for the worst hole; or null
 [[nodiscard]] Result<Json> FitJson(const ResultHead& head, const std::vector<FitOut>& fits,

@@ -46,6 +46,13 @@ class Fits {
                                   [&](const PartBench& b) { return b.part == part.name; });
     TableFit fit;
     fit.described_otherwise = own == benches_.end();
+    if (another_ && fit.described_otherwise) {
+      return made_.errors.push_back(
+          {FirstOf(part.name),
+           fmt::format("part '{}' has no bench readings in the job ([part.{}.bench]) with which a "
+                       "sample of the other side could be compared",
+                       part.name, part.name)});
+    }
     BenchSheet sheet;
     if (fit.described_otherwise) {
       auto bare = BareSheetOf(part, job_.described_side);
@@ -67,6 +74,14 @@ class Fits {
     }
     fit.bench = {part.name, std::make_shared<const BenchFit>(std::move(*fitted))};
     made_.parts.push_back(std::move(fit));
+  }
+
+  // Where the table's readings of a part begin.
+  [[nodiscard]] Location FirstOf(const std::string& part) const {
+    const auto first =
+        std::find_if(table_.readings.begin(), table_.readings.end(),
+                     [&](const BenchTableReading& read) { return read.part == part; });
+    return first == table_.readings.end() ? kTable : first->at;
   }
 
   // All but how it lies, and the wall as the job has it.

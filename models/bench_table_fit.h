@@ -28,7 +28,7 @@ struct TableFits {
 /// @param another the table is of another sample: a part with a bench is laid as that says, and
 /// fitted to the table alone
 /// Errors: those of TakeReadings and FitBench; a part that the job does not have; parts that no
-/// form can be made of.
+/// form can be made of; of another sample, a part that the job has no bench readings of.
 [[nodiscard]] TableFits FitTable(const Job& job, const std::vector<PartBench>& benches,
                                  const BenchTable& table, bool another = false);
 
