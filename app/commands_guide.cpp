@@ -1,5 +1,5 @@
-#include <algorithm>
-#include <cmath>
+#include <optional>
+#include <string>
 
 #include <fmt/format.h>
 
@@ -7,7 +7,6 @@
 #include "app/output.h"
 #include "app/work_guide.h"
 #include "app/write_model.h"
-#include "geometry/solid_mesh.h"
 #include "models/checking.h"
 
 namespace holeward {
@@ -20,6 +19,26 @@ std::optional<ExitStatus> RefuseSide(const Work& work, Console& console) {
   }
   console.Message("a guide fits one side of the vehicle: say --side left or --side right");
   return ExitStatus::wrong_job;
+}
+
+Json GuideJson(const Work& work, const DrillGuide& guide, const Options& options) {
+  Json document = HeadJson(HeadOf(work), "guide");
+  document["file"] = *options.to;
+  document["point"] = guide.point;
+  document["side"] = Word(guide.side);
+  document["stage"] = options.stage;
+  document["drill_mm"] = guide.drill;
+  document["bush_mm"] = guide.spec.bush;
+  document["bush_length_mm"] = guide.bush_length;
+  document["stop_mm"] = guide.stop;
+  document["landing_mm"] = guide.landing;
+  document["gap_mm"] = {{"least", guide.fit.gap_least}, {"greatest", guide.fit.gap_greatest}};
+  document["thinnest_mm"] = guide.thinnest;
+  document["volume_mm3"] = guide.solid->volume();
+  document["lined_up"] = guide.plan.lined_up;
+  document["not_lined_up"] = guide.plan.not_lined_up;
+  document["verdict"] = Word(guide.verdict);
+  return document;
 }
 
 void PrintGuide(const DrillGuide& guide, const std::string& file, Console& console) {
@@ -66,6 +85,10 @@ ExitStatus RunGuide(const Options& options, Console& console) {
   const ExitStatus written = WriteGuide(*work, *guide, *options.to, console);
   if (written != ExitStatus::done) {
     return written;
+  }
+  if (options.json) {
+    const ExitStatus printed = PrintDocument(GuideJson(*work, *guide, options), console);
+    return printed == ExitStatus::done ? StatusOf(guide->verdict) : printed;
   }
   PrintGuide(*guide, *options.to, console);
   console.PrintVerdict(fmt::format("Verdict on {}", guide->point), guide->verdict);

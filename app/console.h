@@ -51,8 +51,6 @@ class Console {
   /// Flushes both; false if anything printed was lost (a full disk, a closed pipe).
   [[nodiscard]] bool Finish();
 
-  [[nodiscard]] const ConsoleStyle& style() const { return style_; }
-
  private:
   void ClearLine();  ///< removes the progress line; `err_in_use_` is held
 

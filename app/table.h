@@ -54,7 +54,6 @@ class Table {
 
   /// Adds a row; cells that are missing stay empty, cells beyond the last column are a bug.
   void Row(std::vector<Cell> cells);
-  [[nodiscard]] bool empty() const { return rows_.empty(); }
 
   /// The table as text, every line ended, no trailing blanks.
   /// @param colour true to colour verdicts (ANSI sequences)

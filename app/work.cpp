@@ -50,8 +50,8 @@ Step CheckFilters(const Job& job, const Options& options, Console& console) {
   }
   const auto nearest = NearestWord(*options.part, names);
   console.Message(fmt::format(
-      "--part {}: the job has no such part{}; its parts are {}", Printable(*options.part),
-      nearest ? fmt::format("; did you mean \"{}\"?", *nearest) : "", fmt::join(names, ", ")));
+      "--part {}: the job has no such part{} Its parts: {}", Printable(*options.part),
+      nearest ? fmt::format("; did you mean \"{}\"?", *nearest) : ".", fmt::join(names, ", ")));
   return Stop(ExitStatus::wrong_job);
 }
 

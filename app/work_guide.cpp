@@ -125,6 +125,15 @@ Result<void> CheckFit(const SideWork& side, const Part& part, DrillGuide* guide)
   return CheckRoom(side, *guide);
 }
 
+/// A bush that is no wider than its drill cannot hold it.
+Result<void> CheckBush(const HoleCheck& hole, double bush) {
+  if (bush > hole.diameter) return {};
+  return Fail(
+      ErrorKind::job,
+      fmt::format("point \"{}\": a bush of {:g} mm outside cannot hold its drill of {:g} mm",
+                  hole.point, bush, hole.diameter));
+}
+
 /// Everything of the guide but its letters and its body.
 Result<DrillGuide> PlannedGuide(const Work& work, const PointRow& row, const PlacedPoint& placed,
                                 const Options& options) {
@@ -132,6 +141,9 @@ Result<DrillGuide> PlannedGuide(const Work& work, const PointRow& row, const Pla
   const Part& part = *side.scene.FindPart(placed.part);
   const auto hole = StageOf(side, row, options.stage);
   if (!hole) return tl::unexpected<Error>(hole.error());
+  if (const auto bush = CheckBush(*hole, options.bush); !bush) {
+    return tl::unexpected<Error>(bush.error());
+  }
   const auto top = TopOf(work.job, *hole, options.gap);
   if (!top) return tl::unexpected<Error>(top.error());
   const auto pose = IntendedPose(work.job, side, placed.name);

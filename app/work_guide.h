@@ -28,8 +28,8 @@ struct DrillGuide {
 };
 
 /// Makes the guide that the options ask for, on the first side of a checked run, and checks its
-/// fit. Errors: (job) no such drill point or stage, a hole drilled without a stop, no room
-/// on the part or beside a neighbour;
+/// fit. Errors: (job) no such drill point or stage, a hole drilled without a stop, a bush no wider
+/// than the drill, no room on the part or beside a neighbour;
 /// (computed) a guide that does not keep its gap within 0.1 mm or stands in a part or a fitting.
 [[nodiscard]] Result<DrillGuide> GuideOf(const Work& work, const Options& options);
 

@@ -18,6 +18,7 @@ TEST(DisplayWidth, CountsCellsAndNotBytes) {
 TEST(DisplayWidth, OfBrokenUtf8CountsEachByte) {
   EXPECT_EQ(DisplayWidth("\xff\xfe"), 2);
   EXPECT_EQ(DisplayWidth("a\xc3"), 2);
+  EXPECT_EQ(DisplayWidth("\xe2\x82(a"), 4);  // a sign of three bytes that breaks off
 }
 
 TEST(Printable, TakesTheTerminalOutOfAName) {
@@ -84,6 +85,17 @@ TEST(Table, KeepsTheWordOfAColouredVerdict) {
   table.Row({"contact", Verdict::contact});
   const std::string text = table.Text(true);
   EXPECT_NE(text.find("\ncontact  \x1b[1;31mcontact\x1b[0m\n"), std::string::npos) << text;
+}
+
+// Green, yellow, magenta, red: ECMA-48, select graphic rendition.
+TEST(Table, HasAColourForEachVerdict) {
+  Table table(std::vector<TableColumn>{{"verdict", ""}});
+  for (const Verdict v : {Verdict::clear, Verdict::tight, Verdict::unproven, Verdict::contact}) {
+    table.Row({v});
+  }
+  EXPECT_EQ(table.Text(true),
+            "verdict\n--------\n\x1b[1;32mclear\x1b[0m\n\x1b[1;33mtight\x1b[0m\n"
+            "\x1b[1;35munproven\x1b[0m\n\x1b[1;31mcontact\x1b[0m\n");
 }
 
 TEST(Table, CannotBeSteeredByAName) {
