@@ -91,6 +91,31 @@ TEST_F(WindowModelOnAFile, SavesOnlyWhatChangedAndNoticesAnotherHand) {
   EXPECT_TRUE(model_.text() == DemoText());
 }
 
+TEST_F(WindowModelOnAFile, SavedUnderAnotherNameItIsThatFileAndTheFirstStaysAsItWas) {
+  const std::string changed = With(DemoText(), "tape = 84", "tape = 90");
+  const std::string other = (folder_ / "other.toml").string();
+  model_.Change(changed);
+  ASSERT_TRUE(model_.KeepRecovery(Write));
+  const FileWriter full = [](const std::string&, const std::string&) -> Result<void> {
+    return Fail(ErrorKind::file, "the disk is full");
+  };
+  EXPECT_FALSE(model_.Save(full));
+  EXPECT_FALSE(model_.SaveAs(other, full));
+  EXPECT_EQ(model_.path(), path_);
+  EXPECT_TRUE(model_.modified());
+  EXPECT_TRUE(fs::exists(WindowModel::RecoveryPathOf(path_)));
+  ASSERT_TRUE(model_.SaveAs(other, Write));
+  EXPECT_EQ(model_.path(), other);
+  EXPECT_FALSE(model_.modified());
+  EXPECT_FALSE(model_.ChangedOutside());
+  EXPECT_FALSE(fs::exists(WindowModel::RecoveryPathOf(path_)));
+  WindowModel again;
+  ASSERT_TRUE(again.Open(path_));
+  EXPECT_TRUE(again.text() == DemoText());
+  ASSERT_TRUE(again.Open(other));
+  EXPECT_TRUE(again.text() == changed);
+}
+
 TEST_F(WindowModelOnAFile, RefusesAnAnswerThatIsNone) {
   FormField tape;
   tape.path = {std::string("point"), std::size_t{0}, std::string("rule"), std::size_t{0},
@@ -117,6 +142,11 @@ TEST_F(WindowModelOnAFile, ListsSortsAndFilters) {
   }
   model_.SortBy(ListColumn::name, true);
   EXPECT_EQ(model_.rows().front().id.point, "T4");
+  model_.SortBy(ListColumn::verdict, false);
+  EXPECT_FALSE(model_.rows().front().judged.has_value());  // K, a mark only
+  EXPECT_EQ(model_.rows().back().judged, Verdict::clear);
+  model_.SortBy(ListColumn::verdict, true);
+  EXPECT_FALSE(model_.rows().back().judged.has_value());
 }
 
 TEST_F(WindowModelOnAFile, SaysNothingOverAllOfATextThatIsNotCheckedYet) {
@@ -157,6 +187,12 @@ TEST_F(WindowModelOnAFile, ASmallStepIsATenthOfAMillimetre) {
   const bool longer = model_.text() == With(DemoText(), "tape = 84", "tape = 84.1");
   const bool shorter = model_.text() == With(DemoText(), "tape = 84", "tape = 83.9");
   EXPECT_TRUE(longer || shorter);
+  // Into the metal is no way on the skin.
+  const std::string before = model_.text();
+  const auto into = model_.NudgePoint({"A1", Side::left}, -model_.state()->Placed(0, "A1")->normal);
+  ASSERT_FALSE(into);
+  EXPECT_NE(into.error().message.find("that way leads off the part"), std::string::npos);
+  EXPECT_TRUE(model_.text() == before);
 }
 
 TEST_F(WindowModelOnAFile, WhatIsLargerThanAJobOrNoFileIsNotOpened) {
