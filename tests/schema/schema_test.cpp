@@ -212,7 +212,22 @@ TEST_F(Schema, TakesWhatEveryCommandPrints) {
   documents.push_back(Printed("decide " + van + " results.csv"));
   documents.push_back(Printed("compare " + beam + " " + beam));
   documents.push_back(Printed("check --side left '" + kSource + "/models/starter/tube.toml'"));
+  documents.push_back(Printed("fit '" + kSource + "/models/examples/bench-arm.toml'"));
+  documents.push_back(Printed("model " + beam + " --to beam.stl"));
+  documents.push_back(Printed("guide " + beam + " --point B3 --bush 12 --side left --to b3.stl"));
   ExpectAllTaken("result.schema.json", documents);
+
+  // Of each of these a key that has to be there is missed.
+  std::vector<std::string> lacking(documents.end() - 3, documents.end());
+  const std::array<std::string, 3> keys{"\"chi_square\"", "\"volume_mm3\"", "\"landing_mm\""};
+  for (std::size_t i = 0; i < keys.size(); ++i) {
+    const auto at = lacking[i].find(keys[i]);
+    ASSERT_NE(at, std::string::npos) << keys[i];
+    lacking[i].replace(at, keys[i].size(), "\"other\"");
+  }
+  for (const std::string& said : Judge("result.schema.json", lacking)) {
+    EXPECT_FALSE(said.ends_with(" ok")) << said;
+  }
 }
 
 TEST_F(Schema, RefusesAResultThatSaysClearWithoutAProof) {
