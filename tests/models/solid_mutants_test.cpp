@@ -13,6 +13,7 @@
 #include "models/job_reader.h"
 #include "models/placing.h"
 #include "models/scene.h"
+#include "tests/long_part.h"
 #include "tests/models/drill_reach.h"
 #include "tests/models/solid_jobs.h"
 
@@ -164,32 +165,16 @@ std::vector<Source> Sources(const Scratch& folder, std::size_t most) {
   return sources;
 }
 
-/// Which of the mutants are tried.
-struct Share {
-  std::size_t from = 0;
-  std::size_t count = 0;
-};
-
-/// All; HOLEWARD_MUTANTS=FROM+COUNT asks for some of them, so that a long run can be done in parts.
-Share ShareOf(std::size_t all) {
-  Share share{0, all};
-  const char* asked = std::getenv("HOLEWARD_MUTANTS");
-  if (asked != nullptr && std::sscanf(asked, "%zu+%zu", &share.from, &share.count) != 2) {
-    ADD_FAILURE() << "HOLEWARD_MUTANTS is FROM+COUNT, not " << asked;
-  }
-  return share;
-}
-
 TEST(SolidMutants, EndInBodiesOrOneSentenceAndNothingIsFalselyClear) {
   const bool in_full = std::getenv("HOLEWARD_LONG_TESTS") != nullptr;
   const Scratch folder;
   const std::vector<Source> sources = Sources(folder, in_full ? 10 : 2);
   ASSERT_EQ(sources.size(), in_full ? 10U : 2U);
-  const Share share = ShareOf(in_full ? 10000 : 24);
-  const std::size_t count = share.count;
+  const test::LongPart part = test::LongPartOf(in_full ? 10000 : 24);
+  const std::size_t count = part.to - part.from;
   Tally tally;
   ForEach(count, [&](std::size_t nth) {
-    const std::size_t i = share.from + nth;
+    const std::size_t i = part.from + nth;
     std::mt19937 random(static_cast<unsigned>(20261129 + i));
     const Source& source = sources[i % sources.size()];
     const std::string path =
@@ -211,7 +196,7 @@ TEST(SolidMutants, EndInBodiesOrOneSentenceAndNothingIsFalselyClear) {
       "sound body, %d jobs (%d of another size, %d of another volume)\n%d holes, %d called clear, "
       "%d "
       "judged by triangles, %d falsely clear\n",
-      count, share.from, sources.size(), tally.refused.load(), tally.crashed.load(),
+      count, part.from, sources.size(), tally.refused.load(), tally.crashed.load(),
       tally.stopped.load(), tally.read.load(), tally.with_body.load(), tally.jobs.load(),
       tally.resized.load(), tally.reshaped.load(), tally.holes.load(), tally.clear.load(),
       tally.judged.load(), tally.false_clear.load());
