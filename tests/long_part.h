@@ -22,7 +22,7 @@ inline LongPart LongPartOf(std::size_t all) {
   if (asked == nullptr) return part;
   if (std::sscanf(asked, "%zu+%zu", &part.from, &count) != 2 || part.from + count > all) {
     ADD_FAILURE() << "HOLEWARD_PART is FROM+COUNT within " << all << ", not " << asked;
-    return part;
+    return {};
   }
   part.to = part.from + count;
   return part;
