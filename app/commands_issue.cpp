@@ -1,6 +1,10 @@
 #include <algorithm>
+#include <functional>
 #include <iterator>
 #include <set>
+#include <sstream>
+#include <string>
+#include <vector>
 
 #include <fmt/format.h>
 
@@ -345,6 +349,25 @@ void PrintEnd(const Work& work, const std::string& folder, std::size_t files, Co
   }
 }
 
+/// What a run says at its end: ready before the set is put in place, so that nothing but writing it
+/// out can fail once the set is there.
+std::string Spoken(const Console& console, const std::function<void(Console&)>& speak) {
+  std::ostringstream text;
+  text.exceptions(std::ios::badbit | std::ios::failbit);  // want of memory is not to cut it short
+  Console to = console.PrintingTo(text);
+  speak(to);
+  return text.str();
+}
+
+ExitStatus WriteAndSay(const std::string& folder, const std::vector<OutFile>& files,
+                       const std::string& said, const Work& work, Console& console) {
+  if (const ExitStatus status = WriteSet(folder, files, console); status != ExitStatus::done) {
+    return status;
+  }
+  console.PrintRaw(said);
+  return StatusOf(work.overall);
+}
+
 /// What `template` and `issue` begin with.
 tl::expected<Work, ExitStatus> CheckedWork(const Options& options, Console& console,
                                            AnalysisDepth depth) {
@@ -382,20 +405,23 @@ ExitStatus RunTemplate(const Options& options, Console& console) {
     return Failed(files.error(), console);
   }
   const std::string folder = options.OutputFolder();
-  if (const ExitStatus status = WriteSet(folder, *files, console); status != ExitStatus::done) {
-    return status;
+  ExitStatus printed = ExitStatus::done;
+  const std::string said = Spoken(console, [&](Console& to) {
+    if (options.json) {
+      printed =
+          PrintDocument(TemplateJson(HeadOf(*work), BasicsOf(*work), *sheets, work->overall), to);
+      return;
+    }
+    PrintSheets(*sheets, to);
+    PrintEnd(*work, folder, files->size(), to);
+    to.Print(LimitsUsed(*work));
+    to.PrintVerdict(work->complete ? "Verdict over all" : "Verdict (only part of the job)",
+                    work->overall);
+  });
+  if (printed != ExitStatus::done) {
+    return printed;
   }
-  if (options.json) {
-    const ExitStatus printed = PrintDocument(
-        TemplateJson(HeadOf(*work), BasicsOf(*work), *sheets, work->overall), console);
-    return printed == ExitStatus::done ? StatusOf(work->overall) : printed;
-  }
-  PrintSheets(*sheets, console);
-  PrintEnd(*work, folder, files->size(), console);
-  console.Print(LimitsUsed(*work));
-  console.PrintVerdict(work->complete ? "Verdict over all" : "Verdict (only part of the job)",
-                       work->overall);
-  return StatusOf(work->overall);
+  return WriteAndSay(folder, *files, said, *work, console);
 }
 
 ExitStatus RunIssue(const Options& options, Console& console) {
@@ -408,18 +434,13 @@ ExitStatus RunIssue(const Options& options, Console& console) {
     return set.error();
   }
   const std::string folder = options.OutputFolder();
-  if (const ExitStatus status = WriteSet(folder, set->files, console); status != ExitStatus::done) {
-    return status;
-  }
-  if (options.json) {
-    console.PrintRaw(set->document);
-    return StatusOf(work->overall);
-  }
-  PrintVerdicts(*work, console);
-  console.Print("");
-  PrintSheets(set->sheets, console);
-  PrintEnd(*work, folder, set->files.size(), console);
-  return StatusOf(work->overall);
+  const std::string said = options.json ? set->document : Spoken(console, [&](Console& to) {
+    PrintVerdicts(*work, to);
+    to.Print("");
+    PrintSheets(set->sheets, to);
+    PrintEnd(*work, folder, set->files.size(), to);
+  });
+  return WriteAndSay(folder, set->files, said, *work, console);
 }
 
 }  // namespace holeward

@@ -31,6 +31,9 @@ class Console {
   Console(std::ostream& out, std::ostream& err, ConsoleStyle style)
       : out_(out), err_(err), style_(style) {}
 
+  /// One that speaks alike but prints its results elsewhere.
+  [[nodiscard]] Console PrintingTo(std::ostream& out) const { return {out, err_, style_}; }
+
   // ---- Results, on standard output
   void Print(std::string_view text);  ///< a line; may hold several
   void Print(const Table& table);
