@@ -95,6 +95,11 @@ double OffFace(const Skin& skin, const SkinPlace& p, int flat) {
   return std::min(apart(low), apart(high));
 }
 
+/// The direction in the skin along which the other measure does not change.
+Vec3 AlongOther(const Solution& s, std::size_t which) {
+  return s.normal.cross(s.samples[1 - which].gradient).normalized();
+}
+
 }  // namespace
 
 double SineBetween(const Vec3& a, const Vec3& b, const Vec3& normal) {
@@ -197,7 +202,7 @@ std::optional<SkinPlace> Placer::TwinOf(const Rule& rule, const Solution& s, std
                                         double within) const {
   const Sample& sample = s.samples[which];
   const Measure& measure = rule.measures[which];
-  const Vec3 way = s.normal.cross(s.samples[1 - which].gradient).normalized();
+  const Vec3 way = AlongOther(s, which);
   const Vec3 step = s.position - sample.start;
   const double along = step.dot(way);
   if (std::abs(along) < 1e-6 || 2.0 * std::abs(along) > within) return std::nullopt;
@@ -232,7 +237,7 @@ std::optional<SkinPlace> Placer::TwinRound(const Rule& rule, const Solution& s, 
   const auto leg = [&](const Vec3& leg_way, double leg_length) {
     return std::copysign(leg_length / other, sample.gradient.dot(leg_way)) * leg_way;
   };
-  const Vec3 way = s.normal.cross(s.samples[1 - which].gradient).normalized();
+  const Vec3 way = AlongOther(s, which);
   const double slope = (leg(along_way, along) - leg(round_way, girth - round)).dot(way);
   const double step = (length - other) / slope;
   if (!(std::abs(step) <= within)) return std::nullopt;
@@ -244,9 +249,9 @@ std::optional<SkinPlace> Placer::TwinRound(const Rule& rule, const Solution& s, 
 std::optional<SkinPlace> Placer::TwinPastTouch(const Rule& rule, const Solution& s,
                                                std::size_t which) const {
   constexpr double kNearlyFlat = 0.3;
-  const Vec3 way = s.normal.cross(s.samples[1 - which].gradient).normalized();
+  const Vec3 way = AlongOther(s, which);
   const double slope = s.samples[which].gradient.dot(way);
-  if (rule.measures[which].is_angle() || std::abs(slope) > kNearlyFlat) return std::nullopt;
+  if (rule.measures[which].is_angle() || !(std::abs(slope) <= kNearlyFlat)) return std::nullopt;
   const double far = std::min(20.0, skin().Perimeter(s.place.u) / 6.0);
   return Moved(skin(), s.place, skin().At(s.place), std::copysign(far, slope) * way);
 }

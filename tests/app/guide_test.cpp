@@ -14,10 +14,13 @@
 #include "geometry/solid_mesh.h"
 #include "geometry/solid_prism.h"
 #include "models/checking.h"
+#include "tests/app/program_runs.h"
 #include "tests/export/outside_tool.h"
 
 namespace holeward {
 namespace {
+
+using testing_tools::kTube;
 
 constexpr double kRadius = 30.15;  // of the tube
 constexpr double kStop = 10.0;
@@ -36,16 +39,6 @@ sides = ["left", "right"]
 posture = "level"
 [tool.drill]
 projection = 55
-)";
-
-const std::string kTube = R"([part.tube]
-section = "round"
-diameter = 60.3
-wall = 3
-from = [0, 100, 300]
-to = [0, 500, 300]
-start = "inner end"
-finish = "outer end"
 )";
 
 /// A hole at the bottom of the tube, so far from its inner end.
