@@ -4,6 +4,17 @@
 #include "export/tables.h"
 
 namespace holeward {
+namespace {
+
+Result<std::string> SaidOf(const Work& work, const Options& options, const Console& console) {
+  if (options.json) {
+    return TextOf(CheckJson(HeadOf(work), BasicsOf(work), HolesOut(work), PointChecksOut(work),
+                            work.overall));
+  }
+  return Spoken(console, [&](Console& to) { PrintVerdicts(work, to); });
+}
+
+}  // namespace
 
 ExitStatus RunCheck(const Options& options, Console& console) {
   auto work = PlaceWork(options, console);
@@ -13,27 +24,21 @@ ExitStatus RunCheck(const Options& options, Console& console) {
   if (const Step checked = CheckWork(*work, console); !checked) {
     return checked.error();
   }
-  const auto holes = HolesOut(*work);
-  if (options.to) {
-    const auto table = HolesCsv(holes);
-    const auto report = ReportOf(*work);
-    if (!table || !report) {
-      return Failed(table ? report.error() : table.error(), console);
-    }
-    const ExitStatus status =
-        WriteSet(*options.to, {{"holes.csv", *table}, {"check-report.txt", *report}}, console);
-    if (status != ExitStatus::done) {
-      return status;
-    }
+  const auto said = SaidOf(*work, options, console);
+  if (!said) {
+    return Failed(said.error(), console);
   }
-  if (options.json) {
-    const ExitStatus printed = PrintDocument(
-        CheckJson(HeadOf(*work), BasicsOf(*work), holes, PointChecksOut(*work), work->overall),
-        console);
-    return printed == ExitStatus::done ? StatusOf(work->overall) : printed;
+  if (!options.to) {
+    console.PrintRaw(*said);
+    return StatusOf(work->overall);
   }
-  PrintVerdicts(*work, console);
-  return StatusOf(work->overall);
+  const auto table = HolesCsv(HolesOut(*work));
+  const auto report = ReportOf(*work);
+  if (!table || !report) {
+    return Failed(table ? report.error() : table.error(), console);
+  }
+  return WriteSet(*options.to, {{"holes.csv", *table}, {"check-report.txt", *report}}, *said,
+                  StatusOf(work->overall), console);
 }
 
 }  // namespace holeward

@@ -67,12 +67,11 @@ ExitStatus WriteWraps(const Work& work, const std::vector<ProofWrap>& wraps, con
         {fmt::format("proof-wrap-{}.pdf", FreshFileWord(wrap.part, taken)), std::move(*pdf)});
   }
   files.push_back({"proof-wrap.csv", ProofWrapCsv(wraps)});
-  const ExitStatus status = WriteSet(options.OutputFolder(), files, console);
-  if (status != ExitStatus::done) return status;
+  std::string said;
   for (const OutFile& file : files) {
-    console.Print(fmt::format("{}/{}", Printable(options.OutputFolder()), file.name));
+    said += fmt::format("{}/{}\n", Printable(options.OutputFolder()), file.name);
   }
-  return ExitStatus::done;
+  return WriteSet(options.OutputFolder(), files, said, ExitStatus::done, console);
 }
 
 ExitStatus RunWrap(const Work& work, const std::vector<PartBench>& benches, const Options& options,
@@ -135,13 +134,11 @@ ExitStatus RunForm(const Options& options, Console& console) {
                    {fmt::format("{}: measuring form", work.job.title), facts.date});
   if (!pdf) return Failed(pdf.error(), console);
   const std::string folder = options.OutputFolder();
-  const ExitStatus status = WriteSet(
-      folder, {{"measuring-form.pdf", *pdf}, {"measuring-form.csv", MeasuringFormCsv(forms)}},
-      console);
-  if (status != ExitStatus::done) return status;
-  console.Print(fmt::format("{}/measuring-form.pdf\n{}/measuring-form.csv", Printable(folder),
-                            Printable(folder)));
-  return ExitStatus::done;
+  const std::string said = fmt::format("{}/measuring-form.pdf\n{}/measuring-form.csv\n",
+                                       Printable(folder), Printable(folder));
+  return WriteSet(folder,
+                  {{"measuring-form.pdf", *pdf}, {"measuring-form.csv", MeasuringFormCsv(forms)}},
+                  said, ExitStatus::done, console);
 }
 
 }  // namespace holeward

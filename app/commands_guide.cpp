@@ -61,6 +61,7 @@ void PrintGuide(const DrillGuide& guide, const std::string& file, Console& conso
                   "thinnest wall {} mm; {} cm3 to print",
                   Decimal(guide.fit.gap_least, 2), Decimal(guide.fit.gap_greatest, 2),
                   Decimal(guide.thinnest, 1), Decimal(guide.solid->volume() / 1000.0, 1)));
+  console.PrintVerdict(fmt::format("Verdict on {}", guide.point), guide.verdict);
 }
 
 }  // namespace
@@ -82,17 +83,13 @@ ExitStatus RunGuide(const Options& options, Console& console) {
   if (!guide) {
     return Failed(guide.error(), console);
   }
-  const ExitStatus written = WriteGuide(*work, *guide, *options.to, console);
-  if (written != ExitStatus::done) {
-    return written;
+  const auto said =
+      options.json ? TextOf(GuideJson(*work, *guide, options))
+                   : Spoken(console, [&](Console& to) { PrintGuide(*guide, *options.to, to); });
+  if (!said) {
+    return Failed(said.error(), console);
   }
-  if (options.json) {
-    const ExitStatus printed = PrintDocument(GuideJson(*work, *guide, options), console);
-    return printed == ExitStatus::done ? StatusOf(guide->verdict) : printed;
-  }
-  PrintGuide(*guide, *options.to, console);
-  console.PrintVerdict(fmt::format("Verdict on {}", guide->point), guide->verdict);
-  return StatusOf(guide->verdict);
+  return WriteGuide(*work, *guide, *options.to, *said, console);
 }
 
 }  // namespace holeward

@@ -1,8 +1,6 @@
 #include <algorithm>
-#include <functional>
 #include <iterator>
 #include <set>
-#include <sstream>
 #include <string>
 #include <vector>
 
@@ -349,23 +347,13 @@ void PrintEnd(const Work& work, const std::string& folder, std::size_t files, Co
   }
 }
 
-/// What a run says at its end: ready before the set is put in place, so that nothing but writing it
-/// out can fail once the set is there.
-std::string Spoken(const Console& console, const std::function<void(Console&)>& speak) {
-  std::ostringstream text;
-  text.exceptions(std::ios::badbit | std::ios::failbit);  // want of memory is not to cut it short
-  Console to = console.PrintingTo(text);
-  speak(to);
-  return text.str();
-}
-
-ExitStatus WriteAndSay(const std::string& folder, const std::vector<OutFile>& files,
-                       const std::string& said, const Work& work, Console& console) {
-  if (const ExitStatus status = WriteSet(folder, files, console); status != ExitStatus::done) {
-    return status;
+/// A set into its folder, and what is said of it; leaves with the verdict.
+ExitStatus Deliver(const std::string& folder, const Files& files, const Result<std::string>& said,
+                   const Work& work, Console& console) {
+  if (!said) {
+    return Failed(said.error(), console);
   }
-  console.PrintRaw(said);
-  return StatusOf(work.overall);
+  return WriteSet(folder, files, *said, StatusOf(work.overall), console);
 }
 
 /// What `template` and `issue` begin with.
@@ -405,23 +393,18 @@ ExitStatus RunTemplate(const Options& options, Console& console) {
     return Failed(files.error(), console);
   }
   const std::string folder = options.OutputFolder();
-  ExitStatus printed = ExitStatus::done;
+  if (options.json) {
+    const auto said = TextOf(TemplateJson(HeadOf(*work), BasicsOf(*work), *sheets, work->overall));
+    return Deliver(folder, *files, said, *work, console);
+  }
   const std::string said = Spoken(console, [&](Console& to) {
-    if (options.json) {
-      printed =
-          PrintDocument(TemplateJson(HeadOf(*work), BasicsOf(*work), *sheets, work->overall), to);
-      return;
-    }
     PrintSheets(*sheets, to);
     PrintEnd(*work, folder, files->size(), to);
     to.Print(LimitsUsed(*work));
     to.PrintVerdict(work->complete ? "Verdict over all" : "Verdict (only part of the job)",
                     work->overall);
   });
-  if (printed != ExitStatus::done) {
-    return printed;
-  }
-  return WriteAndSay(folder, *files, said, *work, console);
+  return Deliver(folder, *files, said, *work, console);
 }
 
 ExitStatus RunIssue(const Options& options, Console& console) {
@@ -440,7 +423,7 @@ ExitStatus RunIssue(const Options& options, Console& console) {
     PrintSheets(set->sheets, to);
     PrintEnd(*work, folder, set->files.size(), to);
   });
-  return WriteAndSay(folder, set->files, said, *work, console);
+  return Deliver(folder, set->files, said, *work, console);
 }
 
 }  // namespace holeward

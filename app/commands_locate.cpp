@@ -69,31 +69,11 @@ Table ReadingTable(const std::vector<PointOut>& rows) {
   return table;
 }
 
-}  // namespace
-
-ExitStatus RunLocate(const Options& options, Console& console) {
-  const auto work = PlaceWork(options, console);
-  if (!work) {
-    return work.error();
-  }
-  const std::vector<PointOut> rows = PointsOut(*work);
-  if (options.to) {
-    const auto table = PointsCsv(rows);
-    if (!table) {
-      return Failed(table.error(), console);
-    }
-    if (const ExitStatus status = WriteSet(*options.to, {{"points.csv", *table}}, console);
-        status != ExitStatus::done) {
-      return status;
-    }
-  }
-  if (options.json) {
-    return PrintDocument(LocateJson(HeadOf(*work), rows), console);
-  }
-  console.Print(fmt::format("{}\n", Printable(work->job.title)));
+void PrintPoints(const Work& work, const std::vector<PointOut>& rows, Console& console) {
+  console.Print(fmt::format("{}\n", Printable(work.job.title)));
   if (rows.empty()) {
     console.Print("No point to place.");
-    return ExitStatus::done;
+    return;
   }
   console.Print(PositionTable(rows));
   console.Print("");
@@ -103,10 +83,32 @@ ExitStatus RunLocate(const Options& options, Console& console) {
       "far "
       "apart\ntwo honest readings of the rule could mark. Conditioning: sine of the angle between "
       "the two readings.");
-  if (const std::string mended = MendedBodies(work->job); !mended.empty()) {
+  if (const std::string mended = MendedBodies(work.job); !mended.empty()) {
     console.Print("\n" + mended);
   }
-  return ExitStatus::done;
+}
+
+}  // namespace
+
+ExitStatus RunLocate(const Options& options, Console& console) {
+  const auto work = PlaceWork(options, console);
+  if (!work) {
+    return work.error();
+  }
+  const std::vector<PointOut> rows = PointsOut(*work);
+  const auto said = options.json
+                        ? TextOf(LocateJson(HeadOf(*work), rows))
+                        : Spoken(console, [&](Console& to) { PrintPoints(*work, rows, to); });
+  if (!said) {
+    return Failed(said.error(), console);
+  }
+  if (!options.to) {
+    console.PrintRaw(*said);
+    return ExitStatus::done;
+  }
+  const auto table = PointsCsv(rows);
+  return table ? WriteSet(*options.to, {{"points.csv", *table}}, *said, ExitStatus::done, console)
+               : Failed(table.error(), console);
 }
 
 }  // namespace holeward

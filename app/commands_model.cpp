@@ -30,19 +30,14 @@ ExitStatus RunModel(const Options& options, Console& console) {
   if (!bytes) {
     return Failed(bytes.error(), console);
   }
-  const std::size_t size = bytes->size();
-  const ExitStatus written = WriteOne(*options.to, std::move(*bytes), console);
-  if (written != ExitStatus::done) {
-    return written;
-  }
-  if (options.json) {
-    return PrintDocument(ModelJson(HeadOf(*work), *model, *options.to), console);
-  }
-  console.Print(fmt::format("{}: {} part{}, {} points, {} drill axes; {} bytes",
-                            Printable(*options.to), model->parts.size(),
-                            model->parts.size() == 1 ? "" : "s", model->marks.size(),
-                            model->axes.size(), size));
-  return ExitStatus::done;
+  const auto said = options.json
+                        ? TextOf(ModelJson(HeadOf(*work), *model, *options.to))
+                        : fmt::format("{}: {} part{}, {} points, {} drill axes; {} bytes\n",
+                                      Printable(*options.to), model->parts.size(),
+                                      model->parts.size() == 1 ? "" : "s", model->marks.size(),
+                                      model->axes.size(), bytes->size());
+  return said ? WriteOne(*options.to, std::move(*bytes), *said, ExitStatus::done, console)
+              : Failed(said.error(), console);
 }
 
 }  // namespace holeward

@@ -14,6 +14,7 @@
 #include "app/commands.h"
 #include "app/interrupt.h"
 #include "app/output.h"
+#include "app/watched_memory.h"
 #include "geometry/result.h"
 #include "models/solid_starter.h"
 #include "models/starter_jobs.h"
@@ -55,6 +56,9 @@ Result<void> WriteNewFile(const std::string& path, std::string_view text) {
   const auto fail = [&](const std::string& why) {
     return Fail(ErrorKind::file, fmt::format("{} could not be written: {}", Printable(path), why));
   };
+  if (MemoryRanOut()) {
+    return fail(kOutOfMemory);
+  }
   const WritingFiles writing;
   std::string temporary = path + ".XXXXXX";
   const int file = mkstemp(temporary.data());
@@ -85,6 +89,24 @@ std::string TargetFile(const std::string& to, const std::string& kind) {
   return folder ? (std::filesystem::path(to) / (kind + ".toml")).string() : to;
 }
 
+std::string SaidOf(const Options& options, const std::string& file, std::string_view text) {
+  if (options.json) {
+    nlohmann::ordered_json document = {{"holeward_result", 1},
+                                       {"command", "new"},
+                                       {"job", options.kind},
+                                       {"complete", true},
+                                       {"text", text}};
+    if (options.to) {
+      document["file"] = file;
+    }
+    return document.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + '\n';
+  }
+  if (options.to) {
+    return fmt::format("{0}: a starter job; edit it, then: holeward locate {0}\n", Printable(file));
+  }
+  return std::string(text);
+}
+
 }  // namespace
 
 ExitStatus RunNew(const Options& options, Console& console) {
@@ -97,31 +119,14 @@ ExitStatus RunNew(const Options& options, Console& console) {
     made = std::move(*job);
   }
   const std::string_view text = options.kind == "solid" ? made : StarterJob(options.kind);
-  std::string file;
-  if (options.to) {
-    file = TargetFile(*options.to, options.kind);
-    if (const Result<void> written = WriteNewFile(file, text); !written) {
-      console.Message(written.error().message);
-      return StatusOf(written.error().kind);
-    }
+  const std::string file = options.to ? TargetFile(*options.to, options.kind) : "";
+  const std::string said = SaidOf(options, file, text);
+  if (!options.to) {
+    console.PrintRaw(said);
+    return ExitStatus::done;
   }
-  if (options.json) {
-    nlohmann::ordered_json document = {{"holeward_result", 1},
-                                       {"command", "new"},
-                                       {"job", options.kind},
-                                       {"complete", true},
-                                       {"text", text}};
-    if (options.to) {
-      document["file"] = file;
-    }
-    console.Print(document.dump(2, ' ', false, nlohmann::json::error_handler_t::replace));
-  } else if (options.to) {
-    console.Print(fmt::format("{}: a starter job; edit it, then: holeward locate {}",
-                              Printable(file), Printable(file)));
-  } else {
-    console.PrintRaw(text);
-  }
-  return ExitStatus::done;
+  const Result<void> written = WriteNewFile(file, text);
+  return written ? LeaveWith(ExitStatus::done, said, console) : Failed(written.error(), console);
 }
 
 }  // namespace holeward

@@ -51,11 +51,10 @@ ExitStatus RunWords(const Options& options, Console& console) {
   }
   const std::filesystem::path file(*options.to);
   const std::string folder = file.has_parent_path() ? file.parent_path().string() : ".";
-  const ExitStatus status = WriteSet(folder, {{file.filename().string(), csv}}, console);
-  if (status != ExitStatus::done) return status;
-  console.Print(fmt::format("{}: {} texts; still to be filled in: {}", Printable(*options.to),
-                            job->texts.size(), Lacking(*job, known)));
-  return ExitStatus::done;
+  const std::string said =
+      fmt::format("{}: {} texts; still to be filled in: {}\n", Printable(*options.to),
+                  job->texts.size(), Lacking(*job, known));
+  return WriteSet(folder, {{file.filename().string(), csv}}, said, ExitStatus::done, console);
 }
 
 }  // namespace holeward

@@ -1,5 +1,6 @@
 #include "app/last_words.h"
 
+#include <atomic>
 #include <csignal>
 #include <cstddef>
 
@@ -13,6 +14,16 @@ namespace {
 constexpr char kWords[] =
     "holeward: the run ended by a fault inside the program or for want of memory; no result was "
     "made. Please report it if there was memory enough.\n";
+constexpr char kWordsAfterWork[] =
+    "holeward: the run ended by a fault inside the program or for want of memory when its work was "
+    "done; its result stands. Please report it if there was memory enough.\n";
+
+constexpr int kNotDone = -1;
+std::atomic<int> done_with{kNotDone};
+
+void Say(const char* words, std::size_t length) {
+  [[maybe_unused]] const ssize_t said = ::write(STDERR_FILENO, words, length);
+}
 
 // A crash for want of stack needs another one; a constant size, for the handler uses little.
 constexpr std::size_t kStackSize = 65536;
@@ -23,9 +34,17 @@ extern "C" void OnCrash(int /*signal*/) { DieSpeaking(); }
 }  // namespace
 
 void DieSpeaking() {
-  [[maybe_unused]] const ssize_t said = ::write(STDERR_FILENO, kWords, sizeof kWords - 1);
-  _exit(Number(ExitStatus::failed));
+  const int status = done_with.load();
+  if (status == kNotDone) {
+    Say(kWords, sizeof kWords - 1);
+    _exit(Number(ExitStatus::failed));
+  }
+  Say(kWordsAfterWork, sizeof kWordsAfterWork - 1);
+  _exit(status);
 }
+
+void WorkIsDone(ExitStatus status) { done_with.store(Number(status)); }
+void WorkBegins() { done_with.store(kNotDone); }
 
 void SpeakBeforeDying() {
 #if defined(__SANITIZE_ADDRESS__)

@@ -70,6 +70,7 @@ int Main(int argc, const char* const* argv) {
     std::cerr << "holeward: the output could not be written whole\n";
     status = ExitStatus::failed;
   }
+  WorkIsDone(status);
   return Number(status);
 }
 

@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <map>
 #include <set>
+#include <sstream>
 
 #include <fmt/format.h>
 
 #include "app/interrupt.h"
+#include "app/last_words.h"
 #include "app/watched_memory.h"
 #include "export/limit_words.h"
 #include "models/misfit_words.h"
@@ -125,11 +127,12 @@ ExitStatus Failed(const Error& error, Console& console) {
   return StatusOf(error.kind);
 }
 
+Result<std::string> TextOf(const Result<Json>& document) {
+  return document ? JsonText(*document) : tl::unexpected<Error>(document.error());
+}
+
 ExitStatus PrintDocument(const Result<Json>& document, Console& console) {
-  if (!document) {
-    return Failed(document.error(), console);
-  }
-  const auto text = JsonText(*document);
+  const auto text = TextOf(document);
   if (!text) {
     return Failed(text.error(), console);
   }
@@ -137,8 +140,16 @@ ExitStatus PrintDocument(const Result<Json>& document, Console& console) {
   return ExitStatus::done;
 }
 
+std::string Spoken(const Console& console, const std::function<void(Console&)>& speak) {
+  std::ostringstream text;
+  text.exceptions(std::ios::badbit | std::ios::failbit);
+  Console to = console.PrintingTo(text);
+  speak(to);
+  return text.str();
+}
+
 ExitStatus WriteSet(const std::string& folder, const std::vector<OutFile>& files,
-                    Console& console) {
+                    std::string_view said, ExitStatus status, Console& console) {
   if (Interrupted()) {
     return ExitStatus::interrupted;
   }
@@ -153,8 +164,16 @@ ExitStatus WriteSet(const std::string& folder, const std::vector<OutFile>& files
     }
     return Failed(written.error(), console);
   }
-  ForgetMemoryRanOut();  // the set is whole and in its place
-  return ExitStatus::done;
+  return LeaveWith(status, said, console);
+}
+
+ExitStatus LeaveWith(ExitStatus status, std::string_view said, Console& console) {
+  WatchMemoryNoMore();
+  console.PrintRaw(said);
+  if (console.Finish()) {
+    WorkIsDone(status);
+  }
+  return status;
 }
 
 namespace {

@@ -9,6 +9,7 @@
 
 #include "app/commands.h"
 #include "app/interrupt.h"
+#include "app/last_words.h"
 #include "app/watched_memory.h"
 #include "app/work.h"
 #include "export/file_set.h"
@@ -54,8 +55,14 @@ struct WindowConsole {
   explicit WindowConsole(const Progress& progress)
       : lines(progress), err(&lines), console(out, err, {false, true}) {
     AskForStop(false);
-    ForgetMemoryRanOut();  // what was refused to an earlier run, or to the drawing of a window
+    WatchMemoryAnew();  // what was refused to an earlier run, or to the drawing of a window, is
+                        // past
+    WorkBegins();
   }
+  ~WindowConsole() { WorkBegins(); }  // the window goes on
+  WindowConsole(const WindowConsole&) = delete;
+  WindowConsole& operator=(const WindowConsole&) = delete;
+
   ProgressStream lines;
   std::ostringstream out;
   std::ostream err;

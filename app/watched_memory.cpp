@@ -26,11 +26,18 @@ namespace holeward {
 namespace {
 
 std::atomic<bool> ran_out{false};
+std::atomic<bool> counts{true};
 
 }  // namespace
 
-bool MemoryRanOut() { return ran_out.load(std::memory_order_relaxed); }
-void ForgetMemoryRanOut() { ran_out.store(false, std::memory_order_relaxed); }
+bool MemoryRanOut() { return counts.load() && ran_out.load(); }
+
+void WatchMemoryAnew() {
+  ran_out.store(false);
+  counts.store(true);
+}
+
+void WatchMemoryNoMore() { counts.store(false); }
 
 #if HOLEWARD_WATCHES_MEMORY
 namespace {

@@ -6,11 +6,14 @@ namespace holeward {
 
 inline constexpr const char* kOutOfMemory = "out of memory";
 
-/// True if an allocation anywhere in the process has failed since the last call of
-/// ForgetMemoryRanOut. Always false under a sanitizer, which has an allocator of its own.
+/// True if an allocation anywhere in the process has failed while it counts. Always false under a
+/// sanitizer, which has an allocator of its own.
 [[nodiscard]] bool MemoryRanOut();
 
 /// What is refused from now on counts, what was refused before does not.
-void ForgetMemoryRanOut();
+void WatchMemoryAnew();
+
+/// What is refused from now on does not count, nor what was: what was asked for is in its place.
+void WatchMemoryNoMore();
 
 }  // namespace holeward

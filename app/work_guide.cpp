@@ -217,7 +217,7 @@ Result<DrillGuide> GuideOf(const Work& work, const Options& options) {
 }
 
 ExitStatus WriteGuide(const Work& work, const DrillGuide& guide, const std::string& file,
-                      Console& console) {
+                      std::string_view said, Console& console) {
   const std::string name = fmt::format("guide {} {}", guide.point, Word(guide.side));
   const auto solid = guide.mirrored ? guide.solid->Mirrored() : Result<NamedSolid>(*guide.solid);
   if (!solid) {
@@ -242,7 +242,7 @@ ExitStatus WriteGuide(const Work& work, const DrillGuide& guide, const std::stri
   if (!bytes) {
     return Failed(bytes.error(), console);
   }
-  return WriteOne(file, std::move(*bytes), console);
+  return WriteOne(file, std::move(*bytes), said, StatusOf(guide.verdict), console);
 }
 
 }  // namespace holeward

@@ -34,7 +34,9 @@ struct DrillGuide {
 [[nodiscard]] Result<DrillGuide> GuideOf(const Work& work, const Options& options);
 
 /// Writes a guide: STL as it is printed (z up, its top on the plate), else where it sits.
+/// Prints `said` then and leaves with the verdict.
 [[nodiscard]] ExitStatus WriteGuide(const Work& work, const DrillGuide& guide,
-                                    const std::string& file, Console& console);
+                                    const std::string& file, std::string_view said,
+                                    Console& console);
 
 }  // namespace holeward

@@ -45,10 +45,11 @@ Result<std::string> BytesOf(const ModelDocument& model, ModelForm form) {
   return Fail(ErrorKind::computed, "a form that is not known");
 }
 
-ExitStatus WriteOne(const std::string& file, std::string bytes, Console& console) {
+ExitStatus WriteOne(const std::string& file, std::string bytes, std::string_view said,
+                    ExitStatus status, Console& console) {
   const std::filesystem::path path(file);
   const std::string folder = path.has_parent_path() ? path.parent_path().string() : ".";
-  return WriteSet(folder, {{path.filename().string(), std::move(bytes)}}, console);
+  return WriteSet(folder, {{path.filename().string(), std::move(bytes)}}, said, status, console);
 }
 
 }  // namespace holeward

@@ -3,6 +3,7 @@
 //
 // HOLEWARD_FAIL=KIND:N    the Nth call of a kind fails, counted from 1; N = 0: none, only counted
 // HOLEWARD_FAIL=KIND:N+   that one and all after it
+// HOLEWARD_FAIL_AFTER=KIND:N  nothing is counted, and none fails, before the Nth call of that kind
 // HOLEWARD_FAIL_COUNT     file the number of calls is written to at the end
 // KIND: open, write, fsync, close, rename, link, mkdir (calls of the program itself, on files that
 // are written), memory (every allocation once main() has begun).
@@ -35,22 +36,34 @@ struct Plan {
 };
 
 Plan plan;
+Plan after;
 std::atomic<bool> armed{false};
+std::atomic<bool> begun{false};
 std::atomic<long> calls{0};
+std::atomic<long> calls_before{0};
 
-void ReadPlan() {
-  const char* text = std::getenv("HOLEWARD_FAIL");
+void ReadPlan(const char* variable, Plan* into) {
+  const char* text = std::getenv(variable);
   const char* colon = text == nullptr ? nullptr : std::strchr(text, ':');
-  if (colon == nullptr || colon - text >= static_cast<std::ptrdiff_t>(sizeof plan.kind)) return;
-  std::memcpy(plan.kind, text, static_cast<std::size_t>(colon - text));
+  if (colon == nullptr || colon - text >= static_cast<std::ptrdiff_t>(sizeof into->kind)) return;
+  std::memcpy(into->kind, text, static_cast<std::size_t>(colon - text));
   char* end = nullptr;
-  plan.at = std::strtol(colon + 1, &end, 10);
-  plan.for_good = *end == '+';
+  into->at = std::strtol(colon + 1, &end, 10);
+  into->for_good = *end == '+';
+}
+
+/// True once the call that the plan waits for was made.
+bool Begun(const char* kind) {
+  if (begun.load()) return true;
+  if (std::strcmp(after.kind, kind) == 0 && ++calls_before == after.at) begun = true;
+  return false;
 }
 
 /// True if this call of the kind is one that fails; errno is set then.
 bool Fails(const char* kind, int reason) {
-  if (!armed.load(std::memory_order_relaxed) || std::strcmp(plan.kind, kind) != 0) return false;
+  if (!armed.load(std::memory_order_relaxed) || !Begun(kind) || std::strcmp(plan.kind, kind) != 0) {
+    return false;
+  }
   const long number = ++calls;
   if (plan.at == 0 || number < plan.at || (number > plan.at && !plan.for_good)) return false;
   errno = reason;
@@ -74,7 +87,9 @@ void WriteCount() {
 int (*real_main)(int, char**, char**) = nullptr;
 
 int ArmedMain(int argc, char** argv, char** environment) {
-  ReadPlan();
+  ReadPlan("HOLEWARD_FAIL", &plan);
+  ReadPlan("HOLEWARD_FAIL_AFTER", &after);
+  begun = after.at == 0;
   std::atexit(WriteCount);
   armed = plan.kind[0] != '\0';
   return real_main(argc, argv, environment);

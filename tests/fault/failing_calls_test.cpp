@@ -35,12 +35,13 @@ class FailingCalls : public testing::TestWithParam<const char*> {
     ASSERT_NE(old_, new_);
   }
 
-  /// Runs `issue` over the old set with a plan for the failing call.
+  /// Runs `issue` over the old set with a plan for the failing call, counted from another one on.
   [[nodiscard]] Ended Issue(const std::string& plan) const {
     Call call = {{"issue", place_.Job("new"), "--to", "set"}, kClock};
-    call.environment.insert(call.environment.end(),
-                            {"LD_PRELOAD=" HOLEWARD_FAILING_CALLS, "HOLEWARD_FAIL=" + plan,
-                             "HOLEWARD_FAIL_COUNT=" + place_.Path("count")});
+    call.environment.insert(
+        call.environment.end(),
+        {"LD_PRELOAD=" HOLEWARD_FAILING_CALLS, "HOLEWARD_FAIL=" + plan,
+         "HOLEWARD_FAIL_AFTER=" + after_, "HOLEWARD_FAIL_COUNT=" + place_.Path("count")});
     return RunProgram(place_, call);
   }
 
@@ -81,6 +82,7 @@ class FailingCalls : public testing::TestWithParam<const char*> {
   }
 
   Place place_;
+  std::string after_;
   static Files old_;
   static Files new_;
   static int usual_status_;
@@ -145,6 +147,43 @@ TEST_P(FailingMemory, LeavesTheOldSetOrTheNewOne) {
   EXPECT_GT(failed, (part.to - part.from) / 2);
   RecordProperty("calls", static_cast<int>(std::min(calls, 2000000000L)));
   RecordProperty("failed", static_cast<int>(failed));
+}
+
+// Counted from the first byte written, every allocation is reached, not only a share.
+TEST_P(FailingMemory, WhileFilesAreWrittenLeavesTheOldSetOrTheNewOne) {
+  after_ = "write:1";
+  const long calls = Count("memory");
+  ASSERT_GT(calls, 13) << "one a file at least";
+  std::size_t failed = 0;
+  const std::vector<std::string> plans = Plans("memory", calls);
+  for (const std::string& plan : plans) {
+    place_.Fill("set", old_);
+    failed += FailOnce(plan, old_) ? 1 : 0;
+  }
+  EXPECT_GT(failed, 0U);
+  RecordProperty("calls", static_cast<int>(calls));
+  RecordProperty("failed", static_cast<int>(failed));
+  RecordProperty("runs", static_cast<int>(plans.size()));
+}
+
+// The last thing done to a set is to force its folder to the disk. What is refused after that takes
+// nothing from it: the set is new, and the run says all it has to say and leaves as usual.
+TEST_P(FailingMemory, AfterTheSetIsInPlaceChangesNothing) {
+  place_.Fill("set", old_);
+  const long forced = Count("fsync");
+  const std::string said = Bytes(place_.Path("run.out"));
+  after_ = "fsync:" + std::to_string(forced);
+  const long calls = Count("memory");
+  const std::vector<std::string> plans = Plans("memory", calls);
+  for (const std::string& plan : plans) {
+    place_.Fill("set", old_);
+    const Ended run = Issue(plan);
+    EXPECT_TRUE(place_.Files("set") == new_) << plan << " of " << calls;
+    EXPECT_EQ(run.status, usual_status_) << plan << " of " << calls << '\n' << run.err;
+    EXPECT_EQ(run.out, said) << plan << " of " << calls;
+  }
+  RecordProperty("calls", static_cast<int>(calls));
+  RecordProperty("runs", static_cast<int>(plans.size()));
 }
 
 INSTANTIATE_TEST_SUITE_P(Everywhere, FailingMemory, testing::Values("memory"),
