@@ -59,7 +59,7 @@ Result<void> WriteNewFile(const std::string& path, std::string_view text) {
   if (MemoryRanOut()) {
     return fail(kOutOfMemory);
   }
-  const WritingFiles writing;
+  WritingFiles writing;
   std::string temporary = path + ".XXXXXX";
   const int file = mkstemp(temporary.data());
   if (file < 0) {
@@ -79,6 +79,7 @@ Result<void> WriteNewFile(const std::string& path, std::string_view text) {
   if (!written) {
     return fail(why);
   }
+  writing.AllAreInPlace();
   return {};
 }
 

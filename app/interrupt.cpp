@@ -1,8 +1,11 @@
 #include "app/interrupt.h"
 
+#include <atomic>
 #include <csignal>
 #include <cstddef>
+#include <ctime>
 
+#include <pthread.h>
 #include <unistd.h>
 
 #include "app/exit_status.h"
@@ -15,8 +18,13 @@ constexpr unsigned kSecondsToEnd = 1;
 
 // A signal handler can reach nothing but globals.
 volatile std::sig_atomic_t stop_asked = 0;
-volatile std::sig_atomic_t writing = 0;
+std::atomic<bool> writing{false};
+std::atomic<pthread_t> writer{};
+std::atomic<bool> dying{false};
+std::atomic<bool> in_place{false};
 volatile std::sig_atomic_t on_terminal = 0;
+
+bool HalfDone() { return writing && !in_place; }
 
 void EndAtOnce() { _exit(Number(ExitStatus::interrupted)); }
 
@@ -29,7 +37,7 @@ void WriteError(const char (&text)[kSize]) {
 
 extern "C" void OnInterrupt(int /*signal*/) {
   if (stop_asked != 0) {
-    if (writing == 0) EndAtOnce();
+    if (!HalfDone()) EndAtOnce();
     return;
   }
   stop_asked = 1;
@@ -39,8 +47,17 @@ extern "C" void OnInterrupt(int /*signal*/) {
 }
 
 extern "C" void OnLate(int /*signal*/) {
-  if (writing == 0) EndAtOnce();
-  alarm(kSecondsToEnd);
+  if (HalfDone()) {
+    alarm(kSecondsToEnd);
+  } else {
+    EndAtOnce();
+  }
+}
+
+void Sleep() {
+  constexpr long kMillisecond = 1000000;
+  const timespec time = {0, kMillisecond};
+  nanosleep(&time, nullptr);
 }
 
 void Handle(int signal, void (*handler)(int)) {
@@ -72,9 +89,31 @@ void WatchForInterrupt() {
 
 bool Interrupted() { return stop_asked != 0; }
 
-// Files are written by the main thread alone, one set at a time.
-WritingFiles::WritingFiles() { writing = 1; }
-WritingFiles::~WritingFiles() { writing = 0; }
+// Files are written by one thread alone, one set at a time.
+WritingFiles::WritingFiles() {
+  in_place = false;
+  writer = pthread_self();
+  writing = true;
+}
+
+WritingFiles::~WritingFiles() {
+  writing = false;
+  while (dying && !in_place) Sleep();
+}
+
+void WritingFiles::AllAreInPlace() { in_place = true; }
+
+bool WritingFiles::AreToStop() { return Interrupted() || dying; }
+
+WrittenFiles EndOfWriting() {
+  constexpr int kLongest = 10000;
+  if (writing && pthread_equal(writer, pthread_self()) == 0) {
+    dying = true;
+    for (int waited = 0; writing && waited < kLongest; ++waited) Sleep();
+  }
+  return in_place ? WrittenFiles::in_place : WrittenFiles::none;
+}
+
 void AskForStop(bool stop) { stop_asked = stop ? 1 : 0; }
 
 }  // namespace holeward

@@ -14,14 +14,29 @@ void WatchForInterrupt();
 [[nodiscard]] bool Interrupted();
 
 /// While one lives, files are being written: an interrupt only asks, so that the writer can undo
-/// what it began.
+/// what it began, and a process that dies waits for it.
 class WritingFiles {
  public:
   WritingFiles();
-  ~WritingFiles();
+  ~WritingFiles();  ///< does not come back in a process that dies, unless all was written
   WritingFiles(const WritingFiles&) = delete;
   WritingFiles& operator=(const WritingFiles&) = delete;
+
+  /// From here on an interrupt need not wait; what is still said while this lives belongs to them.
+  void AllAreInPlace();
+
+  /// True once the writer is to undo what it began: an interrupt, or the process dies.
+  [[nodiscard]] static bool AreToStop();
 };
+
+/// What is left of files being written when the process dies.
+enum class WrittenFiles { none, in_place };
+
+/// For a thread on which the process dies, in a handler of signals too: asks a thread that writes
+/// files to undo that, and waits until it has, or has put all of them in place; ten seconds at
+/// most.
+[[nodiscard]] WrittenFiles EndOfWriting();
+
 /// Asks the work under way to stop, as SIGINT would; with false, lets new work begin.
 void AskForStop(bool stop);
 

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "app/exit_status.h"
+#include "app/interrupt.h"
 
 namespace holeward {
 namespace {
@@ -14,6 +15,9 @@ namespace {
 constexpr char kWords[] =
     "holeward: the run ended by a fault inside the program or for want of memory; no result was "
     "made. Please report it if there was memory enough.\n";
+constexpr char kWordsAfterFiles[] =
+    "holeward: the run ended by a fault inside the program or for want of memory after its files "
+    "were put in place; they are whole. Please report it if there was memory enough.\n";
 constexpr char kWordsAfterWork[] =
     "holeward: the run ended by a fault inside the program or for want of memory when its work was "
     "done; its result stands. Please report it if there was memory enough.\n";
@@ -21,8 +25,9 @@ constexpr char kWordsAfterWork[] =
 constexpr int kNotDone = -1;
 std::atomic<int> done_with{kNotDone};
 
-void Say(const char* words, std::size_t length) {
-  [[maybe_unused]] const ssize_t said = ::write(STDERR_FILENO, words, length);
+template <std::size_t kSize>
+void Say(const char (&words)[kSize]) {
+  [[maybe_unused]] const ssize_t said = ::write(STDERR_FILENO, words, kSize - 1);
 }
 
 // A crash for want of stack needs another one; a constant size, for the handler uses little.
@@ -34,13 +39,15 @@ extern "C" void OnCrash(int /*signal*/) { DieSpeaking(); }
 }  // namespace
 
 void DieSpeaking() {
+  // Another thread may be writing files: nothing half written is left behind.
+  const WrittenFiles files = EndOfWriting();
   const int status = done_with.load();
-  if (status == kNotDone) {
-    Say(kWords, sizeof kWords - 1);
-    _exit(Number(ExitStatus::failed));
+  if (status != kNotDone) {
+    Say(kWordsAfterWork);
+    _exit(status);
   }
-  Say(kWordsAfterWork, sizeof kWordsAfterWork - 1);
-  _exit(status);
+  files == WrittenFiles::in_place ? Say(kWordsAfterFiles) : Say(kWords);
+  _exit(Number(ExitStatus::failed));
 }
 
 void WorkIsDone(ExitStatus status) { done_with.store(Number(status)); }

@@ -156,14 +156,15 @@ ExitStatus WriteSet(const std::string& folder, const std::vector<OutFile>& files
   if (MemoryRanOut()) {
     return Failed({ErrorKind::file, kOutOfMemory}, console);
   }
-  const WritingFiles writing;
-  const auto written = WriteFileSet(folder, files, FileCalls::System(), Interrupted);
+  WritingFiles writing;
+  const auto written = WriteFileSet(folder, files, FileCalls::System(), WritingFiles::AreToStop);
   if (!written) {
     if (Interrupted()) {
       return ExitStatus::interrupted;
     }
     return Failed(written.error(), console);
   }
+  writing.AllAreInPlace();
   return LeaveWith(status, said, console);
 }
 
