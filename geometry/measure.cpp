@@ -89,6 +89,9 @@ SkinLine OnFlat(const Skin& skin, const Origin& origin) {
   return line;
 }
 
+/// The tape of a reading nearby to begin from, if there is one.
+const TapePath* SeedOf(const Sample* warm) { return warm && warm->path ? &*warm->path : nullptr; }
+
 }  // namespace
 
 Vec2 RoundDirection(double v) { return {std::sin(0.5 * kPi * v), -std::cos(0.5 * kPi * v)}; }
@@ -104,7 +107,7 @@ std::optional<Sample> MeasureReader::Read(const Measure& measure, const SkinPlac
   std::optional<Sample> sample;
   switch (measure.form) {
     case Measure::Form::tape:
-      sample = ReadTape(measure.origin, place, warm && warm->path ? &*warm->path : nullptr);
+      sample = ReadTape(measure.origin, place, SeedOf(warm));
       if (sample) sample->residual = sample->value - measure.value;
       break;
     case Measure::Form::rule: sample = ReadRule(measure, place, warm); break;
@@ -161,7 +164,7 @@ std::optional<Sample> MeasureReader::ReadTape(const Origin& origin, const SkinPl
 
 std::optional<Sample> MeasureReader::ReadMiddle(const Measure& m, const SkinPlace& place,
                                                 const Sample* warm) const {
-  auto first = ReadTape(m.origin, place, warm && warm->path ? &*warm->path : nullptr);
+  auto first = ReadTape(m.origin, place, SeedOf(warm));
   auto second =
       ReadTape(m.second, place, warm && warm->second_path ? &*warm->second_path : nullptr);
   if (!first || !second) return std::nullopt;

@@ -218,10 +218,9 @@ std::optional<SkinPlace> Placer::TwinOf(const Rule& rule, const Solution& s, std
 std::optional<SkinPlace> Placer::TwinRound(const Rule& rule, const Solution& s, std::size_t which,
                                            double within) const {
   const Sample& sample = s.samples[which];
-  if (!skin().closed() || rule.measures[which].form != Measure::Form::tape || !sample.path) {
-    return std::nullopt;
-  }
-  // The tape's legs round the part and along it, and the leg the other way round.
+  if (!skin().closed() || rule.measures[which].form != Measure::Form::tape) return std::nullopt;
+  // Its sample has its path. The tape's legs round the part and along it, and the leg the other way
+  // round.
   const double length = sample.path->length;
   const double apart =
       std::abs(skin().OutlineLength(s.place.u, s.place.v) -

@@ -249,5 +249,21 @@ TEST(WorstPoseCells, APlaceIsFoundNearToAnother) {
   }
 }
 
+// A mark beside the part, farther across than the part is wide, is above no place of it: the search
+// ends anywhere round the part, and a place of the zone is given all the same.
+TEST(WorstPoseCells, APlaceIsGivenForAMarkBesideThePart) {
+  const auto tube = test::StraightTube(60.0, 300.0);
+  const PoseZone zone = ZoneAt(*tube, {150.0, 1.3}, 15.0);
+  const auto cells = PlaceCells::Over(zone);
+  ASSERT_TRUE(cells) << cells.error().message;
+  for (int k = 0; k < 4000; ++k) {
+    const double turn = 0.7 * k;
+    const double far = 20.0 + 0.25 * k;
+    const Stance near = cells->NearTo({far * std::cos(turn), far * std::sin(turn), 0.0});
+    EXPECT_TRUE(near.inside) << k;
+    EXPECT_LE(near.entry.norm(), zone.radius) << k;
+  }
+}
+
 }  // namespace
 }  // namespace holeward
