@@ -30,11 +30,17 @@ void DieWhile(const Write& write) {
   DieSpeaking();
 }
 
-TEST(LastWords, SayThatThereIsNoResult) {
+/// Whatever a command in this process did before.
+class LastWords : public testing::Test {
+ protected:
+  LastWords() { WorkBegins(); }
+};
+
+TEST_F(LastWords, SayThatThereIsNoResult) {
   EXPECT_EXIT(DieSpeaking(), testing::ExitedWithCode(4), "no result was made");
 }
 
-TEST(LastWords, OfWorkThatIsDoneSayThatItStandsAndKeepItsStatus) {
+TEST_F(LastWords, OfWorkThatIsDoneSayThatItStandsAndKeepItsStatus) {
   const auto die = [] {
     WorkIsDone(ExitStatus::unproven);
     DieSpeaking();
@@ -48,7 +54,7 @@ TEST(LastWords, OfWorkThatIsDoneSayThatItStandsAndKeepItsStatus) {
   EXPECT_EXIT(go_on(), testing::ExitedWithCode(4), "no result was made");
 }
 
-TEST(LastWords, WaitUntilAnotherThreadHasUndoneWhatItBegan) {
+TEST_F(LastWords, WaitUntilAnotherThreadHasUndoneWhatItBegan) {
   const std::string folder = testing::TempDir() + "holeward-last-words";
   fs::remove_all(folder);
   const auto die = [&] {
@@ -67,7 +73,7 @@ TEST(LastWords, WaitUntilAnotherThreadHasUndoneWhatItBegan) {
   EXPECT_FALSE(fs::exists(folder));
 }
 
-TEST(LastWords, LetFilesThatAreInPlaceBeSaidAndDone) {
+TEST_F(LastWords, LetFilesThatAreInPlaceBeSaidAndDone) {
   const auto die = [] {
     DieWhile([](WritingFiles* writing, std::atomic<bool>* begun) {
       writing->AllAreInPlace();
