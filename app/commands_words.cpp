@@ -3,8 +3,8 @@
 #include <fmt/format.h>
 
 #include "app/commands.h"
-#include "app/output.h"
 #include "app/work.h"
+#include "app/write_model.h"
 #include "models/words_table.h"
 
 namespace holeward {
@@ -49,12 +49,10 @@ ExitStatus RunWords(const Options& options, Console& console) {
     console.PrintRaw(csv);
     return ExitStatus::done;
   }
-  const std::filesystem::path file(*options.to);
-  const std::string folder = file.has_parent_path() ? file.parent_path().string() : ".";
   const std::string said =
       fmt::format("{}: {} texts; still to be filled in: {}\n", Printable(*options.to),
                   job->texts.size(), Lacking(*job, known));
-  return WriteSet(folder, {{file.filename().string(), csv}}, said, ExitStatus::done, console);
+  return WriteOne(*options.to, csv, said, ExitStatus::done, console);
 }
 
 }  // namespace holeward

@@ -55,8 +55,8 @@ struct WindowConsole {
   explicit WindowConsole(const Progress& progress)
       : lines(progress), err(&lines), console(out, err, {false, true}) {
     AskForStop(false);
-    WatchMemoryAnew();  // what was refused to an earlier run, or to the drawing of a window, is
-                        // past
+    // What was refused to an earlier run, or to the drawing of a window, does not count here.
+    WatchMemoryAnew();
     WorkBegins();
   }
   ~WindowConsole() { WorkBegins(); }  // the window goes on
