@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 
+#include "geometry/arc_patches.h"
 #include "geometry/datum.h"
 #include "geometry/piece.h"
 
@@ -13,26 +14,9 @@ namespace {
 
 const double kRootHalf = std::sqrt(0.5);
 
-Eigen::Vector4d Pole(const Vec3& place, double weight) {
-  return {weight * place.x(), weight * place.y(), weight * place.z(), weight};
-}
-
-/// The quarter circle from centre + a to centre + b as three weighted poles.
-std::array<Eigen::Vector4d, 3> QuarterArc(const Vec3& centre, const Vec3& a, const Vec3& b) {
-  return {Pole(centre + a, 1.0), Pole(centre + a + b, kRootHalf), Pole(centre + b, 1.0)};
-}
-
-/// Ruled between two arcs of equal weights.
-BezierPatch Ruled(const std::array<Eigen::Vector4d, 3>& first,
-                  const std::array<Eigen::Vector4d, 3>& second) {
-  BezierPatch patch;
-  patch.degree_u = 2;
-  patch.degree_v = 1;
-  for (std::size_t i = 0; i < 3; ++i) {
-    patch.poles.push_back(first[i]);
-    patch.poles.push_back(second[i]);
-  }
-  return patch;
+/// The quarter circle from centre + a to centre + b.
+ArcPoles QuarterArc(const Vec3& centre, const Vec3& a, const Vec3& b) {
+  return Arc(centre, a, b, kRootHalf);
 }
 
 void Append(std::vector<BezierPatch>& to, std::vector<BezierPatch> more) {
@@ -129,9 +113,8 @@ std::vector<BezierPatch> CylinderPatches(const Vec3& from, const Vec3& to, doubl
   const Vec3 x = radius * frame.rotation.row(0).transpose();
   const Vec3 y = radius * frame.rotation.row(1).transpose();
   const std::array<Vec3, 5> round{x, y, -x, -y, x};
-  const std::array<Eigen::Vector4d, 3> at_from{Pole(from, 1.0), Pole(from, kRootHalf),
-                                               Pole(from, 1.0)};
-  const std::array<Eigen::Vector4d, 3> at_to{Pole(to, 1.0), Pole(to, kRootHalf), Pole(to, 1.0)};
+  const ArcPoles at_from = QuarterArc(from, Vec3::Zero(), Vec3::Zero());
+  const ArcPoles at_to = QuarterArc(to, Vec3::Zero(), Vec3::Zero());
   std::vector<BezierPatch> patches;
   for (std::size_t k = 0; k < 4; ++k) {
     const auto first = QuarterArc(from, round[k], round[k + 1]);

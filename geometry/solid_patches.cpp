@@ -19,6 +19,7 @@
 
 #include "geometry/face_patches.h"
 #include "geometry/parallel.h"
+#include "geometry/rim_patches.h"
 #include "geometry/solid_kernel.h"
 #include "geometry/whole_bands.h"
 
@@ -154,6 +155,8 @@ std::vector<BezierPatch> TrianglePatches(const TopoDS_Face& shared, double defle
 }
 
 std::vector<BezierPatch> PatchesOf(const TopoDS_Face& face, double deflection) {
+  std::vector<BezierPatch> rim = RimPatches(face);
+  if (!rim.empty()) return rim;
   const std::vector<ParameterBox> bands = WholeBandsOf(face);
   const bool flat = BRepAdaptor_Surface(face).GetType() == GeomAbs_Plane;
   const double beside = bands.empty() || flat ? deflection : std::max(deflection, kBeside);

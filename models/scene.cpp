@@ -2,11 +2,15 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <memory>
+#include <utility>
+#include <vector>
 
 #include <fmt/format.h>
 
 #include "geometry/mounted_body.h"
+#include "geometry/parallel.h"
 #include "geometry/solid.h"
 #include "models/error_order.h"
 #include "models/part_solid.h"
@@ -23,6 +27,11 @@ constexpr double kMirrorMiss = 0.01;
 void AddError(SceneBuild& build, const Location& at, const Error& error) {
   auto& list = error.kind == ErrorKind::job ? build.errors : build.failures;
   list.push_back({at, error.message});
+}
+
+template <class One>
+void Append(std::vector<One>& to, std::vector<One>&& more) {
+  to.insert(to.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
 }
 
 void CheckShared(const PartMaking& making, const Part& part) {
@@ -169,10 +178,17 @@ void AddNeighbours(const Job& job, Side side, Scene& scene) {
 SceneBuild BuildScene(const Job& job, Side side) {
   SceneBuild build;
   build.scene.outboard_y = job.described_side == Side::left ? 1.0 : -1.0;
-  for (const PartRow& row : job.parts) {
-    if (auto part = BuildPart({&job, &row, side, &build})) {
-      build.scene.parts.push_back(std::move(*part));
+  const auto built = [&](std::size_t i) {
+    SceneBuild alone;
+    if (auto part = BuildPart({&job, &job.parts[i], side, &alone})) {
+      alone.scene.parts.push_back(std::move(*part));
     }
+    return alone;
+  };
+  for (SceneBuild& alone : MadeOfEach(job.parts.size(), built)) {
+    Append(build.scene.parts, std::move(alone.scene.parts));
+    Append(build.errors, std::move(alone.errors));
+    Append(build.failures, std::move(alone.failures));
   }
   AddNeighbours(job, side, build.scene);
   FindOverlaps(job, build);

@@ -7,6 +7,7 @@
 
 #include "geometry/fitting_spread.h"
 #include "geometry/mounted_body.h"
+#include "geometry/parallel.h"
 #include "geometry/solid.h"
 
 namespace holeward {
@@ -113,8 +114,11 @@ Result<Surroundings> Surroundings::Make(const Scene& scene, const Marking& marki
   std::vector<Obstacle> tall;
   std::vector<Obstacle> everything;  // that the horizon is taken from
   int number = 0;
-  for (const Part& part : scene.parts) {
-    auto faces = FacesOf(part, marking);
+  auto faces_of_parts =
+      MadeOfEach(scene.parts.size(), [&](std::size_t i) { return FacesOf(scene.parts[i], marking); });
+  for (std::size_t i = 0; i < scene.parts.size(); ++i) {
+    const Part& part = scene.parts[i];
+    auto& faces = faces_of_parts[i];
     if (!faces) return tl::unexpected(faces.error());
     OfPart own{std::move(faces->walls), InnerOf(part, marking), number++};
     everything.push_back(faces->whole);
