@@ -130,7 +130,7 @@ void Judge(const Surroundings& around, const PoseCone& cone, const Drill& drill,
     worst.attained = touch.upper;
     worst.body = far_wall              ? "far wall"
                  : touch.obstacle >= 0 ? obstacles[static_cast<std::size_t>(touch.obstacle)].body
-                                       : "not found";
+                                       : "a body that is not settled";
   };
   meet(around.far, drill, true);
   meet(around.other, drill, false);

@@ -312,7 +312,7 @@ TEST(HoleGuards, WhatAHairKeepsFromBeingMetIsNotProvenFree) {
   EXPECT_NEAR(narrow.free_depth, 20.0 + 2.9 / std::tan(59.0 * kDegree), 0.02);
   const WorstClearance hair = with_hole(3.0 + 1e-8);
   ASSERT_TRUE(hair.ok()) << hair.failure;
-  EXPECT_EQ(hair.body, "not found");
+  EXPECT_EQ(hair.body, "a body that is not settled");
   EXPECT_NEAR(hair.free_depth, 20.0 + 3.0 / std::tan(59.0 * kDegree), 0.02);
   EXPECT_EQ(hair.attained, kInfinite);
 }

@@ -140,7 +140,7 @@ TEST(SiteWorst, WhatTheSearchLeavesOpenIsNoDeeperThanWhatAllPosesProve) {
   ASSERT_TRUE(worst.ok()) << worst.failure;
   EXPECT_NEAR(worst.lower, 20.0 + 4.0 / std::tan(59.0 * kDegree), 0.05);
   EXPECT_EQ(worst.upper, kNever);
-  EXPECT_EQ(worst.body, "not found");
+  EXPECT_EQ(worst.body, "a body that is not settled");
 }
 
 }  // namespace
