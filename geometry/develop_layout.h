@@ -43,6 +43,7 @@ struct PieceRequest {
   /// A round part of no more girth than this is wrapped all round: a sheet that meets itself
   /// square proves that it lies straight. mm
   double wrap_up_to = 270.0;
+  std::string instead;  ///< what to do where the skin cannot be laid flat; empty: nothing is said
 };
 
 /// The side (+1 or -1 along y) that is outboard at a place: on a shared part the side it is on.

@@ -329,11 +329,10 @@ tl::unexpected<Error> Refuse(const PieceRequest& r, const Attempt& a) {
   return Fail(
       ErrorKind::job,
       fmt::format("{}, {}: the skin cannot be laid flat within {:.1f} mm{}; it stretches by "
-                  "up to {:.2f} % and the length {} would be off by {:.2f} mm; put fewer "
-                  "points on one template",
+                  "up to {:.2f} % and the length {} would be off by {:.2f} mm{}{}",
                   r.part->name, piece.name, r.tolerance,
                   a.sound ? "" : ", the sheet would overlap itself", 100.0 * piece.stretch_max,
-                  a.worst.what, a.worst.error));
+                  a.worst.what, a.worst.error, r.instead.empty() ? "" : "; ", r.instead));
 }
 
 }  // namespace

@@ -120,7 +120,11 @@ class Assembly {
     return nullptr;
   }
 
-  std::optional<Error> Joined() { return Add(base_, nullptr); }
+  std::optional<Error> Joined() {
+    PieceRequest request = base_;
+    if (request.marks.size() > 1) request.instead = "put fewer points on one template";
+    return Add(std::move(request), nullptr);
+  }
 
   static Result<PieceResult> Make(const PieceRequest& request, const Face* face) {
     return face != nullptr ? DevelopFacePiece(request, *face) : DevelopJoinedPiece(request);

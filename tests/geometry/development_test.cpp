@@ -451,6 +451,10 @@ TEST(DevelopJoinedPiece, RefusesADoublyCurvedPatchAndStatesItsStretch) {
   EXPECT_NE(made.error().message.find("stretches by up to"), std::string::npos)
       << made.error().message;
   EXPECT_NE(made.error().message.find("would be off by"), std::string::npos);
+  EXPECT_EQ(made.error().message.find(';', made.error().message.find("off by")),
+            std::string::npos);  // what to do instead is known to who asks
+  r.instead = "ask less";
+  EXPECT_NE(DevelopJoinedPiece(r).error().message.find("mm; ask less"), std::string::npos);
 }
 
 // ---- Numeric flattening of a surface given directly

@@ -489,6 +489,7 @@ TEST(Templates, RefuseWithTheirNameAndTheStretch) {
   EXPECT_EQ(made.error().message.rfind("template \"sheet\": ", 0), 0u) << made.error().message;
   EXPECT_NE(made.error().message.find("stretches by up to"), std::string::npos)
       << made.error().message;
+  EXPECT_NE(made.error().message.find("; put fewer points on one template"), std::string::npos);
 }
 
 // A tube bent in a bow: no sheet lies on it without an error.
