@@ -177,8 +177,7 @@ void DrawShares(const ClearanceHole& hole, const Box& room, Drawing* drawing) {
     std::string words = fmt::format("{:.2f}", share.gain + 0.0);
     if (share.variance_share) {
       const double part = std::clamp(*share.variance_share, 0.0, 1.0) * full;
-      drawing->Add(Group::mark, Stroke{CornersOf({{left, y - 3.6}, {left + part, y - 2.4}}),
-                                       kHairWidth, LineType::continuous, true});
+      drawing->AddBox(Group::mark, {{left, y - 3.6}, {left + part, y - 2.4}}, kHairWidth);
       words += fmt::format(" · {:.0f} %", 100.0 * *share.variance_share);
     }
     Letter(words, {rest.high.x(), y - 3.0}, kText25, drawing, AlignX::right);

@@ -9,6 +9,7 @@
 #include "export/limit_words.h"
 #include "export/paper.h"
 #include "export/sheet_frame.h"
+#include "export/title_row.h"
 #include "export/upper.h"
 
 namespace holeward {
@@ -17,14 +18,8 @@ namespace {
 constexpr double kPageWidth = 210.0;   // A4, ISO 216
 constexpr double kPageHeight = 297.0;  // A4, ISO 216
 constexpr double kHeaderHeight = 21.0;
-constexpr double kRowHeight = 8.6;
 constexpr double kGap = 2.0;
-constexpr double kPad = 1.5;
 constexpr double kTightSpacing = 1.5;  ///< of small print, in letter heights
-
-void Frame(const Box& box, double width, Drawing* drawing) {
-  drawing->Add(Group::frame, Stroke{CornersOf(box), width, LineType::continuous, true});
-}
 
 double DrawBadge(const Box& header, const std::string& words, Drawing* drawing) {
   const FittedText fit = FitText(words, 58.0, {kText14, kText10, kText7, kText5}, true);
@@ -46,8 +41,8 @@ double DrawVerdictBox(const Box& header, const std::string& verdict, Drawing* dr
   const std::string words = Upper(verdict);
   const double width = TextWidth(words, kText7, true) + 10.0;
   const Box box{{header.high.x() - width, header.low.y()}, header.high};
-  Frame(box.Grown(-0.5), kHeavyWidth, drawing);
-  Frame(box.Grown(-1.9), kMiddleWidth, drawing);
+  drawing->AddBox(Group::frame, box.Grown(-0.5), kHeavyWidth);
+  drawing->AddBox(Group::frame, box.Grown(-1.9), kMiddleWidth);
   BoldLetter(words, {box.Centre().x(), box.Centre().y() - kText7 / 2.0}, kText7, drawing,
              AlignX::centre);
   return box.low.x() - 4.0;
@@ -80,34 +75,6 @@ void DrawHeader(const Box& header, const PageFacts& input, const ReportHeader& w
   const FewLines reason =
       InFewLines(input.words.Say("NOT RELEASED: {}", input.reason), width, 2, true);
   for (const std::string& text : reason.lines) line({text, reason.height}, true);
-}
-
-struct Cell {
-  std::string caption;
-  std::string words;
-  double share;  ///< of the row's width
-};
-
-/// Draws a row of the title block and gives its last cell.
-Box DrawRow(const Box& row, const std::vector<Cell>& cells, Drawing* drawing) {
-  double height = kText35;
-  for (const Cell& cell : cells) {
-    const double width = row.Size().x() * cell.share - 2.0 * kPad;
-    height = std::min(height, FitText(cell.words, width, {kText35, kText25}, true).height);
-  }
-  Box box = row;
-  box.high.x() = row.low.x();
-  for (const Cell& cell : cells) {
-    box.low.x() = box.high.x();
-    box.high.x() += row.Size().x() * cell.share;
-    Frame(box, kNarrowWidth, drawing);
-    const FittedText caption = FitText(cell.caption, box.Size().x() - 2.0 * kPad, {kText18});
-    Letter(caption.words, {box.low.x() + kPad, box.high.y() - 0.9 - kText18}, kText18, drawing);
-    const FittedText fit =
-        FitText(cell.words, box.Size().x() - 2.0 * kPad, {height, kText18}, true);
-    BoldLetter(fit.words, {box.low.x() + kPad, box.low.y() + 1.2}, fit.height, drawing);
-  }
-  return box;
 }
 
 std::string CautionText(const PageFacts& input) {
@@ -148,27 +115,28 @@ void DrawFoot(const Box& frame, const PageFacts& input, ReportPage* page) {
   Drawing* drawing = &page->drawing;
   const Words& say = input.words;
   const double width = frame.Size().x();
-  const auto limits = LimitLines(input, width - 2.0 * kPad);
+  const auto limits = LimitLines(input, width - 2.0 * kTitlePad);
   const double limits_height = SmallHeight(limits) + 1.6;
-  const Box title{frame.low, {frame.high.x(), frame.low.y() + limits_height + 2.0 * kRowHeight}};
-  Box row{{title.low.x(), title.high.y() - kRowHeight}, title.high};
+  const Box title{frame.low,
+                  {frame.high.x(), frame.low.y() + limits_height + 2.0 * kTitleRowHeight}};
+  Box row{{title.low.x(), title.high.y() - kTitleRowHeight}, title.high};
   page->number_cell =
-      DrawRow(row,
-              {{say.Say("Job"), say.Own(input.head.title), 0.56},
-               {say.Say("Set · revision"),
-                fmt::format("{} · {}", input.head.set_number, input.head.set_revision), 0.27},
-               {say.Say("Page"), "", 0.17}},
-              drawing);
-  row.low.y() -= kRowHeight;
-  row.high.y() -= kRowHeight;
-  DrawRow(row,
-          {{say.Say("Document"), input.document, 0.22},
-           {say.Say("Date"), input.date, 0.15},
-           {say.Say("Job and program hash"), input.head.hash, 0.40},
-           {say.Say("Program"), input.head.program, 0.23}},
-          drawing);
-  SmallPrint(limits, {title.low.x() + kPad, row.low.y() - 0.8}, drawing);
-  Frame(title, kWideWidth, drawing);
+      DrawTitleRow(row,
+                   {{say.Say("Job"), say.Own(input.head.title), 0.56},
+                    {say.Say("Set · revision"),
+                     fmt::format("{} · {}", input.head.set_number, input.head.set_revision), 0.27},
+                    {say.Say("Page"), "", 0.17}},
+                   drawing);
+  row.low.y() -= kTitleRowHeight;
+  row.high.y() -= kTitleRowHeight;
+  DrawTitleRow(row,
+               {{say.Say("Document"), input.document, 0.22},
+                {say.Say("Date"), input.date, 0.15},
+                {say.Say("Job and program hash"), input.head.hash, 0.40},
+                {say.Say("Program"), input.head.program, 0.23}},
+               drawing);
+  SmallPrint(limits, {title.low.x() + kTitlePad, row.low.y() - 0.8}, drawing);
+  drawing->AddBox(Group::frame, title, kWideWidth);
   const auto cautions = WrapText(CautionText(input), width, kText18);
   const double top = title.high.y() + kGap + SmallHeight(cautions);
   SmallPrint(cautions, {frame.low.x(), top}, drawing);
@@ -219,8 +187,8 @@ ReportPage StartPage(const PageFacts& input, const ReportHeader& header) {
 
 void NumberPage(int page, int pages, const Words& words, ReportPage* to) {
   const Box& cell = to->number_cell;
-  BoldLetter(words.Say("{} of {}", page, pages), {cell.low.x() + kPad, cell.low.y() + 1.2}, kText25,
-             &to->drawing);
+  BoldLetter(words.Say("{} of {}", page, pages), {cell.low.x() + kTitlePad, cell.low.y() + 1.2},
+             kText25, &to->drawing);
 }
 
 }  // namespace holeward

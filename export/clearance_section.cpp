@@ -63,7 +63,7 @@ class Artist {
     DrawView(drawn_.whole, 1.0);
     DrawView(drawn_.detail, drawn_.detail.scale > 2.0 ? 1.5 : 1.0);
     Box frame = drawn_.detail.window;
-    drawing_->Add(Group::mark, Stroke{CornersOf(frame), kHairWidth, LineType::continuous, true});
+    drawing_->AddBox(Group::mark, frame, kHairWidth);
     DimensionWhole();
     DimensionDetail();
     MarkDetail();
@@ -254,7 +254,7 @@ class Artist {
     const Box& from = drawn_.detail.window;
     const Box box{drawn_.whole.entry + scale * (from.low - drawn_.detail.entry),
                   drawn_.whole.entry + scale * (from.high - drawn_.detail.entry)};
-    drawing_->Add(Group::mark, Stroke{CornersOf(box), kHairWidth, LineType::continuous, true});
+    drawing_->AddBox(Group::mark, box, kHairWidth);
     // On the side that the worst-case drill does not lean to.
     double lean = 0.0;
     for (const SheetLoop& loop : picture_.drill_worst) {
@@ -335,7 +335,7 @@ class Artist {
       for (const Segment2& piece : Hatch({CornersOf(box)}, look.turn_rad, look.spacing, box, {})) {
         drawing_->AddLine(Group::fold, piece.first, piece.second, kHairWidth);
       }
-      drawing_->Add(Group::mark, Stroke{CornersOf(box), WidthOf(kind), LineType::continuous, true});
+      drawing_->AddBox(Group::mark, box, WidthOf(kind));
       next(words);
     };
     line(hole_.check.stop ? "drill at the stop setting" : "drill after its run-on", kWideWidth,

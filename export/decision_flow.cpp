@@ -45,10 +45,6 @@ Broken Break(std::size_t number, const DecisionRow& row, double width, const Wor
   return broken;
 }
 
-void Frame(const Box& box, double pen, Drawing* drawing) {
-  drawing->Add(Group::frame, Stroke{CornersOf(box), pen, LineType::continuous, true});
-}
-
 void Arrow(const Vec2& from, const Vec2& to, Drawing* drawing) {
   drawing->AddLine(Group::frame, from, to, kMiddleWidth);
   const Vec2 along = (to - from).normalized();
@@ -74,12 +70,12 @@ void DrawOne(const Broken& words, bool last, const Words& say, const FlowArea& a
   const Box question{{area.box.low.x(), top - words.height},
                      {area.box.low.x() + width * kQuestion, top}};
   const Box answer{{question.high.x() + kYes, question.low.y()}, {area.box.high.x(), top}};
-  Frame(question, kNarrowWidth, area.drawing);
-  Frame(answer, kMiddleWidth, area.drawing);
+  area.drawing->AddBox(Group::frame, question);
+  area.drawing->AddBox(Group::frame, answer, kMiddleWidth);
   Letters(words.question, question, question.low.x() + kPad, false, area.drawing);
   Letters(words.answer, answer, answer.low.x() + 2.0 * kPad + kTick, true, area.drawing);
   const Vec2 tick(answer.low.x() + kPad + kTick / 2.0, answer.Centre().y());
-  Frame(Box{tick, tick}.Grown(kTick / 2.0), kMiddleWidth, area.drawing);
+  area.drawing->AddBox(Group::frame, Box{tick, tick}.Grown(kTick / 2.0), kMiddleWidth);
   const double y = question.Centre().y();
   Arrow({question.high.x(), y}, {answer.low.x(), y}, area.drawing);
   if (last) return;

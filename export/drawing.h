@@ -6,6 +6,7 @@
 #include <variant>
 #include <vector>
 
+#include "export/box.h"
 #include "geometry/vec.h"
 
 namespace holeward {
@@ -121,6 +122,10 @@ struct Drawing {
   /// A straight line.
   void AddLine(Group group, const Vec2& a, const Vec2& b, double pen = kNarrowWidth) {
     Add(group, Stroke{{a, b}, pen, LineType::continuous, false});
+  }
+  /// The outline of a box.
+  void AddBox(Group group, const Box& box, double pen = kNarrowWidth) {
+    Add(group, Stroke{CornersOf(box), pen, LineType::continuous, true});
   }
 };
 

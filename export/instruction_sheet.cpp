@@ -133,7 +133,7 @@ void DrawSignal(const Box& box, Signal signal, const Words& say, Drawing* drawin
   const bool dark = signal == Signal::warning || signal == Signal::danger;
   if (dark) drawing->Add(Group::frame, Fill{CornersOf(box), Ink::black});
   const double pen = signal == Signal::notice ? kNarrowWidth : kExtraWidth;
-  drawing->Add(Group::frame, Stroke{CornersOf(box), pen, LineType::continuous, true});
+  drawing->AddBox(Group::frame, box, pen);
   if (signal == Signal::danger) {
     // A white frame within the black field: the worst looks unlike the next.
     drawing->Add(Group::frame, Fill{CornersOf(box.Grown(-0.8)), Ink::white});

@@ -20,10 +20,6 @@ constexpr double kNumberRadius = 2.6;
 
 using Pages = std::vector<std::unique_ptr<ReportPage>>;
 
-void Frame(const Box& box, Drawing* drawing) {
-  drawing->Add(Group::frame, Stroke{CornersOf(box), kNarrowWidth, LineType::continuous, true});
-}
-
 /// A view of the part: distances to the right, offsets or heights upwards.
 struct View {
   Box box;
@@ -99,7 +95,7 @@ void SetViews(const MeasuringForm& form, Flow* flow) {
 
 void HeadCell(const Box& box, const std::string& word, const std::string& instrument,
               Drawing* drawing) {
-  Frame(box, drawing);
+  drawing->AddBox(Group::frame, box);
   const double room = box.Size().x() - 2.0 * kPad;
   const FittedText fit = FitText(word, room, {kText25, kText18}, true);
   BoldLetter(fit.words, {box.low.x() + kPad, box.high.y() - 1.2 - fit.height}, fit.height, drawing);
@@ -130,7 +126,7 @@ void SetRows(const MeasuringForm& form, Flow* flow) {
   for (std::size_t row = 0; row < form.rows.size(); ++row) {
     const FlowArea area = flow->Block(kRowBox);
     const auto boxes = cells(area);
-    for (const Box& box : boxes) Frame(box, area.drawing);
+    for (const Box& box : boxes) area.drawing->AddBox(Group::frame, box);
     NumberAt(static_cast<int>(row) + 1, boxes[0].Centre(), area.drawing);
   }
 }
@@ -143,8 +139,9 @@ void SetBoxes(const std::vector<BenchReading>& readings, Flow* flow) {
     for (std::size_t k = i; k < std::min(readings.size(), i + 2); ++k) {
       const double x = area.box.low.x() + (k == i ? 0.0 : half);
       const Box words{{x, area.box.low.y()}, {x + half - 28.0, area.box.high.y()}};
-      Frame(words, area.drawing);
-      Frame({{words.high.x(), words.low.y()}, {x + half, words.high.y()}}, area.drawing);
+      area.drawing->AddBox(Group::frame, words);
+      area.drawing->AddBox(Group::frame,
+                           {{words.high.x(), words.low.y()}, {x + half, words.high.y()}});
       const BenchReading& r = readings[k];
       const FittedText fit = FitText(fmt::format("{} ({})", r.name, r.instrument),
                                      words.Size().x() - 2.0 * kPad, {kText25, kText18});

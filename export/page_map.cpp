@@ -129,7 +129,7 @@ void DrawPages(const PageMap& map, const MapGrid& grid, const Box& area, Drawing
     const Vec2 low(top.x() - size.x() / 2.0, top.y() - kPageLine - size.y());
     const Box page{low, low + size};
     drawing->Add(Group::text, Fill{CornersOf(page), Ink::white});
-    drawing->Add(Group::frame, Stroke{CornersOf(page), kMiddleWidth, LineType::continuous, true});
+    drawing->AddBox(Group::frame, page, kMiddleWidth);
     y = page.low.y() - 1.0;
     const double foot = y - grid.names;
     for (std::size_t k = 0; k < plan.places.size(); ++k) {
@@ -165,7 +165,7 @@ std::vector<Vec2> MapSizes(int pages, const std::vector<DevelopedPiece>& pieces,
 
 void DrawFramedMap(const PageMap& map, const Box& area, Drawing* drawing) {
   drawing->Add(Group::text, Fill{CornersOf(area), Ink::white});
-  drawing->Add(Group::frame, Stroke{CornersOf(area), kMiddleWidth, LineType::continuous, true});
+  drawing->AddBox(Group::frame, area, kMiddleWidth);
   Box inner = area.Grown(-kFramePad);
   const FittedText title = FitText(map.words.Say("map of the pages, not to scale"),
                                    inner.Size().x(), {kText25, kText18}, true);

@@ -121,7 +121,7 @@ void DrawCard(const SetCard& set, const Box& box, Drawing* drawing) {
   };
   letter(set.rule);
   letter(set.ties);
-  drawing->Add(Group::frame, Stroke{CornersOf(box), kNarrowWidth, LineType::continuous, true});
+  drawing->AddBox(Group::frame, box);
 }
 
 }  // namespace

@@ -57,7 +57,7 @@ struct Grid {
 
 void Tick(const Vec2& centre, Drawing* drawing) {
   const Box box = Box{centre, centre}.Grown(kTick / 2.0);
-  drawing->Add(Group::frame, Stroke{CornersOf(box), kMiddleWidth, LineType::continuous, true});
+  drawing->AddBox(Group::frame, box, kMiddleWidth);
 }
 
 /// Words of a cell: on one line, or in small print on as many as it takes. Names are not cut short:
@@ -77,7 +77,7 @@ CellWords WordsIn(const std::string& words, double width) {
 }
 
 void DrawCell(const Box& box, CellKind kind, const std::string& words, Drawing* drawing) {
-  drawing->Add(Group::frame, Stroke{CornersOf(box), kNarrowWidth, LineType::continuous, true});
+  drawing->AddBox(Group::frame, box);
   const double room = box.Size().x() - 2.0 * kPad;
   if (kind == CellKind::words || words == "-") {
     const CellWords fit = WordsIn(words, room);
@@ -107,8 +107,7 @@ void DrawHead(const Grid& grid, const FlowArea& area) {
   for (const Column& column : grid.columns) {
     const double width = area.box.Size().x() * column.share;
     const Box box{{x, area.box.low.y()}, {x + width, area.box.high.y()}};
-    area.drawing->Add(Group::frame,
-                      Stroke{CornersOf(box), kNarrowWidth, LineType::continuous, true});
+    area.drawing->AddBox(Group::frame, box);
     const double room = width - 2.0 * kPad;
     double height = HeightForWords(column.caption, room, {kText25, kText18}, true);
     auto lines = WrapText(column.caption, room, height, true);
@@ -164,8 +163,7 @@ void SetFields(const std::vector<std::pair<std::string, double>>& fields, double
   for (const auto& [caption, share] : fields) {
     const double width = area.box.Size().x() * share;
     const Box box{{x, area.box.low.y()}, {x + width, area.box.high.y()}};
-    area.drawing->Add(Group::frame,
-                      Stroke{CornersOf(box), kNarrowWidth, LineType::continuous, true});
+    area.drawing->AddBox(Group::frame, box);
     Letter(caption, {x + kPad, box.high.y() - 0.9 - kText18}, kText18, area.drawing);
     x += width;
   }
@@ -284,8 +282,7 @@ void SetEnd(bool ask, double field_height, const Words& say, Flow* flow) {
   const Box& box = gap.box;
   const double height = ask ? kRemarks : kShortRemarks;
   const Box remarks{{box.low.x(), box.high.y() - 3.0 - height}, {box.high.x(), box.high.y() - 3.0}};
-  gap.drawing->Add(Group::frame,
-                   Stroke{CornersOf(remarks), kNarrowWidth, LineType::continuous, true});
+  gap.drawing->AddBox(Group::frame, remarks);
   Letter(say.Say("Remarks; what was found different from the sheets"),
          remarks.low + Vec2(kPad, height - 0.9 - kText18), kText18, gap.drawing);
   double y = remarks.low.y();
@@ -303,8 +300,7 @@ void SetEnd(bool ask, double field_height, const Words& say, Flow* flow) {
     double x = box.low.x();
     for (std::size_t i = 0; i < std::size(shares); ++i) {
       const Box field{{x, y}, {x + box.Size().x() * shares[i], y + field_height}};
-      gap.drawing->Add(Group::frame,
-                       Stroke{CornersOf(field), kNarrowWidth, LineType::continuous, true});
+      gap.drawing->AddBox(Group::frame, field);
       Letter(fields[row * std::size(shares) + i], {x + kPad, field.high.y() - 0.9 - kText18},
              kText18, gap.drawing);
       x = field.high.x();

@@ -8,6 +8,7 @@
 #include "export/lettering.h"
 #include "export/paper.h"
 #include "export/symbols.h"
+#include "export/title_row.h"
 #include "export/vehicle_plan.h"
 
 namespace holeward {
@@ -16,12 +17,10 @@ namespace {
 constexpr double kHeaderHeight = 21.0;
 constexpr double kBarStrip = 13.0;
 constexpr double kGap = 2.0;
-constexpr double kRowHeight = 8.6;
 constexpr std::size_t kMostLimitLines = 8;
 constexpr double kWidestSide = 100.0;  ///< of LEFT and RIGHT
 constexpr double kWideFrame = 250.0;   ///< from here on cautions and title block stand side by side
 constexpr double kMapWidth = 22.0;
-constexpr double kPad = 1.5;
 constexpr double kTightSpacing = 1.5;  ///< of the limits' lines, in letter heights
 
 /// The axis is the paper's, as `--bars` wants it.
@@ -35,10 +34,6 @@ constexpr const char* kBarHelp = Told(
     "fit "
     "to page off, choose this paper size, print again and measure both bars with a steel rule. If "
     "it still misses, use another printer.");
-
-void DrawBox(const Box& box, double width, Drawing* drawing) {
-  drawing->Add(Group::frame, Stroke{CornersOf(box), width, LineType::continuous, true});
-}
 
 std::string CautionText(const TemplateSheetInput& input) {
   std::string text;
@@ -93,7 +88,7 @@ void DrawMap(const Box& area, const TilePlace& tile, Drawing* drawing) {
       const Box box{corner, corner + Vec2::Constant(cell)};
       const bool here = row == tile.row && column == tile.column;
       if (here) drawing->Add(Group::frame, Fill{CornersOf(box), Ink::black});
-      DrawBox(box, kNarrowWidth, drawing);
+      drawing->AddBox(Group::frame, box);
       const double height = std::min(kText25, cell * 0.5);
       if (height < 1.0) continue;
       Text number =
@@ -242,7 +237,7 @@ LimitLines BreakLimits(const TemplateSheetInput& input, const Vec2& room) {
           ? ""
           : input.words.Say("Posture of the vehicle: {}.", input.words.Own(input.posture)) + " ";
   const std::string words = posture + input.words.Say("Limits used: {}", input.limits);
-  const double width = room.x() - 2.0 * kPad;
+  const double width = room.x() - 2.0 * kTitlePad;
   LimitLines limits{kText25, WrapText(words, width, kText25)};
   if (limits.Height() <= room.y()) return limits;
   limits = {kText18, WrapText(words, width, kText18)};
@@ -255,38 +250,13 @@ LimitLines BreakLimits(const TemplateSheetInput& input, const Vec2& room) {
 
 /// Height of a title block, its limits at the smaller height.
 double TitleHeight(const TemplateSheetInput& input, double width) {
-  return 3.0 * kRowHeight + BreakLimits(input, {width, 0.0}).Height();
-}
-
-struct Cell {
-  std::string caption;
-  std::string words;
-  double share;  ///< of the row's width
-};
-
-void DrawRow(const Box& row, const std::vector<Cell>& cells, Drawing* drawing) {
-  // One height for the whole row: the largest at which every cell fits.
-  double height = kText35;
-  for (const Cell& cell : cells) {
-    const double width = row.Size().x() * cell.share - 2.0 * kPad;
-    height = std::min(height, FitText(cell.words, width, {kText35, kText25}, true).height);
-  }
-  double x = row.low.x();
-  for (const Cell& cell : cells) {
-    const double width = row.Size().x() * cell.share;
-    DrawBox({{x, row.low.y()}, {x + width, row.high.y()}}, kNarrowWidth, drawing);
-    drawing->Add(Group::text, TextAt(FitText(cell.caption, width - 2.0 * kPad, {kText18}).words,
-                                     {x + kPad, row.high.y() - 0.9 - kText18}, kText18));
-    const FittedText fit = FitText(cell.words, width - 2.0 * kPad, {height, kText18}, true);
-    drawing->Add(Group::text, TextAt(fit.words, {x + kPad, row.low.y() + 1.2}, fit.height, true));
-    x += width;
-  }
+  return 3.0 * kTitleRowHeight + BreakLimits(input, {width, 0.0}).Height();
 }
 
 void DrawTitle(const Box& box, const TemplateSheetInput& input, const FrameWords& words,
                Drawing* drawing) {
   const Words& say = input.words;
-  const std::vector<std::vector<Cell>> rows = {
+  const std::vector<std::vector<TitleCell>> rows = {
       {{say.Say("Job"), say.Own(input.job_title), 0.56},
        {say.Say("Set · revision"), fmt::format("{} · {}", input.set_number, input.set_revision),
         0.27},
@@ -297,21 +267,21 @@ void DrawTitle(const Box& box, const TemplateSheetInput& input, const FrameWords
        {say.Say("Date"), input.date, 0.19}},
       {{say.Say("Job and program hash"), input.hash, 0.50},
        {say.Say("Program"), input.program, 0.50}}};
-  Box row{{box.low.x(), box.high.y() - kRowHeight}, box.high};
-  for (const std::vector<Cell>& cells : rows) {
-    DrawRow(row, cells, drawing);
-    row.low.y() -= kRowHeight;
-    row.high.y() -= kRowHeight;
+  Box row{{box.low.x(), box.high.y() - kTitleRowHeight}, box.high};
+  for (const std::vector<TitleCell>& cells : rows) {
+    DrawTitleRow(row, cells, drawing);
+    row.low.y() -= kTitleRowHeight;
+    row.high.y() -= kTitleRowHeight;
   }
   const Box last{box.low, {box.high.x(), row.high.y()}};
-  DrawBox(last, kNarrowWidth, drawing);
+  drawing->AddBox(Group::frame, last);
   const LimitLines limits = BreakLimits(input, last.Size());
   double y = last.high.y() - 1.2 - limits.height;
   for (const std::string& text : limits.lines) {
-    drawing->Add(Group::text, TextAt(text, {last.low.x() + kPad, y}, limits.height));
+    drawing->Add(Group::text, TextAt(text, {last.low.x() + kTitlePad, y}, limits.height));
     y -= limits.height * kTightSpacing;
   }
-  DrawBox(box, kWideWidth, drawing);
+  drawing->AddBox(Group::frame, box, kWideWidth);
 }
 
 }  // namespace
@@ -328,8 +298,8 @@ Box DrawSide(const Box& header, Side side, const Words& words, Drawing* drawing)
     drawing->Add(Group::frame, Fill{CornersOf(box), Ink::black});
   } else {
     box.low.x() = box.high.x() - width;
-    DrawBox(box.Grown(-0.5), kHeavyWidth, drawing);
-    DrawBox(box.Grown(-1.9), kMiddleWidth, drawing);
+    drawing->AddBox(Group::frame, box.Grown(-0.5), kHeavyWidth);
+    drawing->AddBox(Group::frame, box.Grown(-1.9), kMiddleWidth);
   }
   Text text = TextAt(word.words, {box.Centre().x(), box.Centre().y() - word.height / 2.0},
                      word.height, true, AlignX::centre);

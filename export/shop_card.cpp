@@ -86,8 +86,7 @@ void DrawRow(const std::vector<CardCell>& cells, const FlowArea& area) {
   for (std::size_t i = 0; i < cells.size(); ++i) {
     const double width = area.box.Size().x() * kColumns[i].share;
     const Box box{{x, area.box.low.y()}, {x + width, area.box.high.y()}};
-    area.drawing->Add(Group::frame,
-                      Stroke{CornersOf(box), kNarrowWidth, LineType::continuous, true});
+    area.drawing->AddBox(Group::frame, box);
     const double room = width - 2.0 * kPad;
     if (TextWidth(cells[i].top, kText35, true) > room) {
       DrawLong(cells[i].top, {box.low + Vec2(kPad, 0.0), box.high - Vec2(kPad, 0.0)}, area.drawing);

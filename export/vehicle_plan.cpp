@@ -31,8 +31,7 @@ void DrawWheel(const Body& body, double across, double along, Drawing* drawing) 
   const double length = body.box.Size().y();
   const Vec2 middle = body.At(across, along);
   const Vec2 half(0.5 * kWheelWidth * length, 0.5 * kWheelLength * length);
-  drawing->Add(Group::frame, Stroke{CornersOf({middle - half, middle + half}), kMiddleWidth,
-                                    LineType::continuous, true});
+  drawing->AddBox(Group::frame, {middle - half, middle + half}, kMiddleWidth);
 }
 
 void DrawBody(const Body& body, Drawing* drawing) {
