@@ -48,6 +48,7 @@
 #include "geometry/solid_mesh.h"
 #include "models/checking.h"
 #include "models/exchange.h"
+#include "tests/app/tube_jobs.h"
 #include "tests/export/outside_tool.h"
 
 namespace holeward {
@@ -59,37 +60,17 @@ using Json = nlohmann::json;
 
 // A straight tube of 60.3 x 3 and 400 long with one hole across, and a title with signs that are
 // not ASCII.
-constexpr const char* kJob = R"(holeward = 1
-title = "Prüfrohr Ø60"
-[set]
-number = "T-1"
-revision = "A"
-[vehicle]
-described_side = "left"
-sides = ["left", "right"]
-posture = "level"
-[tool.drill]
-projection = 60
-[part.tube]
-section = "round"
-diameter = 60.3
-wall = 3
-from = [0, 100, 300]
-to = [0, 500, 300]
-start = "inner end"
-finish = "outer end"
-[[point]]
-name = "D1"
-use = "drill"
-part = "tube"
-rule = [ { tape = 200, from = "inner end", toward = "outboard" }, { line = "bottom" } ]
-drill = [3.5, 9]
-[[point]]
+std::string TheJob() {
+  using testing_tools::With;
+  return With(testing_tools::kHead, "Tube to test with", "Prüfrohr Ø60") +
+         "[tool.drill]\nprojection = 60\n" + testing_tools::kTube +
+         With(testing_tools::kHole, "[6]", "[3.5, 9]") + R"([[point]]
 name = "T1"
 use = "test"
 part = "tube"
 rule = [ { tape = 50, from = "inner end", toward = "outboard" }, { line = "top" } ]
 )";
+}
 
 constexpr double kTubeVolume = kPi * (30.15 * 30.15 - 27.15 * 27.15) * 400.0;
 
@@ -97,7 +78,7 @@ ModelDocument ModelOfJob(bool drilled) {
   const Scratch folder;
   Options options;
   options.command = Command::model;
-  options.job = folder.Put("job.toml", kJob);
+  options.job = folder.Put("job.toml", TheJob());
   options.drilled = drilled;
   std::ostringstream out;
   std::ostringstream err;

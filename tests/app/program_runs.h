@@ -15,70 +15,14 @@
 
 #include <gtest/gtest.h>
 
+#include "tests/app/tube_jobs.h"
+
 namespace holeward::testing_tools {
 
 namespace fs = std::filesystem;
 using Json = nlohmann::json;
 
 // ---- Jobs
-
-inline const char* const kHead = R"(holeward = 1
-title = "Tube to test with"
-[set]
-number = "T-1"
-revision = "A"
-[vehicle]
-described_side = "left"
-sides = ["left", "right"]
-posture = "level"
-)";
-
-// A straight tube of 60.3 x 3.
-inline const char* const kTube = R"([part.tube]
-section = "round"
-diameter = 60.3
-wall = 3
-from = [0, 100, 300]
-to = [0, 500, 300]
-start = "inner end"
-finish = "outer end"
-)";
-
-inline const char* const kHole = R"([[point]]
-name = "D1"
-use = "drill"
-part = "tube"
-rule = [ { tape = 200, from = "inner end", toward = "outboard" }, { line = "bottom" } ]
-drill = [6]
-)";
-
-inline const char* const kTest = R"([[point]]
-name = "P1"
-use = "test"
-part = "tube"
-rule = [ { tape = 120, from = "inner end", toward = "outboard" },
-         { protractor = 30, from = "bottom", toward = "front" } ]
-)";
-
-inline const char* const kBar = R"([[part.tube.inner]]
-name = "bar"
-diameter = 24
-offset = [0, 0, 0]
-reach = [0, 400]
-)";
-
-inline const char* const kTemplate = R"([[template]]
-name = "tube wrap"
-part = "tube"
-align = ["inner end", "bottom"]
-paper = "A4"
-)";
-
-inline std::string With(std::string text, const std::string& from, const std::string& to) {
-  const auto at = text.find(from);
-  EXPECT_NE(at, std::string::npos) << from;
-  return at == std::string::npos ? text : text.replace(at, from.size(), to);
-}
 
 inline std::string TubeJob(const std::string& points, const std::string& more = "") {
   return std::string(kHead) + kTube + more + points + kTemplate;

@@ -9,40 +9,12 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include "tests/app/tube_jobs.h"
+
 namespace holeward::fault {
 namespace {
 
 namespace fs = std::filesystem;
-
-constexpr const char* kJob = R"(holeward = 1
-title = "Tube to test with"
-[set]
-number = "T-1"
-revision = "REVISION"
-[vehicle]
-described_side = "left"
-sides = ["left"]
-posture = "level"
-[part.tube]
-section = "round"
-diameter = 60.3
-wall = 3
-from = [0, 100, 300]
-to = [0, 500, 300]
-start = "inner end"
-finish = "outer end"
-[[point]]
-name = "D1"
-use = "drill"
-part = "tube"
-rule = [ { tape = 200, from = "inner end", toward = "outboard" }, { line = "bottom" } ]
-drill = [6]
-[[template]]
-name = "tube wrap"
-part = "tube"
-align = ["inner end", "bottom"]
-paper = "A4"
-)";
 
 /// Both outputs of this process into files; nothing may be allocated after a fork.
 void Redirect(const char* out, const char* err) {
@@ -75,9 +47,12 @@ Place::~Place() {
 }
 
 std::string Place::Job(const std::string& revision) const {
-  std::string text = kJob;
-  const std::string word = "REVISION";
-  text.replace(text.find(word), word.size(), revision);
+  using testing_tools::With;
+  const std::string head =
+      With(With(testing_tools::kHead, "revision = \"A\"", "revision = \"" + revision + "\""),
+           "[\"left\", \"right\"]", "[\"left\"]");
+  const std::string text =
+      head + testing_tools::kTube + testing_tools::kHole + testing_tools::kTemplate;
   // Named as seen from the place: the name stands in the results.
   std::string name = "job-" + revision + ".toml";
   std::ofstream(Path(name)) << text;
