@@ -96,9 +96,11 @@ inline double MeetsAt(const std::vector<Triangle>& triangles, const Travel& trav
   return least;
 }
 
-/// Depths at which the axis of a travel crosses triangles, in order.
+/// Depths at which the axis of a travel crosses triangles, in order; where it crosses an edge, of
+/// both beside it.
 inline std::vector<double> CrossingsOf(const std::vector<Triangle>& triangles,
                                        const Travel& travel) {
+  constexpr double kEdge = 1e-9;  // else rounding may have it miss both
   std::vector<double> depths;
   for (const Triangle& t : triangles) {
     const Vec3 a = t[1] - t[0];
@@ -110,7 +112,7 @@ inline std::vector<double> CrossingsOf(const std::vector<Triangle>& triangles,
     const double u = s.dot(h) / det;
     const Vec3 q = s.cross(a);
     const double v = travel.way.dot(q) / det;
-    if (u < 0.0 || v < 0.0 || u + v > 1.0) continue;
+    if (u < -kEdge || v < -kEdge || u + v > 1.0 + kEdge) continue;
     depths.push_back(b.dot(q) / det);
   }
   std::sort(depths.begin(), depths.end());
