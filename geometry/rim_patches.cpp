@@ -55,13 +55,24 @@ std::optional<Run> RunOf(const TopoDS_Edge& edge, const Vec3& normal, bool backw
   return run;
 }
 
+/// The plane of a face: left about its normal is round the face.
+struct Plane {
+  Vec3 origin;
+  Vec3 normal;
+
+  [[nodiscard]] bool Holds(const Vec3& place) const {
+    return std::abs((place - origin).dot(normal)) <= kAlike;
+  }
+};
+
 /// @param inner an inner outline runs right: it is taken from its end
 std::optional<Outline> OutlineOf(const TopoDS_Wire& wire, const TopoDS_Face& face,
-                                 const Vec3& normal, bool inner) {
+                                 const Plane& plane, bool inner) {
   Outline outline;
   for (BRepTools_WireExplorer e(wire, face); e.More(); e.Next()) {
-    const auto run = RunOf(e.Current(), normal, inner);
-    if (!run) return std::nullopt;
+    const auto run = RunOf(e.Current(), plane.normal, inner);
+    if (!run || !plane.Holds(run->from)) return std::nullopt;
+    if (run->sweep > 0.0 && !plane.Holds(run->centre)) return std::nullopt;
     outline.push_back(*run);
   }
   if (inner) std::reverse(outline.begin(), outline.end());
@@ -151,13 +162,13 @@ struct Outlines {
   std::vector<Outline> inside;
 };
 
-std::optional<Outlines> OutlinesOf(const TopoDS_Face& face, const Vec3& normal) {
+std::optional<Outlines> OutlinesOf(const TopoDS_Face& face, const Plane& plane) {
   const TopoDS_Wire outside = BRepTools::OuterWire(face);
   Outlines all;
   for (TopExp_Explorer e(face, TopAbs_WIRE); e.More(); e.Next()) {
     const TopoDS_Wire wire = TopoDS::Wire(e.Current());
     const bool inner = !wire.IsSame(outside);
-    auto outline = OutlineOf(wire, face, normal, inner);
+    auto outline = OutlineOf(wire, face, plane, inner);
     if (!outline) return std::nullopt;
     if (inner) {
       all.inside.push_back(std::move(*outline));
@@ -191,13 +202,14 @@ std::vector<BezierPatch> RimPatches(const TopoDS_Face& given) {
   const BRepAdaptor_Surface surface(face);
   if (surface.GetType() != GeomAbs_Plane) return {};
   const gp_Ax3 frame = surface.Plane().Position();
-  const Vec3 normal = (frame.Direct() ? 1.0 : -1.0) * DirectionOf(frame.Direction());
-  const auto outlines = OutlinesOf(face, normal);
+  const Plane plane{ToVec3(frame.Location()),
+                    (frame.Direct() ? 1.0 : -1.0) * DirectionOf(frame.Direction())};
+  const auto outlines = OutlinesOf(face, plane);
   if (!outlines) return {};
   const auto inner = InnerOf(*outlines);
   if (!inner) return {};
   for (std::size_t ahead = 0; ahead < inner->size(); ++ahead) {
-    std::vector<BezierPatch> patches = Between(outlines->outer, *inner, ahead, normal);
+    std::vector<BezierPatch> patches = Between(outlines->outer, *inner, ahead, plane.normal);
     if (!patches.empty()) return patches;
   }
   return {};

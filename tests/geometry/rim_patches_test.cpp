@@ -13,6 +13,7 @@
 #include <BRepBuilderAPI_MakeWire.hxx>
 #include <BRepBuilderAPI_Transform.hxx>
 #include <BRepExtrema_DistShapeShape.hxx>
+#include <BRep_Builder.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS.hxx>
 #include <gp_Ax2.hxx>
@@ -197,6 +198,19 @@ TEST(RimPatches, AreNoneOfWhatIsNoRimBetweenAlikeOutlines) {
     const TopoDS_Face face = TopoDS::Face(e.Current());
     EXPECT_EQ(RimPatches(face).size(), AreaOf(face) > 2000.0 ? 0U : 4U);  // the skin, the ends
   }
+}
+
+// An edge may lie off its face by its tolerance: patches between such edges are not the face's.
+TEST(RimPatches, AreNoneOfAnOutlineBesideThePlane) {
+  const auto disc = [](double above) {
+    const gp_Circ circle(gp_Ax2(gp_Pnt(0, 0, above), gp_Dir(0, 0, 1)), 27.0);
+    const TopoDS_Edge edge = BRepBuilderAPI_MakeEdge(circle).Edge();
+    BRep_Builder().UpdateEdge(edge, 1e-5);
+    const gp_Pln plane(gp_Pnt(0, 0, 0), gp_Dir(0, 0, 1));
+    return BRepBuilderAPI_MakeFace(plane, BRepBuilderAPI_MakeWire(edge).Wire()).Face();
+  };
+  EXPECT_EQ(RimPatches(disc(0.0)).size(), 4U);
+  EXPECT_TRUE(RimPatches(disc(2e-6)).empty());
 }
 
 }  // namespace
