@@ -12,7 +12,8 @@
 namespace holeward {
 
 /// Patches that together cover a face: exact where it is all of its surface
-/// (geometry/whole_bands.h) or a flat rim (geometry/rim_patches.h); elsewhere triangles, from which it departs by at most `grown`.
+/// (geometry/whole_bands.h) or a flat rim (geometry/rim_patches.h); elsewhere triangles, from which
+/// it departs by at most `grown`.
 /// @param deflection mm, of the triangles; beside exact patches they may be 0.02 off
 /// Errors (computed): the kernel could not divide it.
 [[nodiscard]] Result<std::vector<BezierPatch>> PatchesOfFace(const TopoDS_Face& face,

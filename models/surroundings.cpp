@@ -114,8 +114,8 @@ Result<Surroundings> Surroundings::Make(const Scene& scene, const Marking& marki
   std::vector<Obstacle> tall;
   std::vector<Obstacle> everything;  // that the horizon is taken from
   int number = 0;
-  auto faces_of_parts =
-      MadeOfEach(scene.parts.size(), [&](std::size_t i) { return FacesOf(scene.parts[i], marking); });
+  auto faces_of_parts = MadeOfEach(scene.parts.size(),
+                                   [&](std::size_t i) { return FacesOf(scene.parts[i], marking); });
   for (std::size_t i = 0; i < scene.parts.size(); ++i) {
     const Part& part = scene.parts[i];
     auto& faces = faces_of_parts[i];
