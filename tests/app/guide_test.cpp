@@ -28,18 +28,9 @@ constexpr double kProjection = 55.0;
 constexpr double kGap = 0.2;
 constexpr double kBush = 10.0;
 
-const std::string kHead = R"(holeward = 1
-title = "Tube to guide on"
-[set]
-number = "T-1"
-revision = "A"
-[vehicle]
-described_side = "left"
-sides = ["left", "right"]
-posture = "level"
-[tool.drill]
-projection = 55
-)";
+const std::string kHead =
+    testing_tools::With(testing_tools::kHead, "Tube to test with", "Tube to guide on") +
+    "[tool.drill]\nprojection = 55\n";
 
 /// A hole at the bottom of the tube, so far from its inner end.
 std::string HoleAt(double station, const std::string& stop = "stop = 10.0") {
